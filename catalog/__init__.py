@@ -1,0 +1,1 @@
+"""The catalog knows and decides: tables, formulas, rules, answers; no HTTP, SQL or clock."""

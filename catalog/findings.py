@@ -1,0 +1,147 @@
+"""Finding codes with their severity and bench step, the finding itself, and the verdict.
+
+The severity of a code stands here and nowhere else, so no table can soften a refusal.
+"""
+
+from collections.abc import Iterable
+from typing import Final
+
+from msgspec import Struct
+
+from catalog.terms import Severity, StepId, Verdict
+
+
+class Code(Struct, frozen=True, gc=False):
+    """What a finding code means for the verdict, and at which step of the bench it is met."""
+
+    severity: Severity
+    step: StepId
+
+
+class Finding(Struct, frozen=True, kw_only=True, gc=False):
+    """One thing that is wrong, unknown or worth a caution.
+
+    `at` is the JSON pointer of the field that it is about; `basis` names the rows that say so and
+    `sources` where those rows come from.
+    """
+
+    code: str
+    severity: Severity
+    at: str
+    message: str
+    remedy: str
+    basis: tuple[str, ...] = ()
+    sources: tuple[str, ...] = ()
+
+
+_BY_STEP: Final[dict[Severity, dict[StepId, str]]] = {
+    "reject": {
+        "tube": """
+            tube.wall-impossible tube.wall-too-thin tube.insert-needed tube.near-size
+            tube.od-out-of-tolerance tube.material-not-preset tube.too-hard tube.coating
+            tube.weld-bead tube.standard-contradiction tube.straight-length
+        """,
+        "fitting": """
+            fitting.no-such-size fitting.ring-material fitting.ring-contradiction
+            fitting.ring-reused
+        """,
+        "service": """
+            tube.yield-margin service.over-tube-rating service.over-fitting-rating
+            service.over-seal-rating service.temperature service.seal-temperature service.fluid
+            service.peak-below-working
+        """,
+        "prepare": """
+            preparation.cut-method preparation.out-of-square preparation.burr
+            preparation.not-clean
+        """,
+        "tooling": """
+            tooling.cone-od tooling.cone-series tooling.cone-family tooling.cone-check-overdue
+            tooling.plate-od tooling.plate-system tooling.force-rating
+            press.too-small press.relief-setting press.too-little-oil
+            gauge.too-coarse gauge.no-mark-in-window gauge.above-span gauge.not-for-press
+            gauge.calibration-overdue
+        """,
+        "lubricate": "preparation.not-lubricated preparation.lubricated-soft-seal",
+        "assemble": "preparation.ring-reversed preparation.nut-reversed preparation.not-bottomed",
+        "press": """
+            press.above-press-rating press.above-ceiling press.outside-window press.reading-unit
+            revision.withdrawn
+        """,
+    },
+    "unknown": {
+        "tube": """
+            tube.od-missing tube.wall-missing tube.material-missing tube.material-unknown
+            tube.measured-od-missing tube.seam-missing tube.straight-length-missing
+            tube.size-not-listed tube.near-size-ambiguous tube.insert-unknown
+            tube.insert-limit-unknown tube.insert-not-called-for tube.hardness-scale
+            tube.weld-bead-unknown tube.coating-unknown
+            tube.method-out-of-range tube.stress-missing
+        """,
+        "fitting": """
+            fitting.series-missing fitting.series-unknown fitting.ring-style-missing
+            fitting.ring-material-missing fitting.ring-unknown fitting.size-not-listed
+            fitting.mixed-sources fitting.rating-unknown
+        """,
+        "service": """
+            service.pressure-missing service.temperature-missing service.pulsating-missing
+            service.fluid-unknown service.no-fatigue-data service.no-strength-data
+            service.derating-unknown service.seal-range-unknown
+        """,
+        "prepare": """
+            preparation.cut-method-missing preparation.cut-method-unknown
+            preparation.out-of-square-missing preparation.burr-unknown
+            preparation.not-clean-unknown preparation.limits-unknown
+        """,
+        "tooling": """
+            tooling.cone-missing tooling.cone-unknown tooling.cone-uses-unknown
+            tooling.plate-missing tooling.plate-unknown target.no-row
+            press.missing press.unknown press.no-pair
+            gauge.missing gauge.unknown gauge.date-unknown gauge.zero-unknown
+        """,
+        "lubricate": "preparation.lubricant-unknown",
+        "assemble": """
+            preparation.ring-edge-missing preparation.nut-thread-missing
+            preparation.not-bottomed-unknown
+        """,
+        "press": "press.reading-missing press.finish-unknown",
+    },
+    "caution": {
+        "tube": "data.assumed",
+        "fitting": "fitting.end-form",
+        "tooling": """
+            press.relief-above-span gauge.above-working-range gauge.calibration-due
+            data.demonstration data.memory
+        """,
+        "press": "press.between-graduations press.closed-too-easily revision.superseded",
+    },
+    "note": {"press": "hint.psi-as-bar"},
+}
+
+CODES: Final[dict[str, Code]] = {
+    code: Code(severity, step)
+    for severity, steps in _BY_STEP.items()
+    for step, codes in steps.items()
+    for code in codes.split()
+}
+"""Every finding code that an answer can carry."""
+
+SEVERITIES: Final[tuple[Severity, ...]] = ("reject", "unknown", "caution", "note")
+"""Gravest first."""
+
+_VERDICT: Final[dict[Severity, Verdict]] = {
+    "reject": "rejected",
+    "unknown": "undetermined",
+    "caution": "allowed-with-cautions",
+}
+
+
+def verdict(findings: Iterable[Finding]) -> Verdict:
+    """Verdict of these findings: the gravest one decides, a note never does.
+
+    INVARIANT: this is the only place where a verdict is made.
+    """
+    severities = {finding.severity for finding in findings}
+    for severity, outcome in _VERDICT.items():
+        if severity in severities:
+            return outcome
+    return "allowed"

@@ -1,0 +1,130 @@
+"""Quantities as they are asked and answered, and the exact way between their unit and ours."""
+
+from fractions import Fraction
+from typing import Annotated, Final
+
+import pint
+from msgspec import Meta, Struct
+
+from catalog.terms import AngleUnit, LengthUnit, PressureUnit, TemperatureUnit, Unit
+
+# Our own units: mm, MPa, kN, mm2, degC, deg, mm3, kg/m.
+_PINT_NAMES: Final = {
+    "mm": ("millimeter", "millimeter"),
+    "in": ("inch", "millimeter"),
+    "bar": ("bar", "megapascal"),
+    "MPa": ("megapascal", "megapascal"),
+    "psi": ("pound_force_per_square_inch", "megapascal"),
+    "kN": ("kilonewton", "kilonewton"),
+    "lbf": ("force_pound", "kilonewton"),
+    "mm2": ("millimeter ** 2", "millimeter ** 2"),
+    "cm2": ("centimeter ** 2", "millimeter ** 2"),
+    "in2": ("inch ** 2", "millimeter ** 2"),
+    "mm3": ("millimeter ** 3", "millimeter ** 3"),
+    "cm3": ("centimeter ** 3", "millimeter ** 3"),
+    "in3": ("inch ** 3", "millimeter ** 3"),
+    "kg/m": ("kilogram / meter", "kilogram / meter"),
+    "lb/ft": ("pound / foot", "kilogram / meter"),
+}
+
+
+def _factors() -> dict[str, float]:
+    # pint is asked once, at import, and never sees text of a request: a crafted expression hangs
+    # its parser. Fractions keep the definitions exact (as floats, 1 in = 25.400000000000002 mm).
+    registry: pint.UnitRegistry[Fraction] = pint.UnitRegistry(non_int_type=Fraction)
+    return {
+        unit: float(registry.Quantity(Fraction(1), theirs).to(ours).magnitude)
+        for unit, (theirs, ours) in _PINT_NAMES.items()
+    }
+
+
+FACTOR: Final[dict[str, float]] = {**_factors(), "deg": 1.0, "percent": 1.0, "1": 1.0}
+"""Our unit per one of the named unit; temperatures are affine and stand in the functions below."""
+
+PA_PER_UNIT: Final[dict[str, float]] = {u: FACTOR[u] * 1e6 for u in ("bar", "MPa", "psi")}
+"""Pascals per unit of a dial."""
+
+_POSITIVE = Meta(gt=0, le=1e6)
+_FROM_ZERO = Meta(ge=0, le=1e6)
+
+
+class Length(Struct, frozen=True, forbid_unknown_fields=True, gc=False):
+    """A length above zero."""
+
+    value: Annotated[float, _POSITIVE]
+    unit: LengthUnit
+
+
+class LengthFromZero(Struct, frozen=True, forbid_unknown_fields=True, gc=False):
+    """A length that may be nothing: an uncertainty, an allowance."""
+
+    value: Annotated[float, _FROM_ZERO]
+    unit: LengthUnit
+
+
+class Pressure(Struct, frozen=True, forbid_unknown_fields=True, gc=False):
+    """A pressure or a stress above zero."""
+
+    value: Annotated[float, _POSITIVE]
+    unit: PressureUnit
+
+
+class Temperature(Struct, frozen=True, forbid_unknown_fields=True, gc=False):
+    """A temperature."""
+
+    value: Annotated[float, Meta(ge=-460, le=10_000)]
+    unit: TemperatureUnit
+
+
+class Angle(Struct, frozen=True, forbid_unknown_fields=True, gc=False):
+    """An angle out of square, from zero to a right angle."""
+
+    value: Annotated[float, Meta(ge=0, le=90)]
+    unit: AngleUnit
+
+
+class Quantity(Struct, frozen=True, gc=False):
+    """A number of an answer with its unit; `1` is a plain number."""
+
+    value: float
+    unit: Unit
+
+
+def in_mm(length: Length | LengthFromZero) -> float:
+    """Length in [mm]."""
+    return length.value * FACTOR[length.unit]
+
+
+def in_mpa(pressure: Pressure) -> float:
+    """Pressure in [MPa]."""
+    return pressure.value * FACTOR[pressure.unit]
+
+
+def in_deg_c(temperature: Temperature) -> float:
+    """Temperature in [degC]."""
+    if temperature.unit == "degC":
+        return temperature.value
+    return (temperature.value - 32) / 1.8
+
+
+def quantity(value: float, ours: Unit, wanted: Unit) -> Quantity:
+    """Number of an answer: `value` in our unit `ours`, told in the unit `wanted`.
+
+    Nine digits are told: far more than any gauge shows, and without the dust of binary fractions.
+    """
+    if wanted == "degF":
+        told = value * 1.8 + 32
+    elif ours == wanted:
+        told = value
+    else:
+        told = value * FACTOR[ours] / FACTOR[wanted]
+    return Quantity(float(f"{told:.9g}"), wanted)
+
+
+def size_key(length_mm: float) -> int:
+    """Key of a size: whole tenths of a micrometre, so that no tolerance ever makes two sizes one.
+
+    >>> size_key(16.0), size_key(0.63 * 25.4)
+    (160000, 160020)
+    """
+    return round(length_mm * 10_000)

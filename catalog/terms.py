@@ -1,0 +1,85 @@
+"""The closed vocabularies of the trade and the contract; all else is an id of a revision."""
+
+from typing import Literal
+
+RULES_VERSION = "1"
+"""Changes whenever the same revision and question could give another answer."""
+
+Verdict = Literal["allowed", "allowed-with-cautions", "undetermined", "rejected"]
+Severity = Literal["reject", "unknown", "caution", "note"]
+
+Grade = Literal[
+    "standard", "handbook", "maker", "common-practice", "secondary", "memory", "demonstration"
+]
+"""How far a source is trusted, best first."""
+
+Family = Literal["carbon-steel", "stainless-steel", "nickel-copper", "copper"]
+Condition = Literal["normalised", "annealed", "solution-annealed", "stress-relieved", "as-welded"]
+Seam = Literal["seamless", "welded-cold-drawn", "welded-bead-removed", "welded-as-is", "unknown"]
+Coating = Literal["none", "electroplated", "hot-dip-galvanised", "painted"]
+HardnessScale = Literal["HRB", "HRC", "HV", "HB"]
+IdentifiedBy = Literal["marking", "certificate"]
+InsertState = Literal["fitted", "none"]
+WallBasis = Literal["nominal", "minimum"]
+NeighbourKind = Literal["metric", "inch", "pipe"]
+
+System = Literal["metric-24-degree", "inch-flareless"]
+RingStyle = Literal["metal", "soft-seal"]
+RingCondition = Literal["new", "used"]
+Lubrication = Literal["required", "dry", "any"]
+Lubricated = Literal["ring", "cone", "thread"]
+Fluid = Literal["mineral-oil", "water-glycol", "hees", "phosphate-ester", "gas", "other"]
+Finish = Literal["at-pressure", "at-closed-gap"]
+
+CutMethod = Literal["toothed-saw", "wheel-cutter", "abrasive-wheel", "laser", "other"]
+RingEdge = Literal["tube-end", "nut"]
+NutThread = Literal["tube-end", "away"]
+
+Method = Literal[
+    "barlow",
+    "boardman",
+    "lame",
+    "iso-10763",
+    "din-2413-static",
+    "din-2413-pulsating",
+    "asme-b31.3",
+]
+
+StepId = Literal[
+    "tube", "fitting", "service", "prepare", "tooling", "lubricate", "assemble", "press"
+]
+"""The bench's order of work; every finding belongs to one of these steps."""
+StepState = Literal["ok", "open", "wrong"]
+
+DecisionRule = Literal["worst-case"]
+
+LengthUnit = Literal["mm", "in"]
+PressureUnit = Literal["bar", "MPa", "psi"]
+ForceUnit = Literal["kN", "lbf"]
+AreaUnit = Literal["mm2", "cm2", "in2"]
+TemperatureUnit = Literal["degC", "degF"]
+AngleUnit = Literal["deg"]
+VolumeUnit = Literal["mm3", "cm3", "in3"]
+MassPerLengthUnit = Literal["kg/m", "lb/ft"]
+Unit = Literal[
+    "mm",
+    "in",
+    "bar",
+    "MPa",
+    "psi",
+    "kN",
+    "lbf",
+    "mm2",
+    "cm2",
+    "in2",
+    "degC",
+    "degF",
+    "deg",
+    "mm3",
+    "cm3",
+    "in3",
+    "kg/m",
+    "lb/ft",
+    "percent",
+    "1",
+]
