@@ -64,9 +64,14 @@ class Row(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, dict=Tr
         return "/".join((self.table, *(_key_text(getattr(self, c)) for c in self.key_columns)))
 
     @cached_property
+    def source_columns(self) -> tuple[str, ...]:
+        """Columns that name a source."""
+        return tuple(f for f in self.__struct_fields__ if f.endswith("source"))
+
+    @cached_property
     def sources(self) -> tuple[str, ...]:
         """Ids of every source that the row rests on."""
-        named = (getattr(self, f) for f in self.__struct_fields__ if f.endswith("source"))
+        named = (getattr(self, column) for column in self.source_columns)
         return tuple(dict.fromkeys(s for s in named if s is not None))
 
 

@@ -1,19 +1,19 @@
-"""Required walls: the inverse of each tube rating, the wall that carries a pressure at a stress."""
+"""Required walls: for each rating in tube.py, the wall that carries a pressure at a stress."""
 
 from math import expm1, inf, sqrt
 
 from catalog.calc.formula import Formula
-from catalog.calc.refusals import factors_refused, pressure_refused
+from catalog.calc.refusals import refuse_pressure
 
 
 def _check(pressure_mpa: float, stress_mpa: float, od_mm: float) -> None:
     if not (0.0 < pressure_mpa < inf and 0.0 < stress_mpa < inf and 0.0 < od_mm < inf):
-        raise pressure_refused(pressure_mpa, stress_mpa, od_mm)
+        refuse_pressure(pressure_mpa, stress_mpa, od_mm)
 
 
 def _possible(wall_mm: float, pressure_mpa: float, stress_mpa: float, od_mm: float) -> float:
     if not 0.0 < 2.0 * wall_mm < od_mm:
-        raise pressure_refused(pressure_mpa, stress_mpa, od_mm)
+        refuse_pressure(pressure_mpa, stress_mpa, od_mm)
     return wall_mm
 
 
@@ -150,7 +150,7 @@ def lame_wall_mm(pressure_mpa: float, stress_mpa: float, od_mm: float) -> float:
     """
     _check(pressure_mpa, stress_mpa, od_mm)
     if pressure_mpa >= stress_mpa:
-        raise pressure_refused(pressure_mpa, stress_mpa, od_mm)
+        refuse_pressure(pressure_mpa, stress_mpa, od_mm)
     # The text's difference of nearly equal numbers, written as a quotient that keeps its digits.
     high_mpa = stress_mpa + pressure_mpa
     root_mpa = sqrt(high_mpa * (stress_mpa - pressure_mpa))
@@ -331,67 +331,6 @@ def din_2413_pulsating_wall_mm(pressure_mpa: float, stress_mpa: float, od_mm: fl
     """
     _check(pressure_mpa, stress_mpa, od_mm)
     if 3.0 * pressure_mpa >= 2.0 * stress_mpa:
-        raise pressure_refused(pressure_mpa, stress_mpa, od_mm)
+        refuse_pressure(pressure_mpa, stress_mpa, od_mm)
     wall_mm = pressure_mpa * od_mm / (2.0 * stress_mpa - pressure_mpa)
-    return _possible(wall_mm, pressure_mpa, stress_mpa, od_mm)
-
-
-ASME_B31_3_WALL = Formula(
-    id="asme-b31.3-wall",
-    name="wall by ASME B31.3 (3a)",
-    text="t = p D / (2 (S E W + p Y))",
-    source="asme-b31.3",
-)
-
-
-def asme_b31_3_wall_mm(
-    pressure_mpa: float,
-    stress_mpa: float,
-    od_mm: float,
-    quality: float = 1.0,
-    weld: float = 1.0,
-    y: float = 0.4,
-) -> float:
-    """Return the wall that carries the pressure by ASME B31.3 equation 3a.
-
-    Parameters
-    ----------
-    pressure_mpa : float
-        Pressure p [MPa].
-    stress_mpa : float
-        Allowable stress S at temperature [MPa].
-    od_mm : float
-        Outside diameter D [mm].
-    quality : float
-        Quality factor of the longitudinal seam E, above 0 and up to 1 [-].
-    weld : float
-        Strength reduction factor of the weld W, above 0 and up to 1 [-].
-    y : float
-        Coefficient Y for material and temperature, 0 to 1 [-].
-
-    Returns
-    -------
-    float
-        Wall t, before corrosion and under-tolerance are added [mm].
-
-    Raises
-    ------
-    ValueError
-        If no wall below half the outside diameter carries it, a value is not finite and above 0,
-        or a factor is out of its range.
-
-    Source
-    ------
-    asme-b31.3
-
-    Examples
-    --------
-    >>> round(asme_b31_3_wall_mm(3.0, 137.9, 219.1), 4)
-    2.3627
-    """
-    _check(pressure_mpa, stress_mpa, od_mm)
-    if not (0.0 < quality <= 1.0 and 0.0 < weld <= 1.0 and 0.0 <= y <= 1.0):
-        raise factors_refused(quality, weld, y)
-    allowed_mpa = stress_mpa * quality * weld
-    wall_mm = pressure_mpa * od_mm / (2.0 * (allowed_mpa + pressure_mpa * y))
     return _possible(wall_mm, pressure_mpa, stress_mpa, od_mm)

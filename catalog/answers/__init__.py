@@ -1,0 +1,1 @@
+"""One module a question; each only assembles what setup and rules have found."""

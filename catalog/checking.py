@@ -1,0 +1,244 @@
+"""What a revision must hold before it is compiled: keys, references, order; and the gaps it has."""
+
+from collections import Counter, defaultdict
+from collections.abc import Iterator
+from itertools import pairwise
+
+from msgspec import Struct
+
+from catalog.calc.formulas import FORMULAS
+from catalog.findings import CODES
+from catalog.quantities import size_key
+from catalog.revision import Revision, rows_of
+from catalog.rows import (
+    Case,
+    Caution,
+    Cone,
+    Gauge,
+    Insert,
+    Material,
+    Plate,
+    Preparation,
+    Press,
+    Ring,
+    Row,
+    Series,
+    Size,
+    Source,
+    Strength,
+    Target,
+    Tube,
+    key_of,
+    number_text,
+)
+
+
+class Fault(Struct, frozen=True, kw_only=True, gc=False):
+    """One thing that keeps a revision from being compiled: the row, the column, what to do."""
+
+    row: str
+    column: str
+    message: str
+
+
+def faults_of(revision: Revision) -> list[Fault]:
+    """Everything that is wrong with a revision, all at once."""
+    return [fault for check in _CHECKS for fault in check(revision)]
+
+
+def gaps_of(revision: Revision) -> list[str]:
+    """Where the targets have no row: legal, and worth knowing."""
+    bands: dict[tuple[str, float, str, str], list[Target]] = defaultdict(list)
+    for row in rows_of(revision, Target):
+        bands[row.series, row.od_mm, row.family, row.ring_style].append(row)
+    told = []
+    for (series, od_mm, family, style), rows in bands.items():
+        ordered = sorted(rows, key=lambda r: r.wall_min_mm)
+        for thin, thick in pairwise(ordered):
+            if size_key(thin.wall_max_mm) < size_key(thick.wall_min_mm):
+                told.append(
+                    f"{series} {number_text(od_mm)} {family} {style}: no target between wall "
+                    f"{number_text(thin.wall_max_mm)} and {number_text(thick.wall_min_mm)} mm"
+                )
+    covered = {(series, size_key(od_mm)) for series, od_mm, _, _ in bands}
+    told += [
+        f"{size.series} {number_text(size.od_mm)}: no target at all"
+        for size in rows_of(revision, Size)
+        if (size.series, size_key(size.od_mm)) not in covered
+    ]
+    return told
+
+
+def _keys_once(revision: Revision) -> Iterator[Fault]:
+    for name, rows in revision.tables.items():
+        for key, count in Counter(key_of(row) for row in rows).items():
+            if count > 1:
+                row = next(r for r in rows if key_of(r) == key)
+                column = ", ".join(row.key_columns)
+                yield _fault(row.ref, column, f"stands {count} times in {name}: keep one")
+
+
+def _sources_known(revision: Revision) -> Iterator[Fault]:
+    known = {source.id for source in rows_of(revision, Source)}
+    for rows in revision.tables.values():
+        for row in rows:
+            if isinstance(row, Row):
+                for column in row.source_columns:
+                    source = getattr(row, column)
+                    if source is not None and source not in known:
+                        yield _fault(row.ref, column, f"`{source}` is not in sources: add it there")
+    for formula in FORMULAS:
+        if formula.source not in known:
+            message = f"the formula `{formula.id}` rests on it: add it to sources"
+            yield _fault(f"sources/{formula.source}", "id", message)
+
+
+def _texts_complete(revision: Revision) -> Iterator[Fault]:
+    have = {row.code for row in rows_of(revision, Caution)}
+    for code in CODES:
+        if code not in have:
+            yield _fault(f"cautions/{code}", "code", "has no text: add the row")
+    for row in rows_of(revision, Caution):
+        if row.code not in CODES:
+            yield _fault(row.ref, "code", f"`{row.code}` is no finding code: remove the row")
+    for case in rows_of(revision, Case):
+        for code in case.codes:
+            if code not in CODES:
+                yield _fault(case.ref, "codes", f"`{code}` is no finding code")
+
+
+def _references_hold(revision: Revision) -> Iterator[Fault]:
+    materials = {row.id for row in rows_of(revision, Material)}
+    series = {row.id for row in rows_of(revision, Series)}
+    gauges = {row.id for row in rows_of(revision, Gauge)}
+    for strength in rows_of(revision, Strength):
+        if strength.material not in materials:
+            yield _unknown(strength, "material", strength.material, "materials")
+    of_series: tuple[Size | Ring | Cone | Target, ...] = (
+        *rows_of(revision, Size),
+        *rows_of(revision, Ring),
+        *rows_of(revision, Cone),
+        *rows_of(revision, Target),
+    )
+    for row in of_series:
+        if row.series not in series:
+            yield _unknown(row, "series", row.series, "series")
+    for press in rows_of(revision, Press):
+        for gauge in press.gauges:
+            if gauge not in gauges:
+                yield _unknown(press, "gauges", gauge, "gauges")
+
+
+def _sizes_complete(revision: Revision) -> Iterator[Fault]:
+    series = {row.id: row for row in rows_of(revision, Series)}
+    sizes = {(row.series, size_key(row.od_mm)) for row in rows_of(revision, Size)}
+    cones = {(row.series, size_key(row.od_mm)) for row in rows_of(revision, Cone)}
+    plates = {(row.system, size_key(row.od_mm)) for row in rows_of(revision, Plate)}
+    for size in rows_of(revision, Size):
+        of = series.get(size.series)
+        if of is None or not of.preset:
+            continue
+        at = size_key(size.od_mm)
+        if (size.series, at) not in cones:
+            yield _fault(size.ref, "od_mm", "no forming cone of this series and od: add one")
+        if (of.system, at) not in plates:
+            yield _fault(size.ref, "od_mm", f"no thrust plate of this od in {of.system}: add one")
+    for cone in rows_of(revision, Cone):
+        if (cone.series, size_key(cone.od_mm)) not in sizes:
+            yield _fault(cone.ref, "od_mm", "no such size of this series: add it to sizes")
+
+
+def _targets_stand(revision: Revision) -> Iterator[Fault]:
+    sizes = {(row.series, size_key(row.od_mm)) for row in rows_of(revision, Size)}
+    rings = {(r.series, r.ring_style, r.material): r for r in rows_of(revision, Ring)}
+    for row in rows_of(revision, Target):
+        if (row.series, size_key(row.od_mm)) not in sizes:
+            yield _fault(row.ref, "od_mm", "no such size of this series: add it to sizes")
+        ring = rings.get((row.series, row.ring_style, row.family))
+        if ring is None:
+            yield _fault(row.ref, "ring_style", "no ring set of this series, style and family")
+        elif ring.finish != row.finish:
+            yield _fault(row.ref, "finish", f"`{row.finish}`, but {ring.ref} says `{ring.finish}`")
+        highest_kn = row.force_kn * (1 + row.tolerance_percent / 100)
+        if row.ceiling_kn < highest_kn:
+            message = f"{row.ceiling_kn:g} kN is below the band's top {highest_kn:.4g} kN"
+            yield _fault(row.ref, "ceiling_kn", message)
+
+
+def _bands_apart(revision: Revision) -> Iterator[Fault]:
+    bands: dict[tuple[object, ...], list[Target]] = defaultdict(list)
+    for row in rows_of(revision, Target):
+        key = (row.series, size_key(row.od_mm), row.family, row.ring_style, row.insert)
+        bands[key].append(row)
+        if row.wall_min_mm > row.wall_max_mm:
+            yield _fault(row.ref, "wall_min_mm", "the band ends before it begins")
+    for rows in bands.values():
+        ordered = sorted(rows, key=lambda r: (r.wall_min_mm, r.wall_max_mm))
+        for thin, thick in pairwise(ordered):
+            if size_key(thick.wall_min_mm) <= size_key(thin.wall_max_mm):
+                yield _fault(thick.ref, "wall_min_mm", f"overlaps {thin.ref}: bands must be apart")
+
+
+def _limits_apart(revision: Revision) -> Iterator[Fault]:
+    limits: dict[str, list[Preparation]] = defaultdict(list)
+    for limit in rows_of(revision, Preparation):
+        limits[limit.system].append(limit)
+        if limit.od_min_mm > limit.od_max_mm:
+            yield _fault(limit.ref, "od_min_mm", "the band ends before it begins")
+    for ordered_limits in limits.values():
+        for small, large in pairwise(sorted(ordered_limits, key=lambda r: r.od_min_mm)):
+            if size_key(large.od_min_mm) <= size_key(small.od_max_mm):
+                yield _fault(large.ref, "od_min_mm", f"overlaps {small.ref}: bands must be apart")
+
+
+def _rows_sound(revision: Revision) -> Iterator[Fault]:
+    for tube in rows_of(revision, Tube):
+        if tube.wall_mm >= tube.od_mm / 2:
+            yield _fault(tube.ref, "wall_mm", "leaves no bore: must be below half the od")
+    for insert in rows_of(revision, Insert):
+        if insert.useless_below_mm > insert.needed_below_mm:
+            yield _fault(insert.ref, "useless_below_mm", "must not be above needed_below_mm")
+
+
+def _ranges_sound(revision: Revision) -> Iterator[Fault]:
+    ranges: tuple[Material | Series, ...] = (
+        *rows_of(revision, Material),
+        *rows_of(revision, Series),
+    )
+    for row in ranges:
+        if row.temp_min_c >= row.temp_max_c:
+            yield _fault(row.ref, "temp_min_c", "must be below temp_max_c")
+    for material in rows_of(revision, Material):
+        if (material.hardness_max is None) != (material.hardness_scale is None):
+            message = "a limit needs its scale, and a scale its limit"
+            yield _fault(material.ref, "hardness_scale", message)
+
+
+def _sets_once(revision: Revision) -> Iterator[Fault]:
+    sets = Counter((r.series, r.ring_style, r.material) for r in rows_of(revision, Ring))
+    for ring in rows_of(revision, Ring):
+        if sets[ring.series, ring.ring_style, ring.material] > 1:
+            yield _fault(ring.ref, "ring_style", "another set has this series, style and material")
+
+
+_CHECKS = (
+    _keys_once,
+    _sources_known,
+    _texts_complete,
+    _references_hold,
+    _sizes_complete,
+    _targets_stand,
+    _bands_apart,
+    _limits_apart,
+    _rows_sound,
+    _ranges_sound,
+    _sets_once,
+)
+
+
+def _fault(row: str, column: str, message: str) -> Fault:
+    return Fault(row=row, column=column, message=message)
+
+
+def _unknown(row: Row, column: str, value: str, table: str) -> Fault:
+    return _fault(row.ref, column, f"`{value}` is not in {table}: add it there")

@@ -1,0 +1,97 @@
+"""Compile a revision to an index, or refuse it with every fault at once."""
+
+from collections import defaultdict
+from collections.abc import Callable, Hashable, Iterable
+from typing import TypeVar
+
+from catalog.checking import Fault, faults_of
+from catalog.index import Index
+from catalog.quantities import size_key
+from catalog.revision import Revision, rows_of
+from catalog.rows import (
+    Case,
+    Caution,
+    Cone,
+    Derating,
+    Gauge,
+    Insert,
+    Material,
+    Neighbour,
+    Plate,
+    Preparation,
+    Press,
+    Ring,
+    Series,
+    Size,
+    Source,
+    Strength,
+    Target,
+    Tube,
+)
+
+R = TypeVar("R")
+K = TypeVar("K", bound=Hashable)
+
+
+class CompileError(ValueError):
+    """A revision with faults; `faults` holds all of them."""
+
+    def __init__(self, faults: list[Fault]) -> None:
+        super().__init__(f"{len(faults)} faults, the first: {faults[0]}")
+        self.faults = faults
+
+
+def compile_revision(revision: Revision) -> Index:
+    """Frozen index of a revision.
+
+    Errors: `CompileError` with every missing reference, doubled key and overlapping band.
+    """
+    if faults := faults_of(revision):
+        raise CompileError(faults)
+    gauges = {row.id: row for row in rows_of(revision, Gauge)}
+    presses = {row.id: row for row in rows_of(revision, Press)}
+    return Index(
+        revision=revision.id,
+        sources={row.id: row for row in rows_of(revision, Source)},
+        materials={row.id: row for row in rows_of(revision, Material)},
+        strengths=_groups(rows_of(revision, Strength), lambda r: r.material),
+        tubes={
+            (row.standard, size_key(row.od_mm), size_key(row.wall_mm)): row
+            for row in rows_of(revision, Tube)
+        },
+        neighbours=tuple(sorted(rows_of(revision, Neighbour), key=lambda r: r.od_mm)),
+        series={row.id: row for row in rows_of(revision, Series)},
+        sizes={(row.series, size_key(row.od_mm)): row for row in rows_of(revision, Size)},
+        ods_of_series={
+            series: tuple(row.od_mm for row in rows)
+            for series, rows in _groups(rows_of(revision, Size), lambda r: r.series).items()
+        },
+        derating=_groups(rows_of(revision, Derating), lambda r: r.family),
+        rings={row.id: row for row in rows_of(revision, Ring)},
+        ring_sets={
+            (row.series, row.ring_style, row.material): row for row in rows_of(revision, Ring)
+        },
+        inserts={(row.family, size_key(row.od_mm)): row for row in rows_of(revision, Insert)},
+        presses=presses,
+        gauges=gauges,
+        pairs=tuple((press, gauges[g]) for press in presses.values() for g in press.gauges),
+        cones={row.id: row for row in rows_of(revision, Cone)},
+        cones_of_size=_groups(rows_of(revision, Cone), lambda r: (r.series, size_key(r.od_mm))),
+        plates={row.id: row for row in rows_of(revision, Plate)},
+        plates_of_size=_groups(rows_of(revision, Plate), lambda r: (r.system, size_key(r.od_mm))),
+        targets=_groups(
+            rows_of(revision, Target),
+            lambda r: (r.series, size_key(r.od_mm), r.family, r.ring_style),
+        ),
+        preparation=_groups(rows_of(revision, Preparation), lambda r: r.system),
+        cautions={row.code: row for row in rows_of(revision, Caution)},
+        cases=rows_of(revision, Case),
+    )
+
+
+def _groups(rows: Iterable[R], key: Callable[[R], K]) -> dict[K, tuple[R, ...]]:
+    """Rows by a key, each group in canonical order."""
+    groups: dict[K, list[R]] = defaultdict(list)
+    for row in rows:
+        groups[key(row)].append(row)
+    return {k: tuple(group) for k, group in groups.items()}

@@ -1,0 +1,100 @@
+"""What each question must be told, and the few things that are taken as given unless it is told.
+
+This is the one table behind "unknown is never allowed": a required fact left out is a finding of
+severity *unknown*; an assumed one is listed in the answer and worth a caution; nothing else exists.
+"""
+
+from operator import attrgetter
+from typing import Any, Final
+
+from msgspec import UNSET, Struct
+
+
+class Required(Struct, frozen=True, gc=False):
+    """A fact that must be stated: where, and the code of its absence."""
+
+    at: str
+    code: str
+
+
+class Assumed(Struct, frozen=True, kw_only=True, gc=False):
+    """A fact taken as given when it is not stated: where, what, and in words."""
+
+    at: str
+    value: str
+    text: str
+
+
+PRESSING: Final = (
+    Required("/tube/od", "tube.od-missing"),
+    Required("/tube/wall", "tube.wall-missing"),
+    Required("/tube/material", "tube.material-missing"),
+    Required("/fitting/series", "fitting.series-missing"),
+    Required("/fitting/ring_style", "fitting.ring-style-missing"),
+    Required("/fitting/ring_material", "fitting.ring-material-missing"),
+)
+"""Facts without which no press target can be looked up."""
+
+SERVICE: Final = (
+    Required("/service/working_pressure", "service.pressure-missing"),
+    Required("/service/temperature", "service.temperature-missing"),
+    Required("/service/pulsating", "service.pulsating-missing"),
+)
+"""Facts without which no assembly can be rated."""
+
+SETUP: Final = (
+    *PRESSING[:3],
+    Required("/tube/measured_od", "tube.measured-od-missing"),
+    Required("/tube/seam", "tube.seam-missing"),
+    Required("/tube/straight_length", "tube.straight-length-missing"),
+    *PRESSING[3:],
+    *SERVICE,
+    Required("/preparation/cut_method", "preparation.cut-method-missing"),
+    Required("/preparation/out_of_square", "preparation.out-of-square-missing"),
+    Required("/preparation/deburred_inside", "preparation.burr-unknown"),
+    Required("/preparation/deburred_outside", "preparation.burr-unknown"),
+    Required("/preparation/cleaned", "preparation.not-clean-unknown"),
+    Required("/tooling/cone", "tooling.cone-missing"),
+    Required("/tooling/plate", "tooling.plate-missing"),
+    Required("/press", "press.missing"),
+    Required("/gauge", "gauge.missing"),
+    Required("/on", "gauge.date-unknown"),
+    Required("/tool_state/gauge_calibration_due", "gauge.date-unknown"),
+    Required("/tool_state/cone_uses_since_check", "tooling.cone-uses-unknown"),
+    Required("/preparation/lubricated", "preparation.lubricant-unknown"),
+    Required("/preparation/ring_edge_towards", "preparation.ring-edge-missing"),
+    Required("/preparation/nut_thread_towards", "preparation.nut-thread-missing"),
+    Required("/preparation/tube_bottomed", "preparation.not-bottomed-unknown"),
+)
+"""Facts of a whole setup, in the order of the bench; three more depend on the tube and the target:
+the insert where the wall asks for one, how the tube was identified where tolerance bands overlap,
+and the intended reading unless the press stops at a closed gap."""
+
+_PRESSING_ASSUMED: Final = (
+    Assumed(at="/tube/coating", value="none", text="the tube has no coating"),
+    Assumed(at="/fitting/ring_condition", value="new", text="the ring has not been pressed before"),
+)
+_SERVICE_ASSUMED: Final = (
+    Assumed(at="/service/fluid", value="mineral-oil", text="the fluid is mineral oil"),
+    Assumed(at="/service/proof_factor", value="1.5", text="proof pressure is 1.5 x the pressure"),
+    Assumed(at="/service/corrosion_allowance", value="0 mm", text="no wall is kept for corrosion"),
+)
+ONE_SET: Final = Assumed(
+    at="/fitting/nut_source", value="one set", text="ring and nut come from one matched set"
+)
+HARDNESS_WITHIN: Final = Assumed(
+    at="/tube/hardness", value="within limit", text="hardness is within the limit of the grade"
+)
+NO_PEAK: Final = Assumed(
+    at="/service/peak_pressure", value="none", text="no peak rises above the working pressure"
+)
+
+
+def stated(question: Any, at: str) -> Any:
+    """Value of a question at a pointer of this module, `UNSET` where it or its group is left out."""
+    value = question
+    for name in at[1:].split("/"):
+        value = getattr(value, name, UNSET)
+        if value is UNSET:
+            return UNSET
+    return value

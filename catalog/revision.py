@@ -1,0 +1,99 @@
+"""A revision: a set of tables under one content address.
+
+Each row is a line of canonical JSON (RFC 8785), each table its lines in the order of the keys with a
+sha256 of its own, and the sha256 of the manifest over all tables is the id. No time, author or
+parent stands inside, so the same tables have the same id wherever they are built.
+"""
+
+import hashlib
+from collections.abc import Iterable, Mapping
+from operator import itemgetter
+from typing import Final, TypeVar, cast
+
+import msgspec
+import rfc8785
+from msgspec import Struct
+
+from catalog.rows import TABLES, AnyRow, key_of
+
+R = TypeVar("R", bound=AnyRow)
+
+FORMAT: Final = 1
+"""Version of the canonical form; a manifest of another one is refused."""
+
+
+class Manifest(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """Digest of every table of a revision; its own digest is the revision's id."""
+
+    format: int
+    tables: dict[str, str]
+
+
+class Revision(Struct, frozen=True, kw_only=True):
+    """Tables as rows in canonical order, with the manifest and the id over them."""
+
+    id: str
+    manifest: Manifest
+    tables: dict[str, tuple[AnyRow, ...]]
+
+
+class RevisionFormatError(ValueError):
+    """Bytes that are no table or manifest of a format that is known here."""
+
+
+def digest(content: bytes) -> str:
+    """Content address of bytes."""
+    return "sha256:" + hashlib.sha256(content).hexdigest()
+
+
+def table_bytes(rows: Iterable[AnyRow]) -> bytes:
+    """Canonical bytes of a table: one line of RFC 8785 JSON a row, in the order of the keys."""
+    return b"".join(line + b"\n" for line, _ in _canonical(rows))
+
+
+def manifest_bytes(manifest: Manifest) -> bytes:
+    """Canonical bytes of a manifest."""
+    return rfc8785.dumps(msgspec.to_builtins(manifest))
+
+
+def revision_of(tables: Mapping[str, Iterable[AnyRow]]) -> Revision:
+    """Revision of these tables; the order of rows and of tables does not matter.
+
+    Errors: `KeyError` for a table name that is not in `TABLES`.
+    """
+    if unknown := sorted(set(tables) - set(TABLES)):
+        raise KeyError(*unknown)
+    ordered = {name: _canonical(tables.get(name, ())) for name in TABLES}
+    digests = {
+        name: digest(b"".join(line + b"\n" for line, _ in lines)) for name, lines in ordered.items()
+    }
+    manifest = Manifest(format=FORMAT, tables=digests)
+    return Revision(
+        id=digest(manifest_bytes(manifest)),
+        manifest=manifest,
+        tables={name: tuple(row for _, row in lines) for name, lines in ordered.items()},
+    )
+
+
+def rows_of(revision: Revision, kind: type[R]) -> tuple[R, ...]:
+    """Rows of the table that holds this kind of row."""
+    return cast(tuple[R, ...], revision.tables[kind.table])
+
+
+def table_rows(name: str, content: bytes) -> tuple[AnyRow, ...]:
+    """Rows of the canonical bytes of a table: the inverse of `table_bytes`.
+
+    Errors: `RevisionFormatError` where a line is not a row of that table.
+    """
+    try:
+        decode = msgspec.json.Decoder(TABLES[name]).decode
+        return tuple(decode(line) for line in content.splitlines())
+    except (KeyError, msgspec.MsgspecError, UnicodeDecodeError) as error:
+        message = f"`{name}` is not a table of format {FORMAT}: {error}"
+        raise RevisionFormatError(message) from error
+
+
+def _canonical(rows: Iterable[AnyRow]) -> list[tuple[bytes, AnyRow]]:
+    # The line is the tie-break, so that even two rows of one key have one order.
+    keyed = ((key_of(row), rfc8785.dumps(msgspec.to_builtins(row)), row) for row in rows)
+    return [(line, row) for _, line, row in sorted(keyed, key=itemgetter(0, 1))]
