@@ -4,7 +4,6 @@ This is the one table behind "unknown is never allowed": a required fact left ou
 severity *unknown*; an assumed one is listed in the answer and worth a caution; nothing else exists.
 """
 
-from operator import attrgetter
 from typing import Any, Final
 
 from msgspec import UNSET, Struct
@@ -70,28 +69,27 @@ SETUP: Final = (
 the insert where the wall asks for one, how the tube was identified where tolerance bands overlap,
 and the intended reading unless the press stops at a closed gap."""
 
-_PRESSING_ASSUMED: Final = (
+ASSUMED_PRESSING: Final = (
     Assumed(at="/tube/coating", value="none", text="the tube has no coating"),
     Assumed(at="/fitting/ring_condition", value="new", text="the ring has not been pressed before"),
+    Assumed(at="/fitting/ring_source", value="one set", text="ring and nut are of one matched set"),
+    Assumed(at="/fitting/nut_source", value="one set", text="ring and nut are of one matched set"),
 )
-_SERVICE_ASSUMED: Final = (
-    Assumed(at="/service/fluid", value="mineral-oil", text="the fluid is mineral oil"),
-    Assumed(at="/service/proof_factor", value="1.5", text="proof pressure is 1.5 x the pressure"),
-    Assumed(at="/service/corrosion_allowance", value="0 mm", text="no wall is kept for corrosion"),
-)
-ONE_SET: Final = Assumed(
-    at="/fitting/nut_source", value="one set", text="ring and nut come from one matched set"
-)
-HARDNESS_WITHIN: Final = Assumed(
+ASSUMED_HARDNESS: Final = Assumed(
     at="/tube/hardness", value="within limit", text="hardness is within the limit of the grade"
 )
-NO_PEAK: Final = Assumed(
-    at="/service/peak_pressure", value="none", text="no peak rises above the working pressure"
+ASSUMED_SERVICE: Final = (
+    Assumed(at="/service/fluid", value="mineral-oil", text="the fluid is mineral oil"),
+    Assumed(at="/service/peak_pressure", value="none", text="no peak above the working pressure"),
+    Assumed(at="/service/proof_factor", value="1.5", text="proof pressure is 1.5 x the pressure"),
+    Assumed(at="/service/corrosion_allowance", value="0 mm", text="no wall is lost to corrosion"),
 )
+PROOF_FACTOR: Final = 1.5
+"""Value behind `/service/proof_factor` where it is assumed."""
 
 
 def stated(question: Any, at: str) -> Any:
-    """Value of a question at a pointer of this module, `UNSET` where it or its group is left out."""
+    """Value of a question at one of these pointers, `UNSET` where it or its group is left out."""
     value = question
     for name in at[1:].split("/"):
         value = getattr(value, name, UNSET)

@@ -47,8 +47,8 @@ _BY_STEP: Final[dict[Severity, dict[StepId, str]]] = {
         """,
         "service": """
             tube.yield-margin service.over-tube-rating service.over-fitting-rating
-            service.over-seal-rating service.temperature service.seal-temperature service.fluid
-            service.peak-below-working
+            service.over-seal-rating service.over-other-end service.temperature
+            service.seal-temperature service.fluid service.peak-below-working
         """,
         "prepare": """
             preparation.cut-method preparation.out-of-square preparation.burr
@@ -57,7 +57,7 @@ _BY_STEP: Final[dict[Severity, dict[StepId, str]]] = {
         "tooling": """
             tooling.cone-od tooling.cone-series tooling.cone-family tooling.cone-check-overdue
             tooling.plate-od tooling.plate-system tooling.force-rating
-            press.too-small press.relief-setting press.too-little-oil
+            press.too-small press.relief-setting press.too-little-oil press.no-pair
             gauge.too-coarse gauge.no-mark-in-window gauge.above-span gauge.not-for-press
             gauge.calibration-overdue
         """,
@@ -95,7 +95,7 @@ _BY_STEP: Final[dict[Severity, dict[StepId, str]]] = {
         "tooling": """
             tooling.cone-missing tooling.cone-unknown tooling.cone-uses-unknown
             tooling.plate-missing tooling.plate-unknown target.no-row
-            press.missing press.unknown press.no-pair
+            press.missing press.unknown
             gauge.missing gauge.unknown gauge.date-unknown gauge.zero-unknown
         """,
         "lubricate": "preparation.lubricant-unknown",

@@ -62,7 +62,10 @@ class TubeFacts(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, g
 
 
 class FittingFacts(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):
-    """What is known of the fitting, its cutting ring and its compression nut."""
+    """What is known of the fitting, its cutting ring and its compression nut.
+
+    `other_end` is the rated pressure of the other end of the body, `same` where both are alike.
+    """
 
     series: Id | UnsetType = UNSET
     ring_style: RingStyle | UnsetType = UNSET
@@ -71,6 +74,7 @@ class FittingFacts(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
     ring_condition: RingCondition | UnsetType = UNSET
     ring_source: Name | UnsetType = UNSET
     nut_source: Name | UnsetType = UNSET
+    other_end: Pressure | Literal["same"] | UnsetType = UNSET
 
 
 class ServiceFacts(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):

@@ -1,7 +1,7 @@
 """A revision: a set of tables under one content address.
 
-Each row is a line of canonical JSON (RFC 8785), each table its lines in the order of the keys with a
-sha256 of its own, and the sha256 of the manifest over all tables is the id. No time, author or
+Each row is a line of canonical JSON (RFC 8785), each table its lines in the order of the keys with
+a sha256 of its own, and the sha256 of the manifest over all tables is the id. No time, author or
 parent stands inside, so the same tables have the same id wherever they are built.
 """
 

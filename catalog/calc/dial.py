@@ -101,7 +101,7 @@ def stop_mark(
     unit_pa: float,
     span: float = inf,
 ) -> float | None:
-    """Return the mark to stop at; the errors of a pump go upward, so it is not above nominal.
+    """Return the mark to stop at, at or below nominal if it can be: a pump errs upward.
 
     Parameters
     ----------
@@ -124,7 +124,7 @@ def stop_mark(
     Raises
     ------
     ValueError
-        If nominal, graduation, unit or span is not above 0 and finite, or a step of the dial is below 1 Pa.
+        If nominal, graduation, unit or span is not above 0 and finite, or a step is below 1 Pa.
 
     Source
     ------

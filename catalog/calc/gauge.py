@@ -245,13 +245,13 @@ def never_exceed_mpa(
     >>> round(never_exceed_mpa(17.65, 0.65, 63.0, 40.0, None), 6)
     17.0
     """
-    least_mpa = ceiling_mpa - guard_mpa
     if not (0.0 < ceiling_mpa < inf and 0.0 <= guard_mpa < inf):
         refuse_values(
             "the ceiling must be above 0 MPa and the guard at least 0 MPa",
             ceiling_mpa=ceiling_mpa,
             guard_mpa=guard_mpa,
         )
+    least_mpa = ceiling_mpa - guard_mpa
     for limit_mpa in (press_rated_mpa, span_mpa, *tooling_mpa):
         if limit_mpa is None:
             continue

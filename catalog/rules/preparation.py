@@ -1,0 +1,125 @@
+"""Whether the tube end was prepared rightly and everything sits the right way round."""
+
+from collections.abc import Iterator
+
+from msgspec import UNSET
+
+from catalog.calc.cut import out_of_square_mm
+from catalog.questions import PreparationFacts
+from catalog.rules.raised import Raised, length
+from catalog.setup.resolving import Setup
+
+_AT = "/preparation/"
+
+
+def limits_unknown(setup: Setup) -> Iterator[Raised]:
+    """Without limits for this system and od, cut and squareness cannot be judged."""
+    facts = _facts(setup)
+    if setup.limits is None and (facts.cut_method is not UNSET or facts.out_of_square is not UNSET):
+        message = "this revision has no limits for the tube end of this series and od"
+        yield Raised("preparation.limits-unknown", _AT + "cut_method", message)
+
+
+def cut_method(setup: Setup) -> Iterator[Raised]:
+    """Some ways of cutting harden the end, and others are not known here."""
+    stated, limits = _facts(setup).cut_method, setup.limits
+    if stated is UNSET or limits is None or stated in limits.cuts_accepted:
+        return
+    accepted = ", ".join(limits.cuts_accepted)
+    if stated in limits.cuts_refused:
+        message = f"cut by `{stated}`, accepted is {accepted}"
+        yield Raised("preparation.cut-method", _AT + "cut_method", message, (limits,))
+    else:
+        message = f"this revision does not know a cut by `{stated}`, accepted is {accepted}"
+        yield Raised("preparation.cut-method-unknown", _AT + "cut_method", message, (limits,))
+
+
+def out_of_square(setup: Setup) -> Iterator[Raised]:
+    """An end out of square lets the ring bite on one side only."""
+    stated, limits, od_mm = _facts(setup).out_of_square, setup.limits, setup.tube.od_mm
+    if stated is UNSET or limits is None or stated.value <= limits.out_of_square_max_deg:
+        return
+    gap = ""
+    if od_mm is not None and stated.value < 90:
+        gap = f" ({length(setup, out_of_square_mm(od_mm, stated.value))} across the end)"
+    message = (
+        f"out of square by {stated.value:g} deg{gap}, limit {limits.out_of_square_max_deg:g} deg"
+    )
+    yield Raised("preparation.out-of-square", _AT + "out_of_square", message, (limits,))
+
+
+def burr(setup: Setup) -> Iterator[Raised]:
+    """A burr keeps ring or tube from seating."""
+    facts = _facts(setup)
+    if facts.deburred_inside is False:
+        yield Raised("preparation.burr", _AT + "deburred_inside", "burr left inside the end")
+    if facts.deburred_outside is False:
+        yield Raised("preparation.burr", _AT + "deburred_outside", "burr left outside the end")
+
+
+def not_clean(setup: Setup) -> Iterator[Raised]:
+    """Chips end under the ring, or in the machine."""
+    if _facts(setup).cleaned is False:
+        yield Raised("preparation.not-clean", _AT + "cleaned", "the end is not cleaned")
+
+
+def lubrication(setup: Setup) -> Iterator[Raised]:
+    """A metal ring is pressed lubricated, a ring with an elastomer seal dry."""
+    stated, ring = _facts(setup).lubricated, setup.fitting.ring
+    at = _AT + "lubricated"
+    if stated is UNSET:
+        return
+    if ring is None:
+        message = "cannot be judged before the ring set is known"
+        yield Raised("preparation.lubricant-unknown", at, message)
+    elif ring.lubrication == "required":
+        dry = [part for part in ring.lubricate if part not in stated]
+        if dry:
+            message = f"{' and '.join(dry)} dry, `{ring.id}` is pressed lubricated"
+            yield Raised("preparation.not-lubricated", at, message, (ring,))
+    elif ring.lubrication == "dry":
+        wet = [part for part in ("ring", "cone") if part in stated]
+        if wet:
+            message = f"{' and '.join(wet)} lubricated, `{ring.id}` is pressed dry"
+            yield Raised("preparation.lubricated-soft-seal", at, message, (ring,))
+
+
+def ring_reversed(setup: Setup) -> Iterator[Raised]:
+    """The cutting edge faces the tube end."""
+    if _facts(setup).ring_edge_towards == "nut":
+        message = "the cutting edge faces the nut"
+        yield Raised("preparation.ring-reversed", _AT + "ring_edge_towards", message)
+
+
+def nut_reversed(setup: Setup) -> Iterator[Raised]:
+    """The nut's thread faces the tube end."""
+    if _facts(setup).nut_thread_towards == "away":
+        message = "the thread of the nut faces away from the tube end"
+        yield Raised("preparation.nut-reversed", _AT + "nut_thread_towards", message)
+
+
+def not_bottomed(setup: Setup) -> Iterator[Raised]:
+    """A tube that does not stand on the bottom of the cone is pressed in the wrong place."""
+    if _facts(setup).tube_bottomed is False:
+        message = "the tube does not stand on the bottom of the cone"
+        yield Raised("preparation.not-bottomed", _AT + "tube_bottomed", message)
+
+
+_NOTHING = PreparationFacts()
+
+
+def _facts(setup: Setup) -> PreparationFacts:
+    return _NOTHING if setup.preparation is None else setup.preparation
+
+
+PREPARATION_RULES = (
+    limits_unknown,
+    cut_method,
+    out_of_square,
+    burr,
+    not_clean,
+    lubrication,
+    ring_reversed,
+    nut_reversed,
+    not_bottomed,
+)

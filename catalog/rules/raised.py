@@ -1,0 +1,43 @@
+"""What a rule raises, and how it tells a number: in the units of the answer."""
+
+from msgspec import Struct
+
+from catalog.quantities import quantity
+from catalog.rows import AnyRow
+from catalog.setup.resolving import Setup
+from catalog.terms import Unit
+
+
+class Raised(Struct, frozen=True, gc=False):
+    """A code with the field that it is about, its message, and the rows that say so."""
+
+    code: str
+    at: str
+    message: str
+    rows: tuple[AnyRow, ...] = ()
+
+
+def told(value: float, ours: Unit, wanted: Unit) -> str:
+    """Number with its unit as a message shows it."""
+    shown = quantity(value, ours, wanted)
+    return f"{shown.value:.5g} {shown.unit}"
+
+
+def length(setup: Setup, mm: float) -> str:
+    """Length in the unit of the answer."""
+    return told(mm, "mm", setup.units.length)
+
+
+def pressure(setup: Setup, mpa: float) -> str:
+    """Pressure in the unit of the answer."""
+    return told(mpa, "MPa", setup.units.pressure)
+
+
+def force(setup: Setup, kn: float) -> str:
+    """Force in the unit of the answer."""
+    return told(kn, "kN", setup.units.force)
+
+
+def temperature(setup: Setup, deg_c: float) -> str:
+    """Temperature in the unit of the answer."""
+    return told(deg_c, "degC", setup.units.temperature)

@@ -1,0 +1,167 @@
+"""Whether the reading that the fitter means to press to is the right one."""
+
+from collections.abc import Iterator
+
+from msgspec import UNSET
+
+from catalog.quantities import FACTOR, PA_PER_UNIT, Pressure, in_mpa
+from catalog.questions import SetupCheckQuestion
+from catalog.rules.raised import Raised, told
+from catalog.setup.resolving import Setup
+
+_INTENDED = "/intended_reading"
+_CLOSING = "/closing_reading"
+
+
+def reading_missing(setup: Setup) -> Iterator[Raised]:
+    """A ring finished at pressure needs a reading to press to; a closed gap is its own finish."""
+    if not isinstance(setup.question, SetupCheckQuestion) or setup.intended_mpa is not None:
+        return
+    if setup.target is None or setup.target.finish == "at-pressure":
+        yield Raised("press.reading-missing", _INTENDED, "intended reading is not stated")
+
+
+def reading_unit(setup: Setup) -> Iterator[Raised]:
+    """A reading in another unit than the dial's invites a slip: it is told on the dial's scale."""
+    for at, reading in _readings(setup):
+        gauge = setup.gauge
+        if gauge is not None and reading.unit != gauge.unit:
+            message = (
+                f"{reading.value:g} {reading.unit} on a dial in {gauge.unit}: on its scale this "
+                f"is {told(in_mpa(reading), 'MPa', gauge.unit)}"
+            )
+            yield Raised("press.reading-unit", at, message, (gauge,))
+
+
+def outside_window(setup: Setup) -> Iterator[Raised]:
+    """The intended reading must lie in the dial window, its ends included."""
+    numbers, gauge, target = setup.pressing, setup.gauge, setup.target
+    if numbers is None or gauge is None or target is None or setup.intended_mpa is None:
+        return
+    if target.finish != "at-pressure":
+        return
+    at_pa = round(setup.intended_mpa * 1e6)
+    window = numbers.usable
+    if window.is_empty or not window.low_pa <= at_pa <= window.high_pa:
+        shown = told(setup.intended_mpa, "MPa", gauge.unit)
+        low, high = (told(pa / 1e6, "MPa", gauge.unit) for pa in (window.low_pa, window.high_pa))
+        stop = "" if numbers.stop_at is None else f": stop at {numbers.stop_at:g} {gauge.unit}"
+        limits = "no window is left" if window.is_empty else f"window {low} to {high}"
+        message = f"intended reading {shown}, {limits}{stop}"
+        yield Raised("press.outside-window", _INTENDED, message, (target,))
+
+
+def between_graduations(setup: Setup) -> Iterator[Raised]:
+    """A reading between two marks, inside the window, is guessed by eye."""
+    numbers, gauge, target = setup.pressing, setup.gauge, setup.target
+    if numbers is None or gauge is None or target is None or setup.intended_mpa is None:
+        return
+    at_pa = round(setup.intended_mpa * 1e6)
+    step_pa = gauge.graduation * PA_PER_UNIT[gauge.unit]
+    on_a_mark = round(round(at_pa / step_pa) * step_pa) == at_pa
+    if (
+        target.finish == "at-pressure"
+        and not on_a_mark
+        and numbers.usable.low_pa <= at_pa <= numbers.usable.high_pa
+    ):
+        stop = "" if numbers.stop_at is None else f", stop at {numbers.stop_at:g} {gauge.unit}"
+        message = (
+            f"{told(setup.intended_mpa, 'MPa', gauge.unit)} lies between two marks of "
+            f"`{gauge.id}` (every {gauge.graduation:g} {gauge.unit}){stop}"
+        )
+        yield Raised("press.between-graduations", _INTENDED, message, (gauge,))
+
+
+def above_ceiling(setup: Setup) -> Iterator[Raised]:
+    """Beyond the limit of pressing the ring is crushed or a tool breaks."""
+    numbers, gauge, target = setup.pressing, setup.gauge, setup.target
+    if numbers is None or gauge is None or target is None:
+        return
+    for at, reading in _readings(setup):
+        if round(in_mpa(reading) * 1e6) > round(numbers.never_exceed_mpa * 1e6):
+            limit = told(numbers.never_exceed_mpa, "MPa", gauge.unit)
+            message = f"{told(in_mpa(reading), 'MPa', gauge.unit)}, never exceed {limit}"
+            yield Raised("press.above-ceiling", at, message, (target,))
+
+
+def above_press_rating(setup: Setup) -> Iterator[Raised]:
+    """A reading beyond the press's rated pressure."""
+    press = setup.press
+    if press is None:
+        return
+    for at, reading in _readings(setup):
+        rated_mpa = press.rated_pressure_bar * FACTOR["bar"]
+        if round(in_mpa(reading) * 1e6) > round(rated_mpa * 1e6):
+            message = (
+                f"{reading.value:g} {reading.unit}, rating of `{press.id}` "
+                f"{told(rated_mpa, 'MPa', reading.unit)}"
+            )
+            yield Raised("press.above-press-rating", at, message, (press,))
+
+
+def reading_above_span(setup: Setup) -> Iterator[Raised]:
+    """A reading beyond the end of the dial."""
+    gauge = setup.gauge
+    if gauge is None:
+        return
+    for at, reading in _readings(setup):
+        if round(in_mpa(reading) * 1e6) > round(gauge.span_mpa * 1e6):
+            message = (
+                f"{told(in_mpa(reading), 'MPa', gauge.unit)}, span of `{gauge.id}` "
+                f"{gauge.span:g} {gauge.unit}"
+            )
+            yield Raised("gauge.above-span", at, message, (gauge,))
+
+
+def closed_too_easily(setup: Setup) -> Iterator[Raised]:
+    """A gap that closes far below the expected force: is the ring there, is the tube behind it?"""
+    numbers, gauge, target = setup.pressing, setup.gauge, setup.target
+    if numbers is None or gauge is None or target is None or target.finish != "at-closed-gap":
+        return
+    for at, reading in _readings(setup):
+        if at == _CLOSING and round(in_mpa(reading) * 1e6) < round(numbers.low_mpa * 1e6):
+            message = (
+                f"the gap closed at {told(in_mpa(reading), 'MPa', gauge.unit)}, expected at least "
+                f"{told(numbers.low_mpa, 'MPa', gauge.unit)}"
+            )
+            yield Raised("press.closed-too-easily", at, message, (target,))
+
+
+def reading_psi_as_bar(setup: Setup) -> Iterator[Raised]:
+    """A number that fits the window in psi was read off the other scale of the dial."""
+    numbers, reading = setup.pressing, _intended(setup)
+    if numbers is None or reading is None or reading.unit == "psi":
+        return
+    as_psi = round(reading.value * PA_PER_UNIT["psi"])
+    if numbers.usable.low_pa <= as_psi <= numbers.usable.high_pa:
+        message = f"{reading.value:g} {reading.unit} would be in the window if meant in psi"
+        yield Raised("hint.psi-as-bar", _INTENDED, message)
+
+
+def _intended(setup: Setup) -> Pressure | None:
+    question = setup.question
+    if isinstance(question, SetupCheckQuestion) and question.intended_reading is not UNSET:
+        return question.intended_reading
+    return None
+
+
+def _readings(setup: Setup) -> Iterator[tuple[str, Pressure]]:
+    question = setup.question
+    if isinstance(question, SetupCheckQuestion):
+        if question.intended_reading is not UNSET:
+            yield _INTENDED, question.intended_reading
+        if question.closing_reading is not UNSET:
+            yield _CLOSING, question.closing_reading
+
+
+READING_RULES = (
+    reading_missing,
+    reading_unit,
+    outside_window,
+    between_graduations,
+    above_ceiling,
+    above_press_rating,
+    reading_above_span,
+    closed_too_easily,
+    reading_psi_as_bar,
+)

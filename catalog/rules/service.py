@@ -1,0 +1,224 @@
+"""Whether the assembly carries what the line asks of it: pressure, temperature, fluid."""
+
+from collections.abc import Iterator
+
+from msgspec import UNSET
+
+from catalog.quantities import in_mpa
+from catalog.rows import AnyRow, Material, Series
+from catalog.rules.raised import Raised, pressure, temperature
+from catalog.setup.resolving import Setup
+
+_PRESSURE = "/service/working_pressure"
+
+
+def peak_below_working(setup: Setup) -> Iterator[Raised]:
+    """A peak below the working pressure is a mistake in one of the two."""
+    service = setup.service
+    if service is None or service.working_mpa is None or service.peak_mpa is None:
+        return
+    if service.peak_mpa < service.working_mpa:
+        message = (
+            f"peak {pressure(setup, service.peak_mpa)} is below the working pressure "
+            f"{pressure(setup, service.working_mpa)}"
+        )
+        yield Raised("service.peak-below-working", "/service/peak_pressure", message)
+
+
+def over_tube_rating(setup: Setup) -> Iterator[Raised]:
+    """The pressure that counts is compared with the tube, static, and pulsating where it pulses."""
+    rating = setup.rating
+    if rating is None:
+        return
+    for limit_mpa, how in (
+        (rating.static_mpa, "ISO 10763, factor 4"),
+        (rating.pulsating_mpa, "DIN 2413 pulsating"),
+    ):
+        rows = tuple(r for r in (rating.strength,) if r is not None)
+        yield from _over(setup, "service.over-tube-rating", limit_mpa, f"tube ({how})", rows)
+
+
+def yield_margin(setup: Setup) -> Iterator[Raised]:
+    """The bore must not yield in the proof test of the line."""
+    rating, service, tube = setup.rating, setup.service, setup.tube
+    if rating is None or service is None or service.counted_mpa is None:
+        return
+    if rating.yield_at_mpa is None:
+        return
+    proof_mpa = service.counted_mpa * service.proof_factor
+    if proof_mpa > rating.yield_at_mpa:
+        message = (
+            f"proof pressure {pressure(setup, proof_mpa)} ({service.proof_factor:g} x) yields the "
+            f"bore, limit {pressure(setup, rating.yield_at_mpa)}"
+        )
+        rows = tuple(r for r in (tube.material, tube.row) if r is not None)
+        yield Raised("tube.yield-margin", _PRESSURE, message, rows)
+
+
+def over_fitting_rating(setup: Setup) -> Iterator[Raised]:
+    """The pressure that counts is compared with the fitting, derated for the temperature."""
+    rating, size = setup.rating, setup.fitting.size
+    if rating is None or size is None:
+        return
+    rows = tuple(r for r in (size, rating.derating) if r is not None)
+    yield from _over(setup, "service.over-fitting-rating", rating.fitting_mpa, "fitting", rows)
+
+
+def over_seal_rating(setup: Setup) -> Iterator[Raised]:
+    """Where the seal of a ring has a rating of its own, it counts too."""
+    if setup.rating is not None and setup.fitting.ring is not None:
+        rows = (setup.fitting.ring,)
+        yield from _over(setup, "service.over-seal-rating", setup.rating.seal_mpa, "seal", rows)
+
+
+def over_other_end(setup: Setup) -> Iterator[Raised]:
+    """The rating stated for the other end of the body counts too."""
+    other = setup.fitting.facts.other_end
+    if setup.rating is not None and other is not UNSET and other != "same":
+        yield from _over(setup, "service.over-other-end", in_mpa(other), "other end", ())
+
+
+def no_strength_data(setup: Setup) -> Iterator[Raised]:
+    """Beyond the last row of a grade, or without its yield, its strength is not known."""
+    rating, service, material = setup.rating, setup.service, setup.tube.material
+    if rating is None or service is None or material is None or service.temp_c is None:
+        return
+    if rating.strength is None or rating.strength.tensile_mpa is None:
+        message = (
+            f"no tensile strength of `{material.id}` at {temperature(setup, service.temp_c)} "
+            "in this revision"
+        )
+        yield Raised("service.no-strength-data", "/service/temperature", message, (material,))
+    if material.yield_mpa is None:
+        message = f"no yield strength of `{material.id}` in this revision"
+        yield Raised("service.no-strength-data", "/tube/material", message, (material,))
+
+
+def no_fatigue_data(setup: Setup) -> Iterator[Raised]:
+    """A pulsating line needs an endurance strength, and nothing stands in for it."""
+    rating, service, material = setup.rating, setup.service, setup.tube.material
+    if rating is None or service is None or material is None:
+        return
+    if service.facts.pulsating is not True or service.temp_c is None:
+        return
+    if rating.strength is None or rating.strength.endurance_mpa is None:
+        message = f"no endurance strength of `{material.id}` in this revision"
+        yield Raised("service.no-fatigue-data", "/service/pulsating", message, (material,))
+
+
+def rating_unknown(setup: Setup) -> Iterator[Raised]:
+    """A size without a rated pressure cannot be judged."""
+    size = setup.fitting.size
+    if setup.service is not None and size is not None and size.rated_pressure_bar is None:
+        message = f"{size.designation} has no rated pressure in this revision"
+        yield Raised("fitting.rating-unknown", "/fitting/series", message, (size,))
+
+
+def derating_unknown(setup: Setup) -> Iterator[Raised]:
+    """Beyond the last derating row the fitting's rating is not known."""
+    rating, service, ring = setup.rating, setup.service, setup.fitting.ring
+    if rating is None or service is None or service.temp_c is None or ring is None:
+        return
+    if rating.derating is None:
+        message = (
+            f"no derating of `{ring.material}` fittings at "
+            f"{temperature(setup, service.temp_c)} in this revision"
+        )
+        yield Raised("service.derating-unknown", "/service/temperature", message, (ring,))
+
+
+def out_of_temperature(setup: Setup) -> Iterator[Raised]:
+    """Tube grade and series each have a range of temperature."""
+    if setup.service is None or setup.service.temp_c is None:
+        return
+    temp_c = setup.service.temp_c
+    ranges: tuple[Material | Series | None, ...] = (setup.tube.material, setup.fitting.series)
+    for row in ranges:
+        if row is not None and not row.temp_min_c <= temp_c <= row.temp_max_c:
+            message = (
+                f"{temperature(setup, temp_c)} is outside the range of `{row.id}`, limit "
+                f"{temperature(setup, row.temp_min_c)} to {temperature(setup, row.temp_max_c)}"
+            )
+            yield Raised("service.temperature", "/service/temperature", message, (row,))
+
+
+def seal_temperature(setup: Setup) -> Iterator[Raised]:
+    """An elastomer seal has a range of its own."""
+    ring, service = setup.fitting.ring, setup.service
+    if ring is None or service is None or service.temp_c is None or ring.ring_style != "soft-seal":
+        return
+    least_c, most_c = ring.seal_temp_min_c, ring.seal_temp_max_c
+    if least_c is None or most_c is None:
+        message = f"no temperature range of the seal of `{ring.id}` in this revision"
+        yield Raised("service.seal-range-unknown", "/service/temperature", message, (ring,))
+    elif not least_c <= service.temp_c <= most_c:
+        message = (
+            f"{temperature(setup, service.temp_c)} is outside the range of the seal, limit "
+            f"{temperature(setup, least_c)} to {temperature(setup, most_c)}"
+        )
+        yield Raised("service.seal-temperature", "/service/temperature", message, (ring,))
+
+
+def fluid(setup: Setup) -> Iterator[Raised]:
+    """The ring set must be meant for the fluid; a gas is never in scope."""
+    if setup.service is None:
+        return
+    stated, ring = setup.service.facts.fluid, setup.fitting.ring
+    counted = "mineral-oil" if stated is UNSET else stated
+    rows = () if ring is None else (ring,)
+    if counted == "gas":
+        message = "a gas under pressure is outside what this catalog judges"
+        yield Raised("service.fluid", "/service/fluid", message, rows)
+    elif counted == "other":
+        message = "this revision does not know the fluid"
+        yield Raised("service.fluid-unknown", "/service/fluid", message, rows)
+    elif ring is not None and counted not in ring.fluids:
+        message = f"`{counted}` is not among the fluids of `{ring.id}`: {', '.join(ring.fluids)}"
+        yield Raised("service.fluid", "/service/fluid", message, rows)
+
+
+def psi_as_bar(setup: Setup) -> Iterator[Raised]:
+    """A pressure far beyond every limit in bar, and within them in psi, was meant in psi."""
+    service, rating = setup.service, setup.rating
+    if service is None or rating is None or service.facts.working_pressure is UNSET:
+        return
+    stated = service.facts.working_pressure
+    lowest = min((mpa for _, mpa, _ in rating.limits), default=None)
+    if stated.unit == "psi" or lowest is None:
+        return
+    as_psi_mpa = stated.value * 0.006894757293168361
+    if in_mpa(stated) > lowest >= as_psi_mpa and stated.value >= 500:
+        message = f"{stated.value:g} {stated.unit} would be within the limits if meant in psi"
+        yield Raised("hint.psi-as-bar", _PRESSURE, message)
+
+
+def _over(
+    setup: Setup, code: str, limit_mpa: float | None, what: str, rows: tuple[AnyRow, ...]
+) -> Iterator[Raised]:
+    service = setup.service
+    if service is None or service.counted_mpa is None or limit_mpa is None:
+        return
+    if service.counted_mpa > limit_mpa:
+        message = (
+            f"{pressure(setup, service.counted_mpa)}, limit of the {what} "
+            f"{pressure(setup, limit_mpa)}"
+        )
+        yield Raised(code, _PRESSURE, message, rows)
+
+
+SERVICE_RULES = (
+    peak_below_working,
+    over_tube_rating,
+    yield_margin,
+    over_fitting_rating,
+    over_seal_rating,
+    over_other_end,
+    no_strength_data,
+    no_fatigue_data,
+    rating_unknown,
+    derating_unknown,
+    out_of_temperature,
+    seal_temperature,
+    fluid,
+    psi_as_bar,
+)

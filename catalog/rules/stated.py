@@ -1,0 +1,101 @@
+"""Facts that a question must state, and ids that the revision must know."""
+
+from collections.abc import Iterator
+
+from msgspec import UNSET
+
+from catalog.facts import stated
+from catalog.rules.raised import Raised
+from catalog.setup.resolving import Setup
+
+
+def fact_missing(setup: Setup) -> Iterator[Raised]:
+    """Every required fact that the question leaves out is unknown."""
+    for fact in setup.required:
+        if stated(setup.question, fact.at) is UNSET:
+            words = fact.at.rsplit("/", 1)[-1].replace("_", " ")
+            yield Raised(fact.code, fact.at, f"{words} is not stated")
+
+
+def material_unknown(setup: Setup) -> Iterator[Raised]:
+    """The grade must be one of the revision's materials."""
+    facts = setup.tube.facts
+    if facts.material is not UNSET and setup.tube.material is None:
+        yield _unknown("tube.material-unknown", "/tube/material", facts.material, "materials")
+
+
+def series_unknown(setup: Setup) -> Iterator[Raised]:
+    """The series must be one of the revision's series."""
+    facts = setup.fitting.facts
+    if facts.series is not UNSET and setup.fitting.series is None:
+        yield _unknown("fitting.series-unknown", "/fitting/series", facts.series, "series")
+
+
+def ring_unknown(setup: Setup) -> Iterator[Raised]:
+    """The ring named, or the one that series, style and material ask for, must be in the rings."""
+    facts = setup.fitting.facts
+    if setup.fitting.ring is not None:
+        return
+    if facts.ring is not UNSET:
+        yield _unknown("fitting.ring-unknown", "/fitting/ring", facts.ring, "rings")
+    elif (
+        setup.fitting.series is not None
+        and facts.ring_style is not UNSET
+        and facts.ring_material is not UNSET
+    ):
+        message = (
+            f"no ring set of series `{facts.series}`, style `{facts.ring_style}` and material "
+            f"`{facts.ring_material}` in this revision"
+        )
+        yield Raised("fitting.ring-unknown", "/fitting/ring", message)
+
+
+def cone_unknown(setup: Setup) -> Iterator[Raised]:
+    """The forming cone named must be one of the revision's cones."""
+    if setup.tooling is not None and setup.tooling.cone is not UNSET and setup.cone is None:
+        yield _unknown("tooling.cone-unknown", "/tooling/cone", setup.tooling.cone, "cones")
+
+
+def plate_unknown(setup: Setup) -> Iterator[Raised]:
+    """The thrust plate named must be one of the revision's plates."""
+    if setup.tooling is not None and setup.tooling.plate is not UNSET and setup.plate is None:
+        yield _unknown("tooling.plate-unknown", "/tooling/plate", setup.tooling.plate, "plates")
+
+
+def press_unknown(setup: Setup) -> Iterator[Raised]:
+    """The press named must be one of the revision's presses."""
+    if setup.press_id is not UNSET and setup.press is None:
+        yield _unknown("press.unknown", "/press", setup.press_id, "presses")
+
+
+def gauge_unknown(setup: Setup) -> Iterator[Raised]:
+    """The gauge named must be one of the revision's gauges."""
+    if setup.gauge_id is not UNSET and setup.gauge is None:
+        yield _unknown("gauge.unknown", "/gauge", setup.gauge_id, "gauges")
+
+
+def half_a_pair(setup: Setup) -> Iterator[Raised]:
+    """A reading belongs to a press and a gauge: where one is named, the other must be too."""
+    if any(fact.at == "/press" for fact in setup.required):
+        return
+    if setup.press_id is not UNSET and setup.gauge_id is UNSET:
+        yield Raised("gauge.missing", "/gauge", f"gauge is not stated for press `{setup.press_id}`")
+    if setup.gauge_id is not UNSET and setup.press_id is UNSET:
+        yield Raised("press.missing", "/press", f"press is not stated for gauge `{setup.gauge_id}`")
+
+
+def _unknown(code: str, at: str, value: str, table: str) -> Raised:
+    return Raised(code, at, f"`{value}` is not in the {table} of this revision")
+
+
+STATED_RULES = (
+    fact_missing,
+    material_unknown,
+    series_unknown,
+    ring_unknown,
+    cone_unknown,
+    plate_unknown,
+    press_unknown,
+    gauge_unknown,
+    half_a_pair,
+)

@@ -1,0 +1,53 @@
+"""Whether the revision holds a press target for exactly this tube and ring."""
+
+from collections.abc import Iterator
+
+from msgspec import UNSET
+
+from catalog.rows import Target
+from catalog.rules.raised import Raised, length
+from catalog.setup.resolving import Setup
+
+
+def no_row(setup: Setup) -> Iterator[Raised]:
+    """A target that no row gives is not invented: the nearest rows are named instead."""
+    tube, fitting = setup.tube, setup.fitting
+    if (
+        setup.target is not None
+        or fitting.size is None
+        or fitting.facts.ring_style is UNSET
+        or tube.material is None
+        or not tube.wall_possible
+        or tube.wall_mm is None
+    ):
+        return
+    # Without a settled insert the finding about the insert says what is open, unless no row of
+    # this size could help in any case.
+    if tube.insert is None and setup.bands:
+        return
+    what = (
+        f"{fitting.size.designation} in {length(setup, tube.wall_mm)} wall, "
+        f"`{tube.material.family}`, `{fitting.facts.ring_style}` ring"
+    )
+    near = _nearest(setup, tube.wall_mm)
+    message = f"no press target for {what}{near}"
+    yield Raised("target.no-row", "/tube/wall", message, (fitting.size,))
+
+
+def _nearest(setup: Setup, wall_mm: float) -> str:
+    def away(row: Target) -> float:
+        return max(row.wall_min_mm - wall_mm, wall_mm - row.wall_max_mm, 0.0)
+
+    nearest = sorted(setup.bands, key=lambda row: (away(row), row.wall_min_mm))[:2]
+    if not nearest:
+        return ": no row of this size, family and style at all"
+    bands = " and ".join(
+        f"{length(setup, row.wall_min_mm)} to {length(setup, row.wall_max_mm)} "
+        f"(insert {row.insert})"
+        for row in sorted(nearest, key=lambda row: row.wall_min_mm)
+    )
+    return f", nearest rows are for walls {bands}"
+
+
+TARGET_RULES = (no_row,)
+"""Alone in its list: the one place where a missing row becomes a finding."""

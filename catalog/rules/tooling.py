@@ -1,0 +1,111 @@
+"""Whether the forming cone and the thrust plate belong to this size, tube and force."""
+
+from collections.abc import Iterator
+
+from msgspec import UNSET
+
+from catalog.quantities import size_key
+from catalog.rules.raised import Raised, force, length
+from catalog.setup.pressing import force_band_kn
+from catalog.setup.resolving import Setup
+
+_CONE = "/tooling/cone"
+_PLATE = "/tooling/plate"
+
+
+def cone_od(setup: Setup) -> Iterator[Raised]:
+    """The cone must be of the od of the tube."""
+    cone, od_mm = setup.cone, setup.tube.od_mm
+    if cone is not None and od_mm is not None and size_key(cone.od_mm) != size_key(od_mm):
+        message = f"`{cone.id}` is for od {length(setup, cone.od_mm)}, not {length(setup, od_mm)}"
+        yield Raised("tooling.cone-od", _CONE, message, (cone,))
+
+
+def cone_series(setup: Setup) -> Iterator[Raised]:
+    """The cone must be of the series of the fitting."""
+    cone, series = setup.cone, setup.fitting.series
+    if cone is not None and series is not None and cone.series != series.id:
+        message = f"`{cone.id}` is for series {cone.series}, not {series.id}"
+        yield Raised("tooling.cone-series", _CONE, message, (cone,))
+
+
+def cone_family(setup: Setup) -> Iterator[Raised]:
+    """A cone that has touched one metal may spoil another: each has the families it may touch."""
+    cone, material = setup.cone, setup.tube.material
+    if cone is None or material is None:
+        return
+    if cone.presses_between_checks(material.family) is None:
+        message = f"`{cone.id}` must not touch `{material.family}`"
+        yield Raised("tooling.cone-family", _CONE, message, (cone,))
+
+
+def cone_check_overdue(setup: Setup) -> Iterator[Raised]:
+    """The press that is set up is one use more: it must still be within the check interval."""
+    cone, material = setup.cone, setup.tube.material
+    uses = setup.tool_state.cone_uses_since_check
+    if cone is None or material is None or uses is UNSET:
+        return
+    interval = cone.presses_between_checks(material.family)
+    if interval is not None and uses + 1 > interval:
+        message = f"this would be use {uses + 1} of `{cone.id}` since its check, limit {interval}"
+        yield Raised(
+            "tooling.cone-check-overdue", "/tool_state/cone_uses_since_check", message, (cone,)
+        )
+
+
+def plate_od(setup: Setup) -> Iterator[Raised]:
+    """The plate must be of the od of the tube."""
+    plate, od_mm = setup.plate, setup.tube.od_mm
+    if plate is not None and od_mm is not None and size_key(plate.od_mm) != size_key(od_mm):
+        message = f"`{plate.id}` is for od {length(setup, plate.od_mm)}, not {length(setup, od_mm)}"
+        yield Raised("tooling.plate-od", _PLATE, message, (plate,))
+
+
+def plate_system(setup: Setup) -> Iterator[Raised]:
+    """The plate must be of the system of the series."""
+    plate, series = setup.plate, setup.fitting.series
+    if plate is not None and series is not None and plate.system != series.system:
+        message = f"`{plate.id}` is for {plate.system}, series {series.id} is {series.system}"
+        yield Raised("tooling.plate-system", _PLATE, message, (plate,))
+
+
+def force_rating(setup: Setup) -> Iterator[Raised]:
+    """Cone and plate must bear every force of the band."""
+    if setup.target is None:
+        return
+    _, high_kn = force_band_kn(setup.target)
+    for tool, at in ((setup.cone, _CONE), (setup.plate, _PLATE)):
+        if tool is not None and tool.rated_force_kn < high_kn:
+            message = (
+                f"the press target goes to {force(setup, high_kn)}, limit of `{tool.id}` "
+                f"{force(setup, tool.rated_force_kn)}"
+            )
+            yield Raised("tooling.force-rating", at, message, (tool, setup.target))
+
+
+def no_tool_for_size(setup: Setup) -> Iterator[Raised]:
+    """Where the catalog picks the tools itself, each must exist for this size and family."""
+    series, material = setup.fitting.series, setup.tube.material
+    if setup.tooling is not None or setup.fitting.size is None or series is None:
+        return
+    if material is None or not material.preset:
+        return
+    size = setup.fitting.size
+    if setup.cone is None:
+        message = f"no forming cone for {size.designation} that may touch `{material.family}`"
+        yield Raised("tooling.cone-unknown", _CONE, message, (size,))
+    if setup.plate is None:
+        message = f"no thrust plate for {size.designation}"
+        yield Raised("tooling.plate-unknown", _PLATE, message, (size,))
+
+
+TOOLING_RULES = (
+    cone_od,
+    cone_series,
+    cone_family,
+    cone_check_overdue,
+    plate_od,
+    plate_system,
+    force_rating,
+    no_tool_for_size,
+)

@@ -1,0 +1,179 @@
+"""Whether this tube end may carry a ring: size, grade, hardness, seam, coating, wall, od."""
+
+from collections.abc import Iterator
+
+from msgspec import UNSET
+
+from catalog.quantities import in_mm
+from catalog.rules.raised import Raised, length
+from catalog.setup.resolving import Setup
+from catalog.setup.tube import beyond_insert, needs_insert
+
+
+def wall_impossible(setup: Setup) -> Iterator[Raised]:
+    """A wall of half the od or more leaves no bore."""
+    od_mm, wall_mm = setup.tube.od_mm, setup.tube.wall_mm
+    if od_mm is not None and wall_mm is not None and not setup.tube.wall_possible:
+        message = (
+            f"wall {length(setup, wall_mm)} leaves no bore in od {length(setup, od_mm)}, "
+            f"limit below {length(setup, od_mm / 2)}"
+        )
+        yield Raised("tube.wall-impossible", "/tube/wall", message)
+
+
+def size_not_listed(setup: Setup) -> Iterator[Raised]:
+    """Without its row the tolerances of a tube are not known."""
+    tube = setup.tube
+    if (
+        tube.material is not None
+        and tube.wall_possible
+        and tube.row is None
+        and tube.od_mm is not None
+        and tube.wall_mm is not None
+    ):
+        message = (
+            f"{length(setup, tube.od_mm)} x {length(setup, tube.wall_mm)} is not among the tubes "
+            f"of {tube.material.standard} in this revision"
+        )
+        yield Raised("tube.size-not-listed", "/tube/od", message, (tube.material,))
+
+
+def material_not_preset(setup: Setup) -> Iterator[Raised]:
+    """Some grades and conditions are not pressed at all."""
+    material = setup.tube.material
+    if material is not None and not material.preset:
+        message = f"`{material.id}` ({material.condition}) is not to be preset"
+        yield Raised("tube.material-not-preset", "/tube/material", message, (material,))
+
+
+def hardness(setup: Setup) -> Iterator[Raised]:
+    """A hardness is compared with the grade's limit in the scale of that limit only."""
+    measured, material = setup.tube.facts.hardness, setup.tube.material
+    if measured is UNSET or material is None:
+        return
+    if material.hardness_max is None or measured.scale != material.hardness_scale:
+        limit = (
+            "this revision has no limit for"
+            if material.hardness_max is None
+            else f"the limit is in {material.hardness_scale} for"
+        )
+        message = f"{measured.value:g} {measured.scale} cannot be judged: {limit} `{material.id}`"
+        yield Raised("tube.hardness-scale", "/tube/hardness", message, (material,))
+    elif measured.value > material.hardness_max:
+        message = (
+            f"hardness {measured.value:g} {measured.scale}, limit {material.hardness_max:g} "
+            f"{material.hardness_scale}: the ring would not cut in"
+        )
+        yield Raised("tube.too-hard", "/tube/hardness", message, (material,))
+
+
+def coating(setup: Setup) -> Iterator[Raised]:
+    """A coating under the ring is accepted, refused, or not known."""
+    stated, limits = setup.tube.facts.coating, setup.limits
+    if stated is UNSET or stated == "none":
+        return
+    if limits is not None and stated in limits.coatings_refused:
+        message = f"`{stated}` coating under the ring"
+        yield Raised("tube.coating", "/tube/coating", message, (limits,))
+    elif limits is None or stated not in limits.coatings_accepted:
+        rows = () if limits is None else (limits,)
+        message = f"this revision does not say whether `{stated}` coating may be under the ring"
+        yield Raised("tube.coating-unknown", "/tube/coating", message, rows)
+
+
+def weld_bead(setup: Setup) -> Iterator[Raised]:
+    """A bead left on a welded tube keeps ring and seal from closing."""
+    if setup.tube.facts.seam == "welded-as-is":
+        yield Raised("tube.weld-bead", "/tube/seam", "the weld bead stands on the tube")
+    elif setup.tube.facts.seam == "unknown":
+        yield Raised("tube.weld-bead-unknown", "/tube/seam", "the seam of the tube is not known")
+
+
+def seam_of_standard(setup: Setup) -> Iterator[Raised]:
+    """A seam that the grade's standard does not have is a mistake in tube or paper."""
+    seam, material = setup.tube.facts.seam, setup.tube.material
+    if seam is UNSET or seam == "unknown" or material is None or seam in material.seams:
+        return
+    has = ", ".join(material.seams)
+    message = f"{material.standard} has no `{seam}` tube, it has {has}"
+    yield Raised("tube.standard-contradiction", "/tube/seam", message, (material,))
+
+
+def straight_length(setup: Setup) -> Iterator[Raised]:
+    """Ring and nut need a straight piece next to a bend."""
+    stated, size = setup.tube.facts.straight_length, setup.fitting.size
+    if stated is UNSET or stated == "no-bend" or size is None:
+        return
+    straight_mm = in_mm(stated)
+    if straight_mm < size.min_straight_mm:
+        message = (
+            f"straight length {length(setup, straight_mm)}, "
+            f"limit at least {length(setup, size.min_straight_mm)}"
+        )
+        yield Raised("tube.straight-length", "/tube/straight_length", message, (size,))
+
+
+def insert(setup: Setup) -> Iterator[Raised]:
+    """A thin wall needs an inner support sleeve, a thinner one is lost even so."""
+    tube = setup.tube
+    if not tube.wall_possible or tube.wall_mm is None or tube.material is None:
+        return
+    row, wall, stated = tube.insert_row, length(setup, tube.wall_mm), tube.facts.insert
+    if row is None:
+        message = f"this revision has no insert limit for `{tube.material.family}` of this od"
+        yield Raised("tube.insert-limit-unknown", "/tube/od", message)
+    elif beyond_insert(row, tube.wall_mm):
+        limit = length(setup, row.useless_below_mm)
+        message = f"wall {wall}, limit at least {limit} even with an insert"
+        yield Raised("tube.wall-too-thin", "/tube/wall", message, (row,))
+    elif needs_insert(row, tube.wall_mm):
+        limit = length(setup, row.needed_below_mm)
+        if stated == "none":
+            message = f"wall {wall} needs an insert, limit {limit} without"
+            yield Raised("tube.insert-needed", "/tube/insert", message, (row,))
+        elif stated is UNSET:
+            message = f"wall {wall} needs an insert, limit {limit} without: is one fitted?"
+            yield Raised("tube.insert-unknown", "/tube/insert", message, (row,))
+    elif stated == "fitted":
+        limit = length(setup, row.needed_below_mm)
+        message = f"wall {wall} calls for no insert, one is needed below {limit}"
+        yield Raised("tube.insert-not-called-for", "/tube/insert", message, (row,))
+
+
+def near_size(setup: Setup) -> Iterator[Raised]:
+    """A tube that measures like another size may be that size."""
+    caliper, row = setup.caliper, setup.tube.row
+    if caliper is None or row is None:
+        return
+    measured = f"measured od {caliper.measured_mm:.6g} mm (caliper +-{caliper.uncertainty_mm:g} mm)"
+    band = f"{row.od_mm:.6g} +-{row.od_tolerance_mm:g} mm"
+    rows = (row, *caliper.also_fits)
+    if not caliper.in_own_band:
+        if caliper.also_fits:
+            fits = " or ".join(n.label for n in caliper.also_fits)
+            message = f"{measured} is outside {band} and fits {fits}"
+            yield Raised("tube.near-size", "/tube/measured_od", message, rows)
+        else:
+            message = f"{measured} is outside {band}"
+            yield Raised("tube.od-out-of-tolerance", "/tube/measured_od", message, rows)
+        return
+    # Pipe sizes only name what a tube outside its own band may be.
+    others = tuple(n for n in caliper.also_fits if n.kind != "pipe")
+    if others and setup.tube.facts.identified_by is UNSET:
+        fits = " and ".join(n.label for n in others)
+        message = f"{measured} is inside {band} and fits {fits} too"
+        yield Raised("tube.near-size-ambiguous", "/tube/identified_by", message, (row, *others))
+
+
+TUBE_RULES = (
+    wall_impossible,
+    size_not_listed,
+    material_not_preset,
+    hardness,
+    coating,
+    weld_bead,
+    seam_of_standard,
+    straight_length,
+    insert,
+    near_size,
+)

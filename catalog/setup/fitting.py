@@ -1,0 +1,60 @@
+"""The fitting of a question, resolved: series, size, ring set, and the tooling of that size."""
+
+from msgspec import UNSET, Struct
+
+from catalog.index import Index
+from catalog.quantities import size_key
+from catalog.questions import FittingFacts
+from catalog.rows import Cone, Material, Plate, Ring, Series, Size
+
+
+class FittingSetup(Struct, frozen=True, kw_only=True):
+    """What is known of the fitting; None where the question or the revision does not say."""
+
+    facts: FittingFacts
+    series: Series | None
+    size: Size | None
+    ods_mm: tuple[float, ...]
+    ring: Ring | None
+
+
+def resolve_fitting(index: Index, facts: FittingFacts, od_mm: float | None) -> FittingSetup:
+    """Fitting of a question on an index."""
+    series = None if facts.series is UNSET else index.series.get(facts.series)
+    size = None
+    if series is not None and od_mm is not None:
+        size = index.sizes.get((series.id, size_key(od_mm)))
+    return FittingSetup(
+        facts=facts,
+        series=series,
+        size=size,
+        ods_mm=() if series is None else index.ods_of_series.get(series.id, ()),
+        ring=_ring(index, facts),
+    )
+
+
+def tooling_of(
+    index: Index, series: Series | None, od_mm: float | None, material: Material | None
+) -> tuple[Cone | None, Plate | None]:
+    """Cone that may touch this material and plate for a size: the strongest, by id where alike."""
+    if series is None or od_mm is None or material is None:
+        return None, None
+    at = size_key(od_mm)
+    cones = [
+        cone
+        for cone in index.cones_of_size.get((series.id, at), ())
+        if cone.presses_between_checks(material.family) is not None
+    ]
+    plates = index.plates_of_size.get((series.system, at), ())
+    return (
+        min(cones, key=lambda row: (-row.rated_force_kn, row.id), default=None),
+        min(plates, key=lambda row: (-row.rated_force_kn, row.id), default=None),
+    )
+
+
+def _ring(index: Index, facts: FittingFacts) -> Ring | None:
+    if facts.ring is not UNSET:
+        return index.rings.get(facts.ring)
+    if facts.series is UNSET or facts.ring_style is UNSET or facts.ring_material is UNSET:
+        return None
+    return index.ring_sets.get((facts.series, facts.ring_style, facts.ring_material))

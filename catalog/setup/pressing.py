@@ -1,0 +1,87 @@
+"""A target on one press and gauge: the reading, its window, the mark to stop at, the limit."""
+
+from msgspec import Struct
+
+from catalog.calc.dial import marks_in, stop_mark
+from catalog.calc.gauge import (
+    Window,
+    dial_window,
+    guard_mpa,
+    never_exceed_mpa,
+    press_uncertainty_mpa,
+)
+from catalog.calc.press import gauge_mpa, oil_volume_mm3, pump_strokes
+from catalog.quantities import FACTOR, PA_PER_UNIT
+from catalog.rows import Cone, Gauge, Plate, Press, Target
+
+
+class Pressing(Struct, frozen=True, kw_only=True, gc=False):
+    """Numbers of one target on one press with one gauge.
+
+    `window` is what the guard band leaves of the force band, `usable` what is left of it below
+    `never_exceed_mpa`. `stop_at` is in the unit of the dial, None where no mark can be stopped at.
+    """
+
+    nominal_mpa: float
+    low_mpa: float
+    high_mpa: float
+    ceiling_mpa: float
+    press_uncertainty_mpa: float
+    guard_mpa: float
+    window: Window
+    usable: Window
+    marks: int
+    stop_at: float | None
+    press_rated_mpa: float
+    tooling_mpa: float | None
+    never_exceed_mpa: float
+    oil_volume_mm3: float
+    pump_strokes: int
+
+
+def force_band_kn(target: Target) -> tuple[float, float]:
+    """Least and greatest force of a target [kN]."""
+    share = target.tolerance_percent / 100
+    return target.force_kn * (1 - share), target.force_kn * (1 + share)
+
+
+def pressing(
+    target: Target, press: Press, gauge: Gauge, cone: Cone | None, plate: Plate | None
+) -> Pressing:
+    """Numbers of a target on a press and gauge, with the tooling that must bear the force."""
+    area_mm2 = press.ram_area_mm2
+    back_kn = press.return_force_kn
+    low_kn, high_kn = force_band_kn(target)
+    nominal_mpa = gauge_mpa(target.force_kn, back_kn, area_mm2)
+    low_mpa = gauge_mpa(low_kn, back_kn, area_mm2)
+    high_mpa = gauge_mpa(high_kn, back_kn, area_mm2)
+    ceiling_mpa = gauge_mpa(target.ceiling_kn, back_kn, area_mm2)
+    unsure_mpa = press_uncertainty_mpa(
+        press.friction_percent, target.force_kn, press.return_force_tolerance_kn, area_mm2
+    )
+    guard = guard_mpa(gauge.class_percent, gauge.span_mpa, gauge.graduation_mpa, unsure_mpa)
+    rated_kn = min((tool.rated_force_kn for tool in (cone, plate) if tool), default=None)
+    tooling_mpa = None if rated_kn is None else gauge_mpa(rated_kn, back_kn, area_mm2)
+    press_rated_mpa = press.rated_pressure_bar * FACTOR["bar"]
+    limit_mpa = never_exceed_mpa(ceiling_mpa, guard, press_rated_mpa, gauge.span_mpa, tooling_mpa)
+    window = dial_window(low_mpa, high_mpa, guard)
+    usable = Window(low_pa=window.low_pa, high_pa=min(window.high_pa, round(limit_mpa * 1e6)))
+    pa = PA_PER_UNIT[gauge.unit]
+    oil_mm3 = oil_volume_mm3(area_mm2, press.stroke_mm)
+    return Pressing(
+        nominal_mpa=nominal_mpa,
+        low_mpa=low_mpa,
+        high_mpa=high_mpa,
+        ceiling_mpa=ceiling_mpa,
+        press_uncertainty_mpa=unsure_mpa,
+        guard_mpa=guard,
+        window=window,
+        usable=usable,
+        marks=marks_in(usable, gauge.graduation, pa, gauge.span),
+        stop_at=stop_mark(usable, nominal_mpa, gauge.graduation, pa, gauge.span),
+        press_rated_mpa=press_rated_mpa,
+        tooling_mpa=tooling_mpa,
+        never_exceed_mpa=limit_mpa,
+        oil_volume_mm3=oil_mm3,
+        pump_strokes=pump_strokes(oil_mm3, press.pump_full_stroke_cm3 * FACTOR["cm3"]),
+    )

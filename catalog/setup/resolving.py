@@ -1,0 +1,222 @@
+"""Resolve a question on an index: the one place where questions meet rows.
+
+INVARIANT: rules and answers read a `Setup` and never an index, so everything that an answer rests
+on is in the setup that it was made from.
+"""
+
+from datetime import date
+
+from msgspec import UNSET, Struct, UnsetType, structs
+
+from catalog.facts import PRESSING, SERVICE, SETUP, Required
+from catalog.index import Index, band_for
+from catalog.quantities import in_mpa
+from catalog.questions import (
+    AnswerUnits,
+    FittingFacts,
+    PickItem,
+    PreparationFacts,
+    PressTargetQuestion,
+    ServiceFacts,
+    SetupCheckQuestion,
+    ToolingFacts,
+    ToolState,
+    TubeFacts,
+)
+from catalog.rows import Cone, Gauge, Plate, Preparation, Press, Target
+from catalog.setup.fitting import FittingSetup, resolve_fitting, tooling_of
+from catalog.setup.pressing import Pressing, pressing
+from catalog.setup.rating import Rating, ServiceSetup, resolve_rating, resolve_service
+from catalog.setup.tube import Caliper, TubeSetup, calipered, resolve_tube
+
+Id = str | UnsetType
+
+
+class Setup(Struct, frozen=True, kw_only=True):
+    """A question with its rows and numbers; None where the question or the revision does not say.
+
+    `service`, `preparation` and `tooling` are None where the question does not judge them. `cone`
+    and `plate` are those named, else those that the size asks for.
+    """
+
+    required: tuple[Required, ...]
+    question: PressTargetQuestion | PickItem | SetupCheckQuestion
+    units: AnswerUnits
+    tube: TubeSetup
+    caliper: Caliper | None
+    fitting: FittingSetup
+    limits: Preparation | None
+    bands: tuple[Target, ...]
+    target: Target | None
+    service: ServiceSetup | None
+    rating: Rating | None
+    tooling: ToolingFacts | None
+    cone: Cone | None
+    plate: Plate | None
+    press_id: Id
+    press: Press | None
+    gauge_id: Id
+    gauge: Gauge | None
+    pressing: Pressing | None
+    intended_mpa: float | None
+    preparation: PreparationFacts | None
+    on: date | UnsetType
+    tool_state: ToolState
+
+
+def press_target_setup(index: Index, question: PressTargetQuestion) -> Setup:
+    """Setup that a press target is judged on: tube, fitting, and press and gauge where named."""
+    return _setup(
+        index,
+        question,
+        question.answer_in,
+        PRESSING,
+        press_id=question.press,
+        gauge_id=question.gauge,
+        on=question.on,
+        tool_state=question.tool_state,
+    )
+
+
+def pick_setup(index: Index, item: PickItem, units: AnswerUnits) -> Setup:
+    """Setup that a tooling pick starts from; its service is rated once any of it is stated."""
+    rated = item.service is not UNSET
+    return _setup(
+        index,
+        item,
+        units,
+        (*PRESSING, *SERVICE) if rated else PRESSING,
+        service=item.service if rated else None,
+    )
+
+
+def setup_check_setup(index: Index, question: SetupCheckQuestion) -> Setup:
+    """Setup of the bench, whole or in part."""
+    return _setup(
+        index,
+        question,
+        question.answer_in,
+        SETUP,
+        press_id=question.press,
+        gauge_id=question.gauge,
+        on=question.on,
+        tool_state=question.tool_state,
+        service=question.service,
+        tooling=question.tooling,
+        preparation=question.preparation,
+    )
+
+
+def with_pair(setup: Setup, press: Press, gauge: Gauge) -> Setup:
+    """The same setup on another press and gauge."""
+    numbers = None
+    if setup.target is not None:
+        numbers = pressing(setup.target, press, gauge, setup.cone, setup.plate)
+    return structs.replace(
+        setup,
+        press_id=press.id,
+        press=press,
+        gauge_id=gauge.id,
+        gauge=gauge,
+        pressing=numbers,
+    )
+
+
+def _setup(
+    index: Index,
+    question: PressTargetQuestion | PickItem | SetupCheckQuestion,
+    units: AnswerUnits,
+    required: tuple[Required, ...],
+    *,
+    service: ServiceFacts | UnsetType | None = None,
+    tooling: ToolingFacts | None = None,
+    preparation: PreparationFacts | None = None,
+    press_id: Id = UNSET,
+    gauge_id: Id = UNSET,
+    on: date | UnsetType = UNSET,
+    tool_state: ToolState | UnsetType = UNSET,
+) -> Setup:
+    tube = resolve_tube(index, question.tube)
+    fitting = resolve_fitting(index, question.fitting, tube.od_mm)
+    system = None if fitting.series is None else fitting.series.system
+    limits = None
+    if system is not None and tube.od_mm is not None:
+        limits = index.limits(system, tube.od_mm)
+    bands = _bands(index, tube, fitting.facts)
+    target = _target(bands, tube)
+    cone, plate = _tooling(index, tube, fitting, tooling)
+    press = None if press_id is UNSET else index.presses.get(press_id)
+    gauge = None if gauge_id is UNSET else index.gauges.get(gauge_id)
+    numbers = None
+    if target is not None and press is not None and gauge is not None:
+        numbers = pressing(target, press, gauge, cone, plate)
+    served = None if service is None or service is UNSET else resolve_service(service)
+    return Setup(
+        required=required,
+        question=question,
+        units=units,
+        tube=tube,
+        caliper=_caliper(index, question.tube, tube, limits),
+        fitting=fitting,
+        limits=limits,
+        bands=bands,
+        target=target,
+        service=served,
+        rating=None if served is None else resolve_rating(index, tube, fitting, served),
+        tooling=tooling,
+        cone=cone,
+        plate=plate,
+        press_id=press_id,
+        press=press,
+        gauge_id=gauge_id,
+        gauge=gauge,
+        pressing=numbers,
+        intended_mpa=_intended(question),
+        preparation=preparation,
+        on=on,
+        tool_state=ToolState() if tool_state is UNSET else tool_state,
+    )
+
+
+def _bands(index: Index, tube: TubeSetup, facts: FittingFacts) -> tuple[Target, ...]:
+    if (
+        facts.series is UNSET
+        or facts.ring_style is UNSET
+        or tube.od_mm is None
+        or tube.material is None
+    ):
+        return ()
+    return index.bands(facts.series, tube.od_mm, tube.material.family, facts.ring_style)
+
+
+def _target(bands: tuple[Target, ...], tube: TubeSetup) -> Target | None:
+    if tube.insert is None or tube.wall_mm is None:
+        return None
+    return band_for(bands, tube.wall_mm, tube.insert)
+
+
+def _tooling(
+    index: Index, tube: TubeSetup, fitting: FittingSetup, named: ToolingFacts | None
+) -> tuple[Cone | None, Plate | None]:
+    cone, plate = tooling_of(index, fitting.series, tube.od_mm, tube.material)
+    if named is None:
+        return cone, plate
+    # What lies on the bench is judged, not what should lie there.
+    return (
+        cone if named.cone is UNSET else index.cones.get(named.cone),
+        plate if named.plate is UNSET else index.plates.get(named.plate),
+    )
+
+
+def _caliper(
+    index: Index, facts: TubeFacts, tube: TubeSetup, limits: Preparation | None
+) -> Caliper | None:
+    # Without the series the limits are not known; the question is then undetermined anyway.
+    uncertainty_mm = 0.0 if limits is None else limits.caliper_uncertainty_mm
+    return calipered(index, facts, tube.row, uncertainty_mm)
+
+
+def _intended(question: PressTargetQuestion | PickItem | SetupCheckQuestion) -> float | None:
+    if isinstance(question, SetupCheckQuestion) and question.intended_reading is not UNSET:
+        return in_mpa(question.intended_reading)
+    return None

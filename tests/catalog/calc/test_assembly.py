@@ -1,0 +1,39 @@
+"""Separation force and load on the nut."""
+
+from math import inf, nan, pi
+
+import pytest
+from scipy.integrate import quad
+
+from catalog.calc.assembly import nut_load_kn, separation_force_kn
+
+
+# formula check only
+def test_separation_force_is_the_pressure_on_the_section() -> None:
+    # By hand: 40 MPa on 16 mm: 40 x pi x 64 = 8042.5 N. As an integral over rings of the section:
+    area_mm2, _ = quad(lambda r: 2.0 * pi * r, 0.0, 8.0)
+    assert separation_force_kn(40.0, 16.0) == pytest.approx(8.0425, abs=5e-5)
+    assert separation_force_kn(40.0, 16.0) == pytest.approx(40.0 * area_mm2 / 1000.0, rel=1e-12)
+    assert separation_force_kn(0.0, 16.0) == 0.0
+
+
+# formula check only
+def test_the_nut_of_a_small_tube_carries_much_more_than_the_tube() -> None:
+    # 6 mm with a seal circle of 7.6 mm: (7.6 / 6)^2 = 1.604, the 1.6 of the design.
+    assert nut_load_kn(25.0, 7.6) / separation_force_kn(25.0, 6.0) == pytest.approx(1.604, abs=5e-4)
+    # 25 x pi x 7.6^2 / 4 = 1134.1 N
+    assert nut_load_kn(25.0, 7.6) == pytest.approx(1.1341, abs=5e-5)
+
+
+@pytest.mark.parametrize("values", [(-1.0, 16.0), (inf, 16.0), (nan, 16.0), (40.0, 0.0)])
+def test_refuses_what_is_no_load(values: tuple[float, float]) -> None:
+    for load in (separation_force_kn, nut_load_kn):
+        with pytest.raises(ValueError, match=r"diameter above 0 mm"):
+            load(*values)
+
+
+@pytest.mark.parametrize("bad", [-16.0, inf, nan])
+def test_refuses_what_is_no_diameter(bad: float) -> None:
+    for load in (separation_force_kn, nut_load_kn):
+        with pytest.raises(ValueError, match=r"diameter above 0 mm"):
+            load(40.0, bad)
