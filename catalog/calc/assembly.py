@@ -95,3 +95,95 @@ def nut_load_kn(pressure_mpa: float, seal_diameter_mm: float) -> float:
             seal_diameter_mm=seal_diameter_mm,
         )
     return pressure_mpa * pi * seal_diameter_mm * seal_diameter_mm / 4000.0  # N to kN
+
+
+DERATED = Formula(
+    id="derated-pressure",
+    name="rated pressure at temperature",
+    text="p = p_rated x factor",
+    source="mechanics",
+)
+
+
+def derated_mpa(rated_mpa: float, factor: float) -> float:
+    """Return the rated pressure of a fitting at temperature.
+
+    Parameters
+    ----------
+    rated_mpa : float
+        Rated pressure of the fitting [MPa].
+    factor : float
+        Derating factor, above 0 to 1 [-].
+
+    Returns
+    -------
+    float
+        Pressure that the fitting carries at temperature [MPa].
+
+    Raises
+    ------
+    ValueError
+        If the rating is not above 0 or not finite, or the factor is not above 0 to 1.
+
+    Source
+    ------
+    mechanics
+
+    Examples
+    --------
+    >>> derated_mpa(40.0, 0.9)
+    36.0
+    """
+    if not (0.0 < rated_mpa < inf and 0.0 < factor <= 1.0):
+        refuse_values(
+            "the rating must be above 0 MPa and the factor above 0 to 1",
+            rated_mpa=rated_mpa,
+            factor=factor,
+        )
+    return rated_mpa * factor
+
+
+PROOF_LIMIT = Formula(
+    id="proof-limit",
+    name="pressure within the proof test",
+    text="p = p_yield / proof factor",
+    source="mechanics",
+)
+
+
+def proof_limit_mpa(yield_mpa: float, proof_factor: float) -> float:
+    """Return the highest pressure whose proof test does not yield the bore.
+
+    Parameters
+    ----------
+    yield_mpa : float
+        Pressure at which the bore starts to yield [MPa].
+    proof_factor : float
+        Proof pressure over the pressure that counts, at least 1 [-].
+
+    Returns
+    -------
+    float
+        Highest pressure whose proof test does not yield the bore [MPa].
+
+    Raises
+    ------
+    ValueError
+        If the pressure is negative or not finite, or the factor is below 1 or not finite.
+
+    Source
+    ------
+    mechanics
+
+    Examples
+    --------
+    >>> proof_limit_mpa(45.0, 1.5)
+    30.0
+    """
+    if not (0.0 <= yield_mpa < inf and 1.0 <= proof_factor < inf):
+        refuse_values(
+            "the pressure must be at least 0 MPa and the factor at least 1",
+            yield_mpa=yield_mpa,
+            proof_factor=proof_factor,
+        )
+    return yield_mpa / proof_factor

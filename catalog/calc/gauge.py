@@ -7,9 +7,6 @@ from msgspec import Struct
 from catalog.calc.formula import Formula
 from catalog.calc.refusals import refuse_values
 
-BAR_PA = 100_000.0
-PSI_PA = 6894.757293168361  # 0.45359237 kg x 9.80665 m/s2 on (25.4 mm)^2, the nearest float
-
 PRESS_UNCERTAINTY = Formula(
     id="press-uncertainty",
     name="uncertainty of the press",

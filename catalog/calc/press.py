@@ -192,3 +192,50 @@ def pump_strokes(oil_volume_mm3: float, displacement_mm3: float) -> int:
         )
     # A millionth of a stroke is the noise of the division, not one more stroke.
     return max(1, ceil(round(oil_volume_mm3 / displacement_mm3, 6)))
+
+
+FORCE_BAND = Formula(
+    id="force-band",
+    name="force band",
+    text="F_low, F_high = F (1 -+ tolerance / 100)",
+    source="mechanics",
+)
+
+
+def force_band_kn(force_kn: float, tolerance_percent: float) -> tuple[float, float]:
+    """Return the least and the greatest force of a target.
+
+    Parameters
+    ----------
+    force_kn : float
+        Nominal force F [kN].
+    tolerance_percent : float
+        Tolerance of the force, to both sides [%].
+
+    Returns
+    -------
+    tuple[float, float]
+        Least and greatest force [kN].
+
+    Raises
+    ------
+    ValueError
+        If the force is negative or not finite, or the tolerance is not from 0 to below 100.
+
+    Source
+    ------
+    mechanics
+
+    Examples
+    --------
+    >>> force_band_kn(20.0, 10.0)
+    (18.0, 22.0)
+    """
+    if not (0.0 <= force_kn < inf and 0.0 <= tolerance_percent < 100.0):
+        refuse_values(
+            "the force must be at least 0 kN and the tolerance from 0 to below 100 %",
+            force_kn=force_kn,
+            tolerance_percent=tolerance_percent,
+        )
+    share = tolerance_percent / 100.0
+    return force_kn * (1.0 - share), force_kn * (1.0 + share)

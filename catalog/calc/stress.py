@@ -189,3 +189,49 @@ def bore_yield_mpa(yield_mpa: float, od_mm: float, wall_mm: float) -> float:
         refuse_rating(yield_mpa, od_mm, wall_mm)
     # 1 - (d / D)^2 is written as 4 t (D - t) / D^2, so that a thin wall loses no digits.
     return yield_mpa / _SQRT_3 * 4.0 * wall_mm * (od_mm - wall_mm) / (od_mm * od_mm)
+
+
+DESIGN_STRESS = Formula(
+    id="design-stress",
+    name="design stress",
+    text="S = R / factor",
+    source="mechanics",
+)
+
+
+def design_stress_mpa(strength_mpa: float, factor: float) -> float:
+    """Return the stress that is counted on: a strength over its factor.
+
+    Parameters
+    ----------
+    strength_mpa : float
+        Strength R that is divided [MPa].
+    factor : float
+        Factor, at least 1 [-].
+
+    Returns
+    -------
+    float
+        Stress S that is counted on [MPa].
+
+    Raises
+    ------
+    ValueError
+        If the strength is not above 0 or not finite, or the factor is below 1 or not finite.
+
+    Source
+    ------
+    mechanics
+
+    Examples
+    --------
+    >>> design_stress_mpa(340.0, 4.0)
+    85.0
+    """
+    if not (0.0 < strength_mpa < inf and 1.0 <= factor < inf):
+        refuse_values(
+            "the strength must be above 0 MPa and the factor at least 1",
+            strength_mpa=strength_mpa,
+            factor=factor,
+        )
+    return strength_mpa / factor

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from msgspec import UNSET
 
-from catalog.quantities import in_mpa
+from catalog.quantities import FACTOR, in_mpa
 from catalog.rows import AnyRow, Material, Series
 from catalog.rules.raised import Raised, pressure, temperature
 from catalog.setup.resolving import Setup
@@ -186,7 +186,7 @@ def psi_as_bar(setup: Setup) -> Iterator[Raised]:
     lowest = min((mpa for _, mpa, _ in rating.limits), default=None)
     if stated.unit == "psi" or lowest is None:
         return
-    as_psi_mpa = stated.value * 0.006894757293168361
+    as_psi_mpa = stated.value * FACTOR["psi"]
     if in_mpa(stated) > lowest >= as_psi_mpa and stated.value >= 500:
         message = f"{stated.value:g} {stated.unit} would be within the limits if meant in psi"
         yield Raised("hint.psi-as-bar", _PRESSURE, message)

@@ -4,9 +4,9 @@ from collections.abc import Iterator
 
 from msgspec import UNSET
 
+from catalog.calc.press import force_band_kn
 from catalog.quantities import size_key
 from catalog.rules.raised import Raised, force, length
-from catalog.setup.pressing import force_band_kn
 from catalog.setup.resolving import Setup
 
 _CONE = "/tooling/cone"
@@ -73,7 +73,7 @@ def force_rating(setup: Setup) -> Iterator[Raised]:
     """Cone and plate must bear every force of the band."""
     if setup.target is None:
         return
-    _, high_kn = force_band_kn(setup.target)
+    _, high_kn = force_band_kn(setup.target.force_kn, setup.target.tolerance_percent)
     for tool, at in ((setup.cone, _CONE), (setup.plate, _PLATE)):
         if tool is not None and tool.rated_force_kn < high_kn:
             message = (

@@ -10,7 +10,7 @@ from catalog.calc.gauge import (
     never_exceed_mpa,
     press_uncertainty_mpa,
 )
-from catalog.calc.press import gauge_mpa, oil_volume_mm3, pump_strokes
+from catalog.calc.press import force_band_kn, gauge_mpa, oil_volume_mm3, pump_strokes
 from catalog.quantities import FACTOR, PA_PER_UNIT
 from catalog.rows import Cone, Gauge, Plate, Press, Target
 
@@ -39,19 +39,13 @@ class Pressing(Struct, frozen=True, kw_only=True, gc=False):
     pump_strokes: int
 
 
-def force_band_kn(target: Target) -> tuple[float, float]:
-    """Least and greatest force of a target [kN]."""
-    share = target.tolerance_percent / 100
-    return target.force_kn * (1 - share), target.force_kn * (1 + share)
-
-
 def pressing(
     target: Target, press: Press, gauge: Gauge, cone: Cone | None, plate: Plate | None
 ) -> Pressing:
     """Numbers of a target on a press and gauge, with the tooling that must bear the force."""
     area_mm2 = press.ram_area_mm2
     back_kn = press.return_force_kn
-    low_kn, high_kn = force_band_kn(target)
+    low_kn, high_kn = force_band_kn(target.force_kn, target.tolerance_percent)
     nominal_mpa = gauge_mpa(target.force_kn, back_kn, area_mm2)
     low_mpa = gauge_mpa(low_kn, back_kn, area_mm2)
     high_mpa = gauge_mpa(high_kn, back_kn, area_mm2)

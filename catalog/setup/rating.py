@@ -2,7 +2,8 @@
 
 from msgspec import UNSET, Struct
 
-from catalog.calc.stress import bore_yield_mpa
+from catalog.calc.assembly import derated_mpa, proof_limit_mpa
+from catalog.calc.stress import bore_yield_mpa, design_stress_mpa
 from catalog.calc.tube import din_2413_pulsating_mpa, iso_10763_mpa
 from catalog.calc.tube_section import effective_wall_mm
 from catalog.facts import PROOF_FACTOR
@@ -106,7 +107,9 @@ def resolve_rating(
         if service.facts.pulsating is True
         else None,
         yield_at_mpa=yield_at_mpa,
-        yield_limit_mpa=None if yield_at_mpa is None else yield_at_mpa / service.proof_factor,
+        yield_limit_mpa=None
+        if yield_at_mpa is None
+        else proof_limit_mpa(yield_at_mpa, service.proof_factor),
         fitting_mpa=_fitting(fitting, derating),
         seal_mpa=None if seal is None else seal * FACTOR["bar"],
     )
@@ -126,7 +129,9 @@ def _static(tube: TubeSetup, strength: Strength | None, wall_mm: float | None) -
         return None
     if wall_mm == 0:
         return 0.0
-    return iso_10763_mpa(strength.tensile_mpa / DESIGN_FACTOR, tube.od_mm, wall_mm)
+    return iso_10763_mpa(
+        design_stress_mpa(strength.tensile_mpa, DESIGN_FACTOR), tube.od_mm, wall_mm
+    )
 
 
 def _pulsating(tube: TubeSetup, strength: Strength | None, wall_mm: float | None) -> float | None:
@@ -134,7 +139,9 @@ def _pulsating(tube: TubeSetup, strength: Strength | None, wall_mm: float | None
         return None
     if wall_mm == 0:
         return 0.0
-    return din_2413_pulsating_mpa(strength.endurance_mpa / ENDURANCE_FACTOR, tube.od_mm, wall_mm)
+    return din_2413_pulsating_mpa(
+        design_stress_mpa(strength.endurance_mpa, ENDURANCE_FACTOR), tube.od_mm, wall_mm
+    )
 
 
 def _yield(tube: TubeSetup, wall_mm: float | None) -> float | None:
@@ -149,4 +156,4 @@ def _yield(tube: TubeSetup, wall_mm: float | None) -> float | None:
 def _fitting(fitting: FittingSetup, derating: Derating | None) -> float | None:
     if fitting.size is None or fitting.size.rated_pressure_bar is None or derating is None:
         return None
-    return fitting.size.rated_pressure_bar * FACTOR["bar"] * derating.factor
+    return derated_mpa(fitting.size.rated_pressure_bar * FACTOR["bar"], derating.factor)

@@ -16,14 +16,15 @@ from catalog.calc.dial import (
     stop_mark,
 )
 from catalog.calc.gauge import (
-    BAR_PA,
-    PSI_PA,
     Window,
     dial_window,
     guard_mpa,
     press_uncertainty_mpa,
 )
 from catalog.calc.press import gauge_mpa
+from catalog.quantities import PA_PER_UNIT
+
+BAR_PA, PSI_PA = PA_PER_UNIT["bar"], PA_PER_UNIT["psi"]
 
 
 class Worked(NamedTuple):

@@ -9,8 +9,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from catalog.calc.gauge import (
-    BAR_PA,
-    PSI_PA,
     Window,
     dial_window,
     guard_mpa,
@@ -18,20 +16,22 @@ from catalog.calc.gauge import (
     press_uncertainty_mpa,
 )
 from catalog.calc.press import gauge_mpa
+from catalog.quantities import PA_PER_UNIT
 
+BAR_PA, PSI_PA = PA_PER_UNIT["bar"], PA_PER_UNIT["psi"]
 MPA = st.floats(0.0, 200.0)
 
 
 def test_units_are_the_exact_ones() -> None:
     pound_newton = Fraction("0.45359237") * Fraction("9.80665")
     assert float(pound_newton / Fraction("0.0254") ** 2) == PSI_PA
-    assert PSI_PA == float(Fraction(8896443230521, 1290320000))
+    assert float(Fraction(8896443230521, 1290320000)) == PSI_PA
     assert BAR_PA == 100000
 
 
 # formula check only
 def test_guard_by_hand() -> None:
-    # gauge-b: 1 % x 400 + 5 / 2 = 6.5 bar; gauge-c on press-c: 0.6 % x 160 + 1 / 2 + 1.1 = 2.56 bar.
+    # gauge-b: 1 % x 400 + 5 / 2 = 6.5 bar; gauge-c on press-c: .6 % x 160 + 1 / 2 + 1.1 = 2.56 bar.
     assert guard_mpa(1.0, 40.0, 0.5, 0.0) == pytest.approx(0.65, rel=1e-12)
     assert guard_mpa(0.6, 16.0, 0.1, 0.11) == pytest.approx(0.256, rel=1e-12)
     # press-c: 2 % x 27.5 kN = 0.55 kN, on 50 cm2 = 0.11 MPa; with 0.25 kN of the spring 0.16 MPa.

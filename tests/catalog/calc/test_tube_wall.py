@@ -98,7 +98,7 @@ def test_refuses_the_stress_itself_as_pressure(method: str) -> None:
 
 
 def test_the_logarithm_ends_only_where_no_bore_is_left() -> None:
-    # t = (D / 2) (1 - exp(-p / S)) is below D / 2 for every pressure, as long as a float can say so.
+    # t = (D / 2) (1 - exp(-p / S)) is below D / 2 for every pressure, while a float can say so.
     assert tube_wall.iso_10763_wall_mm(1000.0, 100.0, 12.0) < 6.0
     with pytest.raises(ValueError, match=r"^no wall"):
         tube_wall.iso_10763_wall_mm(1e5, 100.0, 12.0)
