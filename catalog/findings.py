@@ -40,6 +40,7 @@ _BY_STEP: Final[dict[Severity, dict[StepId, str]]] = {
             tube.wall-impossible tube.wall-too-thin tube.insert-needed tube.near-size
             tube.od-out-of-tolerance tube.material-not-preset tube.too-hard tube.coating
             tube.weld-bead tube.standard-contradiction tube.straight-length
+            tube.no-wall-carries
         """,
         "fitting": """
             fitting.no-such-size fitting.ring-material fitting.ring-contradiction
@@ -128,10 +129,11 @@ CODES: Final[dict[str, Code]] = {
 SEVERITIES: Final[tuple[Severity, ...]] = ("reject", "unknown", "caution", "note")
 """Gravest first."""
 
-_VERDICT: Final[dict[Severity, Verdict]] = {
+_VERDICTS: Final[dict[Severity, Verdict]] = {
     "reject": "rejected",
     "unknown": "undetermined",
     "caution": "allowed-with-cautions",
+    "note": "allowed",
 }
 
 
@@ -141,7 +143,10 @@ def verdict(findings: Iterable[Finding]) -> Verdict:
     INVARIANT: this is the only place where a verdict is made.
     """
     severities = {finding.severity for finding in findings}
-    for severity, outcome in _VERDICT.items():
-        if severity in severities:
-            return outcome
-    return "allowed"
+    return next((_VERDICTS[s] for s in SEVERITIES if s in severities), "allowed")
+
+
+def gravest(verdicts: Iterable[Verdict]) -> Verdict:
+    """Gravest of some verdicts, that of a whole batch."""
+    given = set(verdicts)
+    return next(v for v in _VERDICTS.values() if v in given)

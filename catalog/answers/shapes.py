@@ -4,6 +4,7 @@ A part that does not apply or is not known is left out, never null.
 """
 
 from datetime import date
+from typing import Literal
 
 from msgspec import UNSET, Struct, UnsetType
 
@@ -32,11 +33,12 @@ class Input(Struct, frozen=True, kw_only=True, gc=False):
 
 
 class WorkingStep(Struct, frozen=True, kw_only=True):
-    """One calculation: the formula, its source, its inputs by symbol, its result."""
+    """One calculation: the formula, its source and grade, its inputs by symbol, its result."""
 
     name: str
     formula: str
     source: str
+    grade: Grade
     inputs: dict[str, Input]
     result: Quantity
 
@@ -231,9 +233,9 @@ class MethodRating(Struct, frozen=True, kw_only=True, gc=False):
 
 
 class TubeRatingAnswer(Answer, frozen=True, kw_only=True):
-    """What the tube carries by each method; `governing` is the lowest of those asked."""
+    """What the tube carries by each method; the lowest of those and of the yield limit governs."""
 
     ratings: tuple[MethodRating, ...]
     client_ref: str | UnsetType = UNSET
-    governing: Method | UnsetType = UNSET
+    governing: Method | Literal["tube-yield"] | UnsetType = UNSET
     yield_limit: Quantity | UnsetType = UNSET

@@ -5,7 +5,13 @@ from math import inf, nan, pi
 import pytest
 from scipy.integrate import quad
 
-from catalog.calc.assembly import nut_load_kn, separation_force_kn
+from catalog.calc.assembly import (
+    derated_mpa,
+    nut_load_kn,
+    proof_limit_mpa,
+    separation_force_kn,
+)
+from catalog.calc.stress import bore_yield_mpa
 
 
 # formula check only
@@ -37,3 +43,29 @@ def test_refuses_what_is_no_diameter(bad: float) -> None:
     for load in (separation_force_kn, nut_load_kn):
         with pytest.raises(ValueError, match=r"diameter above 0 mm"):
             load(40.0, bad)
+
+
+# formula check only
+def test_limits_by_hand() -> None:
+    # 400 bar at a factor of 0.9 is 360 bar; 54.186 MPa at the bore under a proof of 1.5 is 36.124.
+    assert derated_mpa(40.0, 0.9) == pytest.approx(36.0, rel=1e-12)
+    assert derated_mpa(40.0, 1.0) == 40.0
+    at_yield_mpa = bore_yield_mpa(235.0, 16.0, 1.8)
+    assert proof_limit_mpa(at_yield_mpa, 1.5) == pytest.approx(36.124, abs=5e-4)
+    assert proof_limit_mpa(at_yield_mpa, 1.0) == at_yield_mpa
+
+
+@pytest.mark.parametrize(
+    "values", [(0.0, 0.9), (-1.0, 0.9), (inf, 0.9), (nan, 0.9), (40.0, 0.0), (40.0, 1.01)]
+)
+def test_refuses_a_derating_that_is_none(values: tuple[float, float]) -> None:
+    with pytest.raises(ValueError, match=r"factor above 0 to 1"):
+        derated_mpa(*values)
+
+
+@pytest.mark.parametrize(
+    "values", [(-1.0, 1.5), (inf, 1.5), (nan, 1.5), (54.0, 0.99), (54.0, inf), (54.0, nan)]
+)
+def test_refuses_a_proof_below_the_pressure(values: tuple[float, float]) -> None:
+    with pytest.raises(ValueError, match=r"factor at least 1"):
+        proof_limit_mpa(*values)

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from catalog.calc.press import force_kn, gauge_mpa, oil_volume_mm3, pump_strokes
+from catalog.calc.press import force_band_kn, force_kn, gauge_mpa, oil_volume_mm3, pump_strokes
 
 
 # formula check only
@@ -75,3 +75,18 @@ def test_refuses_oil_that_is_none(bad: float) -> None:
             oil_volume_mm3(*values)
         with pytest.raises(ValueError, match=r"must be above 0 mm3"):
             pump_strokes(*values)
+
+
+# formula check only
+def test_force_band_by_hand() -> None:
+    # 27.5 kN +- 8 %: 2.2 kN to both sides.
+    assert force_band_kn(27.5, 8.0) == pytest.approx((25.3, 29.7), rel=1e-12)
+    assert force_band_kn(27.5, 0.0) == (27.5, 27.5)
+
+
+@pytest.mark.parametrize(
+    "values", [(-1.0, 8.0), (inf, 8.0), (nan, 8.0), (27.5, -0.1), (27.5, 100.0), (27.5, nan)]
+)
+def test_refuses_a_band_that_is_none(values: tuple[float, float]) -> None:
+    with pytest.raises(ValueError, match=r"tolerance from 0 to below 100 %"):
+        force_band_kn(*values)

@@ -8,7 +8,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
-from catalog.calc.stress import bore_yield_mpa, lame_hoop_mpa, lame_radial_mpa
+from catalog.calc.stress import (
+    bore_yield_mpa,
+    design_stress_mpa,
+    lame_hoop_mpa,
+    lame_radial_mpa,
+)
 from catalog.calc.tube import lame_mpa
 from tests.catalog.calc.strategies import ODS_MM, RATIOS, STRESSES_MPA
 
@@ -135,3 +140,17 @@ def test_refuses_pressures_that_are_none(bad: float) -> None:
 def test_bore_yield_refuses_what_is_no_tube(values: tuple[float, float, float]) -> None:
     with pytest.raises(ValueError, match=r"must be above 0"):
         bore_yield_mpa(*values)
+
+
+# formula check only
+def test_design_stress_by_hand() -> None:
+    assert design_stress_mpa(340.0, 4.0) == 85.0
+    assert design_stress_mpa(235.0, 1.0) == 235.0
+
+
+@pytest.mark.parametrize(
+    "values", [(0.0, 4.0), (-1.0, 4.0), (inf, 4.0), (nan, 4.0), (340.0, 0.99), (340.0, nan)]
+)
+def test_refuses_a_design_factor_below_one(values: tuple[float, float]) -> None:
+    with pytest.raises(ValueError, match=r"factor at least 1"):
+        design_stress_mpa(*values)

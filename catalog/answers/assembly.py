@@ -1,0 +1,236 @@
+"""The rating and the loads of an assembly as an answer tells them, with their working."""
+
+from msgspec import UNSET
+
+from catalog.answers.shapes import AssemblyRating, Limit, Loads
+from catalog.answers.sheet import Given, Sheet, given, plain
+from catalog.calc.assembly import (
+    DERATED,
+    NUT_LOAD,
+    PROOF_LIMIT,
+    SEPARATION_FORCE,
+    nut_load_kn,
+    separation_force_kn,
+)
+from catalog.calc.stress import BORE_YIELD, DESIGN_STRESS, design_stress_mpa
+from catalog.calc.tube import DIN_2413_PULSATING, ISO_10763
+from catalog.calc.tube_section import EFFECTIVE_WALL
+from catalog.quantities import FACTOR, in_mpa, quantity
+from catalog.setup.rating import DESIGN_FACTOR, ENDURANCE_FACTOR, Rating
+from catalog.setup.resolving import Setup
+
+
+def assembly_of(setup: Setup) -> AssemblyRating | None:
+    """Rating of an assembly, None while tube or fitting cannot be rated."""
+    rating, service = setup.rating, setup.service
+    if rating is None or service is None or service.counted_mpa is None:
+        return None
+    if rating.static_mpa is None or rating.yield_limit_mpa is None or rating.fitting_mpa is None:
+        return None
+    if service.facts.pulsating is UNSET:
+        return None
+    if service.facts.pulsating and rating.pulsating_mpa is None:
+        return None
+    limits = _limits(setup, rating)
+    governing, lowest_mpa, _ = min(limits, key=lambda limit: limit[1])
+    told = setup.units.pressure
+    return AssemblyRating(
+        pressure=quantity(lowest_mpa, "MPa", told),
+        governing=governing,
+        counted_pressure=quantity(service.counted_mpa, "MPa", told),
+        margin=float(f"{lowest_mpa / service.counted_mpa:.6g}"),
+        limits=tuple(
+            Limit(of=of, pressure=quantity(mpa, "MPa", told), method=how) for of, mpa, how in limits
+        ),
+    )
+
+
+def _limits(setup: Setup, rating: Rating) -> tuple[tuple[str, float, str], ...]:
+    other = setup.fitting.facts.other_end
+    if other is UNSET or other == "same":
+        return rating.limits
+    return (*rating.limits, ("other-end", in_mpa(other), "as stated"))
+
+
+def loads_of(setup: Setup) -> Loads | None:
+    """Loads of an assembly at the pressure that counts, None while it or the size is not known."""
+    service, size, series = setup.service, setup.fitting.size, setup.fitting.series
+    if service is None or service.counted_mpa is None or size is None or series is None:
+        return None
+    mpa, od_mm, seal_mm = service.counted_mpa, size.od_mm, size.seal_diameter_mm
+    told, factor = setup.units.force, series.design_factor
+    return Loads(
+        separation_force=quantity(separation_force_kn(mpa, od_mm), "kN", told),
+        separation_force_at_design_factor=quantity(
+            separation_force_kn(mpa * factor, od_mm), "kN", told
+        ),
+        nut_load=quantity(nut_load_kn(mpa, seal_mm), "kN", told),
+        nut_load_at_design_factor=quantity(nut_load_kn(mpa * factor, seal_mm), "kN", told),
+        design_factor=factor,
+    )
+
+
+def add_assembly(sheet: Sheet, setup: Setup) -> None:
+    """Add the working of every limit that is known, and of the loads."""
+    if setup.rating is not None:
+        _add_walls(sheet, setup, setup.rating)
+        _add_tube(sheet, setup, setup.rating)
+        _add_yield(sheet, setup, setup.rating)
+        _add_fitting(sheet, setup, setup.rating)
+    _add_loads(sheet, setup)
+
+
+def _od(sheet: Sheet, setup: Setup) -> Given:
+    return given("D", setup.tube.od_mm or 0.0, "mm", sheet.length, "od", "/tube/od")
+
+
+def _add_walls(sheet: Sheet, setup: Setup, rating: Rating) -> None:
+    tube, service = setup.tube, setup.service
+    if rating.wall_mm is None or tube.wall_mm is None or service is None:
+        return
+    nominal = given("t_nominal", tube.wall_mm, "mm", sheet.length, "nominal wall", "/tube/wall")
+    lost = given(
+        "c", service.corrosion_mm, "mm", sheet.length, "corrosion", "/service/corrosion_allowance"
+    )
+    none = plain("u", 0.0, "percent", "no under-tolerance is counted", "formula")
+    told = sheet.length
+    sheet.step(EFFECTIVE_WALL, "wall counted", rating.wall_mm, "mm", told, nominal, none, lost)
+    if rating.least_wall_mm is not None and tube.row is not None:
+        counted = tube.row.wall_basis == "nominal"
+        under = plain(
+            "u",
+            tube.row.wall_under_percent if counted else 0.0,
+            "percent",
+            "under-tolerance of the wall",
+            tube.row.ref,
+        )
+        least_mm = rating.least_wall_mm
+        sheet.step(EFFECTIVE_WALL, "least wall", least_mm, "mm", told, nominal, under, lost)
+
+
+def _add_tube(sheet: Sheet, setup: Setup, rating: Rating) -> None:
+    strength, told = rating.strength, sheet.pressure
+    if strength is None:
+        return
+    if rating.static_mpa is not None and strength.tensile_mpa is not None and rating.wall_mm:
+        stress_mpa = design_stress_mpa(strength.tensile_mpa, DESIGN_FACTOR)
+        sheet.step(
+            DESIGN_STRESS,
+            "design stress, static",
+            stress_mpa,
+            "MPa",
+            "MPa",
+            plain("R", strength.tensile_mpa, "MPa", "tensile strength", strength.ref),
+            plain("factor", DESIGN_FACTOR, "1", "factor of ISO 10763", "formula"),
+        )
+        sheet.step(
+            ISO_10763,
+            "tube, static",
+            rating.static_mpa,
+            "MPa",
+            told,
+            plain("S", stress_mpa, "MPa", "design stress", "design stress, static"),
+            _od(sheet, setup),
+            given("t", rating.wall_mm, "mm", sheet.length, "wall, d = D - 2 t", "wall counted"),
+        )
+    if rating.pulsating_mpa is not None and strength.endurance_mpa and rating.least_wall_mm:
+        stress_mpa = design_stress_mpa(strength.endurance_mpa, ENDURANCE_FACTOR)
+        sheet.step(
+            DESIGN_STRESS,
+            "design stress, pulsating",
+            stress_mpa,
+            "MPa",
+            "MPa",
+            plain("R", strength.endurance_mpa, "MPa", "endurance strength", strength.ref),
+            plain("factor", ENDURANCE_FACTOR, "1", "factor of DIN 2413", "formula"),
+        )
+        sheet.step(
+            DIN_2413_PULSATING,
+            "tube, pulsating",
+            rating.pulsating_mpa,
+            "MPa",
+            told,
+            plain("S", stress_mpa, "MPa", "design stress", "design stress, pulsating"),
+            _od(sheet, setup),
+            given("t", rating.least_wall_mm, "mm", sheet.length, "least wall", "least wall"),
+        )
+
+
+def _add_yield(sheet: Sheet, setup: Setup, rating: Rating) -> None:
+    material, service, told = setup.tube.material, setup.service, sheet.pressure
+    if material is None or material.yield_mpa is None or service is None:
+        return
+    if rating.yield_at_mpa is None or rating.yield_limit_mpa is None or not rating.least_wall_mm:
+        return
+    sheet.step(
+        BORE_YIELD,
+        "bore yields",
+        rating.yield_at_mpa,
+        "MPa",
+        told,
+        plain("Re", material.yield_mpa, "MPa", "yield strength, cold", material.ref),
+        _od(sheet, setup),
+        given(
+            "t", rating.least_wall_mm, "mm", sheet.length, "least wall, d = D - 2 t", "least wall"
+        ),
+    )
+    sheet.step(
+        PROOF_LIMIT,
+        "tube, yield margin",
+        rating.yield_limit_mpa,
+        "MPa",
+        told,
+        given("p_yield", rating.yield_at_mpa, "MPa", told, "bore yields", "bore yields"),
+        plain("proof factor", service.proof_factor, "1", "factor", "/service/proof_factor"),
+    )
+
+
+def _add_fitting(sheet: Sheet, setup: Setup, rating: Rating) -> None:
+    size, derating = setup.fitting.size, rating.derating
+    if size is None or derating is None or rating.fitting_mpa is None:
+        return
+    if size.rated_pressure_bar is None:
+        return
+    rated_mpa = size.rated_pressure_bar * FACTOR["bar"]
+    sheet.step(
+        DERATED,
+        "fitting at temperature",
+        rating.fitting_mpa,
+        "MPa",
+        sheet.pressure,
+        given("p_rated", rated_mpa, "MPa", sheet.pressure, "rated pressure", size.ref),
+        plain("factor", derating.factor, "1", "derating", derating.ref),
+    )
+
+
+def _add_loads(sheet: Sheet, setup: Setup) -> None:
+    service, size, series = setup.service, setup.fitting.size, setup.fitting.series
+    if service is None or service.counted_mpa is None or size is None or series is None:
+        return
+    at = "/service/working_pressure" if service.peak_mpa is None else "/service/peak_pressure"
+    factor = series.design_factor
+    for times, of, origin in (
+        (1.0, "pressure that counts", at),
+        (factor, f"pressure that counts x design factor {factor:g}", series.ref),
+    ):
+        mpa = service.counted_mpa * times
+        after = "" if times == 1.0 else ", at the design factor"
+        pressure = given("p", mpa, "MPa", sheet.pressure, of, origin)
+        sheet.step(
+            SEPARATION_FORCE,
+            f"separation force{after}",
+            separation_force_kn(mpa, size.od_mm),
+            "kN",
+            sheet.force,
+            pressure,
+            given("D", size.od_mm, "mm", sheet.length, "od", size.ref),
+        )
+        sheet.step(
+            NUT_LOAD,
+            f"nut load{after}",
+            nut_load_kn(mpa, size.seal_diameter_mm),
+            "kN",
+            sheet.force,
+            pressure,
+            given("D_seal", size.seal_diameter_mm, "mm", sheet.length, "seal diameter", size.ref),
+        )

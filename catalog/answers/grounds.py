@@ -1,0 +1,125 @@
+"""What an answer rests on: its rows, their sources and grades, and what was taken as given."""
+
+from collections.abc import Iterable, Iterator, Sequence
+
+from msgspec import UNSET
+
+from catalog.answers.shapes import Assumption, SourceNote, WorkingStep
+from catalog.facts import (
+    ASSUMED_HARDNESS,
+    ASSUMED_PRESSING,
+    ASSUMED_SERVICE,
+    Assumed,
+    stated,
+)
+from catalog.findings import CODES, SEVERITIES, Finding
+from catalog.index import Index
+from catalog.rows import AnyRow, Row
+from catalog.rules.raised import Raised
+from catalog.setup.resolving import Setup
+
+
+def findings_of(index: Index, raised: Iterable[Raised]) -> tuple[Finding, ...]:
+    """Findings as told, gravest first and else in the order of the rules."""
+    found = [_finding(index, each) for each in raised]
+    return tuple(sorted(found, key=lambda f: SEVERITIES.index(f.severity)))
+
+
+def rows_of_setup(setup: Setup) -> tuple[Row, ...]:
+    """Every row that was read to reach the answer."""
+    tube, fitting, rating = setup.tube, setup.fitting, setup.rating
+    rows: tuple[Row | None, ...] = (
+        tube.material,
+        tube.row,
+        tube.insert_row,
+        *(() if setup.caliper is None else setup.caliper.also_fits),
+        fitting.series,
+        fitting.size,
+        fitting.ring,
+        setup.target,
+        setup.press,
+        setup.gauge,
+        setup.cone,
+        setup.plate,
+        setup.limits,
+        *(() if rating is None else (rating.strength, rating.derating)),
+    )
+    return tuple(row for row in rows if row is not None)
+
+
+def data_raised(
+    index: Index, rows: Sequence[Row], steps: Sequence[WorkingStep]
+) -> Iterator[Raised]:
+    """Cautions for what rests on memory, on second hand, or on the demonstration."""
+    resting: dict[str, list[AnyRow]] = {"memory": [], "demonstration": []}
+    for row in rows:
+        for kind in _kinds(index, row.sources):
+            resting[kind].append(row)
+    for source in dict.fromkeys(step.source for step in steps):
+        for kind in _kinds(index, (source,)):
+            resting[kind].append(index.sources[source])
+    if resting["demonstration"]:
+        message = "rests on rows invented for the demonstration: never press a real tube by it"
+        yield Raised("data.demonstration", "", message, tuple(resting["demonstration"]))
+    if resting["memory"]:
+        message = "rests on rows from memory or second hand: confirm them against the documents"
+        yield Raised("data.memory", "", message, tuple(resting["memory"]))
+
+
+def assumptions_of(setup: Setup) -> tuple[Assumption, ...]:
+    """Facts that were taken as given because the question does not state them."""
+    candidates: list[Assumed] = [*ASSUMED_PRESSING]
+    material = setup.tube.material
+    if material is not None and material.hardness_max is not None:
+        candidates.append(ASSUMED_HARDNESS)
+    if setup.service is not None:
+        candidates += ASSUMED_SERVICE
+    return tuple(
+        Assumption(at=each.at, value=each.value, text=each.text)
+        for each in candidates
+        if stated(setup.question, each.at) is UNSET
+    )
+
+
+def assumed_raised(assumptions: Sequence[Assumption]) -> Iterator[Raised]:
+    """One caution for all that was taken as given."""
+    if assumptions:
+        taken = ", ".join(dict.fromkeys(each.text for each in assumptions))
+        yield Raised("data.assumed", "", f"taken as given: {taken}")
+
+
+def sources_of(
+    index: Index, rows: Iterable[Row], steps: Iterable[WorkingStep]
+) -> tuple[SourceNote, ...]:
+    """Every source behind the rows and the formulas of an answer, by id."""
+    ids = {source for row in rows for source in row.sources}
+    ids.update(step.source for step in steps)
+    return tuple(
+        SourceNote(id=s.id, title=s.title, edition=s.edition, clause=s.clause, grade=s.grade)
+        for s in (index.sources[source] for source in sorted(ids))
+    )
+
+
+def _kinds(index: Index, sources: Iterable[str]) -> tuple[str, ...]:
+    grades = {index.sources[source].grade for source in sources}
+    kinds = []
+    if "secondary" in grades or "memory" in grades:
+        kinds.append("memory")
+    if "demonstration" in grades:
+        kinds.append("demonstration")
+    return tuple(kinds)
+
+
+def _finding(index: Index, raised: Raised) -> Finding:
+    sources = (
+        s for row in raised.rows for s in (row.sources if isinstance(row, Row) else (row.id,))
+    )
+    return Finding(
+        code=raised.code,
+        severity=CODES[raised.code].severity,
+        at=raised.at,
+        message=raised.message,
+        remedy=index.cautions[raised.code].remedy,
+        basis=tuple(row.ref for row in raised.rows),
+        sources=tuple(dict.fromkeys(sources)),
+    )

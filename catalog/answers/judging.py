@@ -1,0 +1,64 @@
+"""Run the rules over a setup and gather all that every kind of answer says."""
+
+from collections.abc import Iterable, Sequence
+
+from msgspec import Struct
+
+from catalog.answers.assembly import add_assembly
+from catalog.answers.grounds import (
+    assumed_raised,
+    assumptions_of,
+    data_raised,
+    findings_of,
+    rows_of_setup,
+)
+from catalog.answers.pressing import add_pressing, press_target_of
+from catalog.answers.shapes import Assumption, PressTarget, WorkingStep
+from catalog.answers.sheet import Sheet
+from catalog.findings import Finding, verdict
+from catalog.index import Index
+from catalog.rows import Row
+from catalog.rules import Rule
+from catalog.rules.raised import Raised
+from catalog.setup.resolving import Setup
+from catalog.terms import Verdict
+
+
+class Judged(Struct, frozen=True, kw_only=True):
+    """Verdict of a setup with its findings and working; `target` is None unless it may be used."""
+
+    verdict: Verdict
+    findings: tuple[Finding, ...]
+    assumptions: tuple[Assumption, ...]
+    working: tuple[WorkingStep, ...]
+    rows: tuple[Row, ...]
+    target: PressTarget | None
+
+
+def judged(
+    index: Index, setup: Setup, rules: Sequence[Rule], more: Iterable[Raised] = ()
+) -> Judged:
+    """Judge a setup by these rules; `more` is what the caller has found beside them.
+
+    Every rule runs, and a rule that fails is a bug: nothing here catches it. A rejected setup is
+    given no target, so that nobody presses by a number that stands beside a refusal.
+    """
+    sheet = Sheet(index, setup.units, None if setup.gauge is None else setup.gauge.unit)
+    add_pressing(sheet, setup)
+    add_assembly(sheet, setup)
+    rows = rows_of_setup(setup)
+    assumptions = assumptions_of(setup)
+    raised = [each for rule in rules for each in rule(setup)]
+    raised += more
+    raised += assumed_raised(assumptions)
+    raised += data_raised(index, rows, sheet.steps)
+    findings = findings_of(index, raised)
+    outcome = verdict(findings)
+    return Judged(
+        verdict=outcome,
+        findings=findings,
+        assumptions=assumptions,
+        working=tuple(sheet.steps),
+        rows=rows,
+        target=None if outcome == "rejected" else press_target_of(setup),
+    )

@@ -1,0 +1,41 @@
+"""Answer how far a ring is pressed."""
+
+from collections.abc import Sequence
+
+from msgspec import UNSET
+
+from catalog.answers.grounds import sources_of
+from catalog.answers.judging import judged
+from catalog.answers.shapes import PressTargetAnswer
+from catalog.index import Index
+from catalog.questions import PressTargetQuestion
+from catalog.rules import RULES, Rule
+from catalog.setup.resolving import press_target_setup
+from catalog.terms import RULES_VERSION
+
+SCOPE = (
+    "judges the pressing alone: not the working pressure, the preparation of the end, "
+    "or what else the question does not state"
+)
+
+
+def press_target(
+    index: Index, question: PressTargetQuestion, rules: Sequence[Rule] = RULES
+) -> PressTargetAnswer:
+    """Target of a tube end and ring, with a dial window where press and gauge are named."""
+    setup = press_target_setup(index, question)
+    found = judged(index, setup, rules)
+    return PressTargetAnswer(
+        verdict=found.verdict,
+        revision=index.revision,
+        rules=RULES_VERSION,
+        scope=SCOPE,
+        findings=found.findings,
+        assumptions=found.assumptions,
+        working=found.working,
+        sources=sources_of(index, found.rows, found.working),
+        client_ref=question.client_ref,
+        on=question.on,
+        tool_state=question.tool_state,
+        target=UNSET if found.target is None else found.target,
+    )

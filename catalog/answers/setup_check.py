@@ -1,0 +1,65 @@
+"""Answer whether a setup is right: what is wrong, what is still unknown, and the target."""
+
+from collections.abc import Sequence
+from typing import get_args
+
+from msgspec import UNSET
+
+from catalog.answers.assembly import assembly_of, loads_of
+from catalog.answers.grounds import sources_of
+from catalog.answers.judging import judged
+from catalog.answers.shapes import SetupCheckAnswer, StepReport
+from catalog.facts import stated
+from catalog.findings import CODES, Finding
+from catalog.index import Index
+from catalog.questions import SetupCheckQuestion
+from catalog.rules import RULES, Rule
+from catalog.setup.resolving import setup_check_setup
+from catalog.terms import RULES_VERSION, StepId, StepState
+
+SCOPE = (
+    "judges this setup as it is stated, on this day, with this tool state: the finished ring is "
+    "still to be inspected"
+)
+_STEPS: tuple[StepId, ...] = get_args(StepId)
+
+
+def setup_check(
+    index: Index, question: SetupCheckQuestion, rules: Sequence[Rule] = RULES
+) -> SetupCheckAnswer:
+    """Everything that is wrong or unknown in a setup, given in any part and any order."""
+    setup = setup_check_setup(index, question)
+    found = judged(index, setup, rules)
+    assembly, loads = assembly_of(setup), loads_of(setup)
+    return SetupCheckAnswer(
+        verdict=found.verdict,
+        revision=index.revision,
+        rules=RULES_VERSION,
+        scope=SCOPE,
+        findings=found.findings,
+        assumptions=found.assumptions,
+        working=found.working,
+        sources=sources_of(index, found.rows, found.working),
+        steps=tuple(StepReport(id=step, state=_state(step, found.findings)) for step in _STEPS),
+        next_fields=_next_fields(question, found.findings),
+        client_ref=question.client_ref,
+        on=question.on,
+        tool_state=question.tool_state,
+        target=UNSET if found.target is None else found.target,
+        assembly=UNSET if assembly is None else assembly,
+        loads=UNSET if loads is None else loads,
+    )
+
+
+def _state(step: StepId, findings: Sequence[Finding]) -> StepState:
+    severities = {f.severity for f in findings if CODES[f.code].step == step}
+    if "reject" in severities:
+        return "wrong"
+    return "open" if "unknown" in severities else "ok"
+
+
+def _next_fields(question: SetupCheckQuestion, findings: Sequence[Finding]) -> tuple[str, ...]:
+    """Fields still to be stated, in the order of the bench."""
+    missing = [f for f in findings if f.severity == "unknown" and stated(question, f.at) is UNSET]
+    ordered = sorted(missing, key=lambda f: _STEPS.index(CODES[f.code].step))
+    return tuple(dict.fromkeys(f.at for f in ordered))

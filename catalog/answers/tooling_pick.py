@@ -1,0 +1,178 @@
+"""Answer which cone, plate, press and gauge a line of a work order needs."""
+
+from collections.abc import Sequence
+
+from msgspec import UNSET, Struct, UnsetType
+
+from catalog.answers.assembly import assembly_of, loads_of
+from catalog.answers.grounds import sources_of
+from catalog.answers.judging import Judged, judged
+from catalog.answers.shapes import (
+    ExcludedPair,
+    Pair,
+    PartsList,
+    PickedItem,
+    SourceNote,
+    ToolingPickAnswer,
+)
+from catalog.findings import CODES, gravest
+from catalog.index import Index
+from catalog.quantities import PA_PER_UNIT
+from catalog.questions import AnswerUnits, PickItem, ToolingPickQuestion
+from catalog.rules import BASE_RULES, PAIR_RULES, Rule
+from catalog.rules.raised import Raised
+from catalog.setup.resolving import Setup, pick_setup, with_pair
+from catalog.setup.tube import needs_insert
+from catalog.terms import RULES_VERSION, InsertState
+
+SCOPE_RATED = (
+    "picks the tooling and rates the assembly: not the preparation of the end, nor the state of "
+    "the tools on the day"
+)
+SCOPE_UNRATED = (
+    "picks the tooling alone: no service is stated, so the working pressure is not rated; not the "
+    "preparation of the end, nor the state of the tools on the day"
+)
+
+
+class Picked(Struct, frozen=True):
+    """An item of the answer with the sources that it rests on."""
+
+    item: PickedItem
+    sources: tuple[SourceNote, ...]
+
+
+class _Tried(Struct, frozen=True):
+    """A press with one of its gauges, the codes against it, and its place in the ranking."""
+
+    setup: Setup
+    pair: Pair
+    codes: tuple[str, ...]
+    rank: tuple[float, float, str, str]
+
+    @property
+    def refused(self) -> bool:
+        """Whether one of the codes refuses the pair, rather than leaving it open."""
+        return any(CODES[code].severity == "reject" for code in self.codes)
+
+
+def tooling_pick(index: Index, question: ToolingPickQuestion) -> ToolingPickAnswer:
+    """Tooling for every item, all on the one revision of the index."""
+    return pick_answer(index, [picked(index, item, question.answer_in) for item in question.items])
+
+
+def pick_answer(index: Index, items: Sequence[Picked]) -> ToolingPickAnswer:
+    """Answer of items picked one by one; the gravest item gives the verdict of the whole."""
+    sources = {source.id: source for each in items for source in each.sources}
+    return ToolingPickAnswer(
+        verdict=gravest(each.item.verdict for each in items),
+        revision=index.revision,
+        rules=RULES_VERSION,
+        items=tuple(each.item for each in items),
+        sources=tuple(sources[source] for source in sorted(sources)),
+    )
+
+
+def picked(
+    index: Index,
+    item: PickItem,
+    units: AnswerUnits,
+    rules: Sequence[Rule] = BASE_RULES,
+    pair_rules: Sequence[Rule] = PAIR_RULES,
+) -> Picked:
+    """Tooling for one item: the press and gauge pairs that can do it, best first."""
+    setup = pick_setup(index, item, units)
+    tried = _tried(index, setup, pair_rules)
+    able = [each for each in tried if not each.codes]
+    best = next(iter(able or [each for each in tried if not each.refused]), None)
+    chosen = setup if best is None else best.setup
+    found = judged(index, chosen, (*rules, *pair_rules), _no_pair(setup, best))
+    return Picked(
+        _item(item, setup, chosen, found, tried),
+        sources_of(index, found.rows, found.working),
+    )
+
+
+def _item(
+    item: PickItem, setup: Setup, chosen: Setup, found: Judged, tried: Sequence[_Tried]
+) -> PickedItem:
+    assembly, loads = assembly_of(chosen), loads_of(chosen)
+    insert = _insert(setup)
+    refused = found.target is None
+    return PickedItem(
+        verdict=found.verdict,
+        scope=SCOPE_UNRATED if setup.service is None else SCOPE_RATED,
+        findings=found.findings,
+        assumptions=found.assumptions,
+        working=found.working,
+        client_ref=item.client_ref,
+        cone=UNSET if setup.cone is None else setup.cone.id,
+        plate=UNSET if setup.plate is None else setup.plate.id,
+        ring=UNSET if setup.fitting.ring is None else setup.fitting.ring.id,
+        insert=UNSET if insert is None else insert,
+        quantities=_quantities(item, insert),
+        pairs=() if refused else tuple(each.pair for each in tried if not each.codes),
+        excluded=tuple(
+            ExcludedPair(press=each.pair.press, gauge=each.pair.gauge, codes=each.codes)
+            for each in tried
+            if each.codes
+        ),
+        target=UNSET if found.target is None else found.target,
+        assembly=UNSET if assembly is None else assembly,
+        loads=UNSET if loads is None else loads,
+    )
+
+
+def _tried(index: Index, setup: Setup, rules: Sequence[Rule]) -> list[_Tried]:
+    """Every press with each of its gauges, best first; none without a target."""
+    if setup.target is None:
+        return []
+    tried = [_try(with_pair(setup, press, gauge), rules) for press, gauge in index.pairs]
+    return sorted(tried, key=lambda each: each.rank)
+
+
+def _try(setup: Setup, rules: Sequence[Rule]) -> _Tried:
+    codes = dict.fromkeys(raised.code for rule in rules for raised in rule(setup))
+    pair = Pair(press=str(setup.press_id), gauge=str(setup.gauge_id))
+    against = tuple(code for code in codes if CODES[code].severity in {"reject", "unknown"})
+    return _Tried(setup, pair, against, _rank(setup, pair))
+
+
+def _rank(setup: Setup, pair: Pair) -> tuple[float, float, str, str]:
+    """Place in the ranking: most marks in the window first, then the widest margin, then the ids.
+
+    The margin is the distance from the mark to stop at to the nearer end of the window, at a closed
+    gap from the expected reading to the limit, as a share of the nominal reading.
+    """
+    numbers, gauge = setup.pressing, setup.gauge
+    if numbers is None or gauge is None:
+        return (0.0, 0.0, pair.press, pair.gauge)
+    margin_mpa = numbers.never_exceed_mpa - numbers.nominal_mpa
+    if numbers.stop_at is not None and setup.target and setup.target.finish == "at-pressure":
+        stop_pa = numbers.stop_at * PA_PER_UNIT[gauge.unit]
+        window = numbers.usable
+        margin_mpa = min(stop_pa - window.low_pa, window.high_pa - stop_pa) / 1e6
+    margin = round(margin_mpa / numbers.nominal_mpa, 9)
+    return (-float(numbers.marks), -margin, pair.press, pair.gauge)
+
+
+def _no_pair(setup: Setup, best: _Tried | None) -> list[Raised]:
+    if setup.target is None or best is not None:
+        return []
+    message = "no press with any of its gauges can do it: see `excluded` for each reason"
+    return [Raised("press.no-pair", "", message, (setup.target,))]
+
+
+def _insert(setup: Setup) -> InsertState | None:
+    """Insert that the wall asks for, whether or not the question says that it is fitted."""
+    row, wall_mm = setup.tube.insert_row, setup.tube.wall_mm
+    if row is None or wall_mm is None:
+        return None
+    return "fitted" if needs_insert(row, wall_mm) else "none"
+
+
+def _quantities(item: PickItem, insert: InsertState | None) -> PartsList | UnsetType:
+    if item.quantity is UNSET or insert is None:
+        return UNSET
+    ends = item.quantity
+    return PartsList(rings=ends, nuts=ends, inserts=ends if insert == "fitted" else 0)

@@ -1,0 +1,234 @@
+"""Answer what pressure a tube carries, by each method asked."""
+
+from collections.abc import Sequence
+from typing import Literal
+
+from msgspec import UNSET
+
+from catalog.answers.grounds import assumed_raised, data_raised, findings_of, sources_of
+from catalog.answers.shapes import Assumption, MethodRating, TubeRatingAnswer
+from catalog.answers.sheet import Sheet, given, plain
+from catalog.calc.assembly import PROOF_LIMIT, proof_limit_mpa
+from catalog.calc.stress import BORE_YIELD, DESIGN_STRESS
+from catalog.calc.tube_section import EFFECTIVE_WALL
+from catalog.facts import ASSUMED_SERVICE
+from catalog.findings import verdict
+from catalog.index import Index
+from catalog.quantities import quantity
+from catalog.questions import TubeRatingQuestion
+from catalog.rows import Row
+from catalog.rules.tube_rating import TUBE_RATING_RULES, TubeRatingRule
+from catalog.setup.tube_rating import Rated, TubeRatingSetup, asme_factors, tube_rating_setup
+from catalog.terms import RULES_VERSION, Method
+
+SCOPE_STRESS = (
+    "rates a straight tube at the stress given: no tolerance, factor or temperature beyond those "
+    "in the question"
+)
+SCOPE_COLD = "rates a straight tube at room temperature, under static pressure unless by a method"
+SCOPE_HOT = (
+    "rates a straight tube at the temperature given, under static pressure unless by a method"
+)
+
+
+def tube_rating(
+    index: Index,
+    question: TubeRatingQuestion,
+    rules: Sequence[TubeRatingRule] = TUBE_RATING_RULES,
+) -> TubeRatingAnswer:
+    """Pressure of a tube by each method asked, what governs, and the wall that a pressure needs."""
+    setup = tube_rating_setup(index, question)
+    limit_mpa = _yield_limit(setup)
+    sheet = Sheet(index, question.answer_in)
+    for rated in setup.rated:
+        _add_rated(sheet, setup, rated)
+    _add_yield(sheet, setup, limit_mpa)
+    rows = _rows(setup)
+    assumptions = _assumptions(setup)
+    raised = [each for rule in rules for each in rule(setup)]
+    raised += assumed_raised(assumptions)
+    raised += data_raised(index, rows, sheet.steps)
+    findings = findings_of(index, raised)
+    governing = _governing(setup, limit_mpa)
+    return TubeRatingAnswer(
+        verdict=verdict(findings),
+        revision=index.revision,
+        rules=RULES_VERSION,
+        scope=_scope(setup),
+        findings=findings,
+        assumptions=assumptions,
+        working=tuple(sheet.steps),
+        sources=sources_of(index, rows, sheet.steps),
+        ratings=tuple(_told(setup, rated) for rated in setup.rated if _is_told(rated)),
+        client_ref=question.client_ref,
+        governing=UNSET if governing is None else governing,
+        yield_limit=UNSET
+        if limit_mpa is None
+        else quantity(limit_mpa, "MPa", question.answer_in.pressure),
+    )
+
+
+def _is_told(rated: Rated) -> bool:
+    return rated.applies and rated.pressure_mpa is not None and rated.stress_mpa is not None
+
+
+def _told(setup: TubeRatingSetup, rated: Rated) -> MethodRating:
+    units = setup.question.answer_in
+    return MethodRating(
+        method=rated.method,
+        pressure=quantity(rated.pressure_mpa or 0.0, "MPa", units.pressure),
+        stress=quantity(rated.stress_mpa or 0.0, "MPa", "MPa"),
+        required_wall=UNSET
+        if rated.required_wall_mm is None
+        else quantity(rated.required_wall_mm, "mm", units.length),
+    )
+
+
+def _yield_limit(setup: TubeRatingSetup) -> float | None:
+    if setup.yield_at_mpa is None:
+        return None
+    return proof_limit_mpa(setup.yield_at_mpa, setup.proof_factor)
+
+
+def _governing(
+    setup: TubeRatingSetup, limit_mpa: float | None
+) -> Method | Literal["tube-yield"] | None:
+    """Lowest of all that were asked, None while one of them is not known."""
+    if not all(_is_told(rated) for rated in setup.rated):
+        return None
+    lowest = min(setup.rated, key=lambda rated: rated.pressure_mpa or 0.0)
+    if limit_mpa is not None and limit_mpa < (lowest.pressure_mpa or 0.0):
+        return "tube-yield"
+    return lowest.method
+
+
+def _scope(setup: TubeRatingSetup) -> str:
+    if setup.question.allowable_stress is not UNSET:
+        return SCOPE_STRESS
+    return SCOPE_COLD if setup.question.temperature is UNSET else SCOPE_HOT
+
+
+def _rows(setup: TubeRatingSetup) -> tuple[Row, ...]:
+    rows = (setup.tube.material, setup.tube.row, setup.strength)
+    return tuple(row for row in rows if row is not None)
+
+
+def _assumptions(setup: TubeRatingSetup) -> tuple[Assumption, ...]:
+    """With a stress given, nothing is taken as given; with a grade, proof factor and corrosion."""
+    if setup.question.allowable_stress is not UNSET:
+        return ()
+    unstated = {
+        "/service/proof_factor": setup.question.proof_factor is UNSET,
+        "/service/corrosion_allowance": setup.question.corrosion_allowance is UNSET,
+    }
+    return tuple(
+        Assumption(at=each.at.removeprefix("/service"), value=each.value, text=each.text)
+        for each in ASSUMED_SERVICE
+        if unstated.get(each.at, False)
+    )
+
+
+def _add_rated(sheet: Sheet, setup: TubeRatingSetup, rated: Rated) -> None:
+    od_mm, nominal_mm = setup.tube.od_mm, setup.tube.wall_mm
+    if rated.strength_mpa is None or rated.stress_mpa is None:
+        return
+    method = rated.method
+    stress_name, wall_name = f"stress, {method}", f"wall counted, {method}"
+    sheet.step(
+        DESIGN_STRESS,
+        stress_name,
+        rated.stress_mpa,
+        "MPa",
+        "MPa",
+        plain("R", rated.strength_mpa, "MPa", _strength_of(setup, rated), _strength_at(setup)),
+        plain("factor", rated.factor, "1", "factor of the method", _factor_at(setup, rated)),
+    )
+    stress = plain("S", rated.stress_mpa, "MPa", "stress", stress_name)
+    if not rated.applies or od_mm is None or nominal_mm is None or not rated.wall_mm:
+        return
+    od = given("D", od_mm, "mm", sheet.length, "od", "/tube/od")
+    nominal = given("t_nominal", nominal_mm, "mm", sheet.length, "nominal wall", "/tube/wall")
+    under = plain("u", rated.under_percent, "percent", "under-tolerance", _under_at(setup, rated))
+    lost = given("c", setup.corrosion_mm, "mm", sheet.length, "corrosion", "/corrosion_allowance")
+    wall_mm, told = rated.wall_mm, sheet.length
+    sheet.step(EFFECTIVE_WALL, wall_name, wall_mm, "mm", told, nominal, under, lost)
+    wall = given("t", wall_mm, "mm", sheet.length, "wall counted", wall_name)
+    more = []
+    if method == "asme-b31.3":
+        quality, weld, y = asme_factors(setup.question)
+        more = [
+            plain("E", quality, "1", "quality factor", "/quality_factor"),
+            plain("W", weld, "1", "weld factor", "/weld_factor"),
+            plain("Y", y, "1", "coefficient", "/y_coefficient"),
+        ]
+    if rated.pressure_mpa is not None:
+        mpa = rated.pressure_mpa
+        sheet.step(rated.way.formula, method, mpa, "MPa", sheet.pressure, stress, od, wall, *more)
+    if rated.required_wall_mm is not None and setup.asked_mpa is not None:
+        asked = given("p", setup.asked_mpa, "MPa", sheet.pressure, "pressure asked", "/pressure")
+        sheet.step(
+            rated.way.wall_formula,
+            f"required wall with allowances, {method}",
+            rated.required_wall_mm,
+            "mm",
+            sheet.length,
+            asked,
+            stress,
+            od,
+            under,
+            lost,
+            *more,
+        )
+
+
+def _strength_of(setup: TubeRatingSetup, rated: Rated) -> str:
+    if setup.question.allowable_stress is not UNSET:
+        return "stress given"
+    return f"{rated.way.strength.removesuffix('_mpa')} strength"
+
+
+def _strength_at(setup: TubeRatingSetup) -> str:
+    if setup.question.allowable_stress is not UNSET or setup.strength is None:
+        return "/allowable_stress"
+    return setup.strength.ref
+
+
+def _factor_at(setup: TubeRatingSetup, rated: Rated) -> str:
+    stated = setup.question.design_factor is not UNSET
+    return "/design_factor" if stated and rated.factor != rated.way.factor else "formula"
+
+
+def _under_at(setup: TubeRatingSetup, rated: Rated) -> str:
+    if setup.question.wall_under_tolerance_percent is not UNSET:
+        return "/wall_under_tolerance_percent"
+    if rated.way.counts == "least" and setup.tube.row is not None:
+        return setup.tube.row.ref
+    return "formula"
+
+
+def _add_yield(sheet: Sheet, setup: TubeRatingSetup, limit_mpa: float | None) -> None:
+    material, od_mm, least_mm = setup.tube.material, setup.tube.od_mm, setup.least_wall_mm
+    if limit_mpa is None or material is None or material.yield_mpa is None:
+        return
+    if setup.yield_at_mpa is None or od_mm is None or least_mm is None:
+        return
+    told = sheet.pressure
+    sheet.step(
+        BORE_YIELD,
+        "bore yields",
+        setup.yield_at_mpa,
+        "MPa",
+        told,
+        plain("Re", material.yield_mpa, "MPa", "yield strength, cold", material.ref),
+        given("D", od_mm, "mm", sheet.length, "od", "/tube/od"),
+        given("t", least_mm, "mm", sheet.length, "least wall", "wall less tolerance"),
+    )
+    sheet.step(
+        PROOF_LIMIT,
+        "yield limit",
+        limit_mpa,
+        "MPa",
+        told,
+        given("p_yield", setup.yield_at_mpa, "MPa", told, "bore yields", "bore yields"),
+        plain("proof factor", setup.proof_factor, "1", "factor", "/proof_factor"),
+    )

@@ -1,0 +1,148 @@
+"""Whether a tube can be rated by the methods asked, and whether it carries the pressure asked."""
+
+from collections.abc import Callable, Iterator
+
+from msgspec import UNSET
+
+from catalog.rules.raised import Raised, told
+from catalog.setup.tube_rating import MOST_OD_MM, TubeRatingSetup
+
+
+def facts_missing(setup: TubeRatingSetup) -> Iterator[Raised]:
+    """Od, wall, and a grade or a stress."""
+    tube = setup.question.tube
+    if tube.od is UNSET:
+        yield Raised("tube.od-missing", "/tube/od", "od is not stated")
+    if tube.wall is UNSET:
+        yield Raised("tube.wall-missing", "/tube/wall", "wall is not stated")
+    if tube.material is UNSET and setup.question.allowable_stress is UNSET:
+        message = "neither material nor allowable stress is stated"
+        yield Raised("tube.stress-missing", "/tube/material", message)
+
+
+def material_unknown(setup: TubeRatingSetup) -> Iterator[Raised]:
+    """The grade must be one of the revision's materials."""
+    material = setup.question.tube.material
+    if material is not UNSET and setup.tube.material is None:
+        message = f"`{material}` is not in the materials of this revision"
+        yield Raised("tube.material-unknown", "/tube/material", message)
+
+
+def wall_impossible(setup: TubeRatingSetup) -> Iterator[Raised]:
+    """A wall of half the od or more leaves no bore."""
+    od_mm, wall_mm = setup.tube.od_mm, setup.tube.wall_mm
+    if od_mm is not None and wall_mm is not None and not setup.tube.wall_possible:
+        message = f"wall {_mm(setup, wall_mm)} leaves no bore, limit below {_mm(setup, od_mm / 2)}"
+        yield Raised("tube.wall-impossible", "/tube/wall", message)
+
+
+def too_large(setup: TubeRatingSetup) -> Iterator[Raised]:
+    """Beyond a metre nothing here has been checked."""
+    od_mm = setup.tube.od_mm
+    if od_mm is not None and od_mm > MOST_OD_MM:
+        message = f"od {_mm(setup, od_mm)}, limit of what is rated here {_mm(setup, MOST_OD_MM)}"
+        yield Raised("tube.method-out-of-range", "/tube/od", message)
+
+
+def tolerance_unknown(setup: TubeRatingSetup) -> Iterator[Raised]:
+    """A method on the least wall, and the yield margin, need the tolerance of a listed tube."""
+    tube = setup.tube
+    if tube.material is None or not tube.wall_possible or tube.row is not None:
+        return
+    if setup.question.wall_under_tolerance_percent is UNSET:
+        message = f"not among the tubes of {tube.material.standard}: its tolerance is not known"
+        yield Raised("tube.size-not-listed", "/tube/od", message, (tube.material,))
+
+
+def temperature(setup: TubeRatingSetup) -> Iterator[Raised]:
+    """Outside the range of the grade."""
+    material = setup.tube.material
+    if material is None or setup.question.temperature is UNSET:
+        return
+    if not material.temp_min_c <= setup.temp_c <= material.temp_max_c:
+        unit = setup.question.answer_in.temperature
+        low, high = (told(c, "degC", unit) for c in (material.temp_min_c, material.temp_max_c))
+        message = (
+            f"{told(setup.temp_c, 'degC', unit)} is outside the range of `{material.id}`, "
+            f"limit {low} to {high}"
+        )
+        yield Raised("service.temperature", "/temperature", message, (material,))
+
+
+def strength_unknown(setup: TubeRatingSetup) -> Iterator[Raised]:
+    """A method needs its own strength at this temperature, and nothing stands in for it."""
+    material = setup.tube.material
+    if material is None or setup.question.allowable_stress is not UNSET:
+        return
+    at = told(setup.temp_c, "degC", setup.question.answer_in.temperature)
+    for rated in setup.rated:
+        if rated.strength_mpa is None:
+            what = rated.way.strength.removesuffix("_mpa")
+            message = f"no {what} strength of `{material.id}` at {at}, which {rated.method} needs"
+            pulsating = rated.way.strength == "endurance_mpa"
+            code = "service.no-fatigue-data" if pulsating else "service.no-strength-data"
+            yield Raised(code, "/tube/material", message, (material,))
+    if material.yield_mpa is None:
+        message = f"no yield strength of `{material.id}`: its yield margin is not known"
+        yield Raised("service.no-strength-data", "/tube/material", message, (material,))
+
+
+def method_out_of_range(setup: TubeRatingSetup) -> Iterator[Raised]:
+    """Beyond the limits of a method its number means nothing."""
+    for rated in setup.rated:
+        if not rated.applies:
+            message = f"{rated.method} holds for t < D / 6 and p / (S E W) <= 0.385 only"
+            yield Raised("tube.method-out-of-range", "/methods", message)
+
+
+def over_rating(setup: TubeRatingSetup) -> Iterator[Raised]:
+    """The pressure asked, against each method."""
+    if setup.asked_mpa is None:
+        return
+    for rated in setup.rated:
+        rating_mpa = rated.pressure_mpa if rated.applies else None
+        if rating_mpa is not None and setup.asked_mpa > rating_mpa:
+            limit = _mpa(setup, rating_mpa)
+            message = f"{_mpa(setup, setup.asked_mpa)}, limit by {rated.method} {limit}"
+            yield Raised("service.over-tube-rating", "/pressure", message)
+        if not rated.carries:
+            message = f"no wall of this od carries {_mpa(setup, setup.asked_mpa)} by {rated.method}"
+            yield Raised("tube.no-wall-carries", "/pressure", message)
+
+
+def yield_margin(setup: TubeRatingSetup) -> Iterator[Raised]:
+    """The bore must not yield in the proof test."""
+    material = setup.tube.material
+    if setup.asked_mpa is None or setup.yield_at_mpa is None or material is None:
+        return
+    proof_mpa = setup.asked_mpa * setup.proof_factor
+    if proof_mpa > setup.yield_at_mpa:
+        message = (
+            f"proof pressure {_mpa(setup, proof_mpa)} ({setup.proof_factor:g} x) yields the bore, "
+            f"limit {_mpa(setup, setup.yield_at_mpa)}"
+        )
+        yield Raised("tube.yield-margin", "/pressure", message, (material,))
+
+
+def _mm(setup: TubeRatingSetup, mm: float) -> str:
+    return told(mm, "mm", setup.question.answer_in.length)
+
+
+def _mpa(setup: TubeRatingSetup, mpa: float) -> str:
+    return told(mpa, "MPa", setup.question.answer_in.pressure)
+
+
+TubeRatingRule = Callable[[TubeRatingSetup], Iterator[Raised]]
+
+TUBE_RATING_RULES: tuple[TubeRatingRule, ...] = (
+    facts_missing,
+    material_unknown,
+    wall_impossible,
+    too_large,
+    tolerance_unknown,
+    temperature,
+    strength_unknown,
+    method_out_of_range,
+    over_rating,
+    yield_margin,
+)

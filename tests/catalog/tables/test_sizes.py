@@ -1,0 +1,169 @@
+"""Series and sizes: what the standards' closed lists hold, ratings, threads, dash numbers."""
+
+import pytest
+
+from catalog.rows import Cone, Gauge, Plate, Preparation, Press, Ring, Series, Size
+from tests.catalog.tables.shipped import rows
+
+
+def ods(series: str) -> list[float]:
+    return [s.od_mm for s in rows(Size) if s.series == series]
+
+
+def test_ods_of_the_metric_series() -> None:
+    # ISO 8434-1, from memory.
+    assert ods("LL") == [4, 6, 8]
+    assert ods("L") == [6, 8, 10, 12, 15, 18, 22, 28, 35, 42]
+    assert ods("S") == [6, 8, 10, 12, 14, 16, 20, 25, 30, 38]
+
+
+def test_only_a_whole_list_can_say_no() -> None:
+    spans = {s.id: (s.complete_from_od_mm, s.complete_to_od_mm) for s in rows(Series)}
+    assert spans == {
+        "L": (0, 1000),
+        "S": (0, 1000),
+        "LL": (None, None),
+        "J514": (6.35, 1000),
+    }
+
+
+@pytest.mark.parametrize(("series", "highest_bar"), [("L", 250), ("S", 630)])
+def test_highest_rating_equals_the_sister_standard(series: str, highest_bar: float) -> None:
+    # ISO 8434-4:1995, abstract (read): highest working pressures 25 MPa for L, 63 MPa for S.
+    ratings = [s.rated_pressure_bar for s in rows(Size) if s.series == series]
+    assert max(r for r in ratings if r is not None) == highest_bar
+
+
+def test_a_larger_size_is_never_rated_higher() -> None:
+    for series in ("L", "S", "J514"):
+        ratings = [s.rated_pressure_bar for s in rows(Size) if s.series == series]
+        known = [r for r in ratings if r is not None]
+        assert len(known) == len(ratings)
+        assert known == sorted(known, reverse=True)
+
+
+@pytest.mark.parametrize(
+    ("thread", "designations"),
+    [
+        ("M22x1.5", {"15L", "14S"}),
+        ("M30x2", {"22L", "20S"}),
+        ("M36x2", {"28L", "25S"}),
+        ("M52x2", {"42L", "38S"}),
+        ("M18x1.5", {"12L", "10S"}),
+    ],
+)
+def test_a_thread_does_not_tell_the_series(thread: str, designations: set[str]) -> None:
+    assert {s.designation for s in rows(Size) if s.thread == thread} == designations
+
+
+def test_a_dash_number_is_sixteenths_of_an_inch() -> None:
+    dashes = {s.od_mm: s.designation for s in rows(Size) if s.series == "J514"}
+    assert len(dashes) == 11
+    for od_mm, designation in dashes.items():
+        assert int(designation.removeprefix("-")) * 1.5875 == od_mm
+
+
+@pytest.mark.parametrize(
+    ("od_in", "rated_bar"),
+    [(0.25, 250), (0.5, 250), (0.625, 200), (0.875, 200), (1, 160), (1.25, 140), (2, 140)],
+)
+def test_invented_inch_ratings(od_in: float, rated_bar: float) -> None:
+    (size,) = [s for s in rows(Size) if s.series == "J514" and s.od_mm == od_in * 25.4]
+    assert (size.rated_pressure_bar, size.edition, size.source) == (rated_bar, "invented", "demo")
+
+
+def test_invented_geometry() -> None:
+    for size in rows(Size):
+        assert size.seal_diameter_mm == pytest.approx(size.od_mm + 1.6, abs=1e-9)
+        assert size.min_straight_mm == pytest.approx(26 + 0.8 * size.od_mm, abs=1e-9)
+        assert size.geometry_source == "demo"
+
+
+def test_metric_rows_name_their_edition() -> None:
+    metric = [s for s in rows(Size) if s.series != "J514"]
+    assert {(s.edition, s.source) for s in metric} == {("1994/2007", "iso-8434-1-memory")}
+
+
+def test_names_of_cones_and_plates() -> None:
+    cones, plates = {c.id for c in rows(Cone)}, {p.id for p in rows(Plate)}
+    for size in rows(Size):
+        if size.series == "LL":
+            assert f"cone-LL-{size.od_mm:g}" not in cones
+        elif size.series == "J514":
+            assert f"cone-J514-{size.designation[1:]}" in cones
+            assert f"plate-j-{size.designation[1:]}" in plates
+        else:
+            assert f"cone-{size.series}-{size.od_mm:g}" in cones
+            assert f"plate-m-{size.od_mm:g}" in plates
+    assert len(cones) == 31
+    assert len(plates) == 27
+
+
+def test_tool_ratings_rise_with_the_od() -> None:
+    for series in ("L", "S", "J514"):
+        rated = [c.rated_force_kn for c in rows(Cone) if c.series == series]
+        assert rated == sorted(rated)
+
+
+def test_ring_sets() -> None:
+    assert {(r.series, r.ring_style, r.material) for r in rows(Ring)} == {
+        *((s, "metal", f) for s in ("L", "S", "J514") for f in _FAMILIES),
+        *((s, "soft-seal", f) for s in ("L", "S") for f in ("carbon-steel", "stainless-steel")),
+    }
+    for ring in rows(Ring):
+        assert ring.id == f"ring-{ring.series}-{ring.ring_style}-{ring.material}"
+        soft = ring.ring_style == "soft-seal"
+        assert ("phosphate-ester" in ring.fluids) is not soft
+        assert "gas" not in ring.fluids
+        assert (ring.seal_temp_min_c, ring.seal_temp_max_c) == ((-30, 100) if soft else (None,) * 2)
+        if ring.series == "J514":
+            assert (ring.lubrication, ring.lubricate, ring.finish) == ("any", (), "at-closed-gap")
+        elif soft:
+            assert (ring.lubrication, ring.lubricate) == ("dry", ())
+        else:
+            assert (ring.lubrication, ring.lubricate) == ("required", ("ring", "cone"))
+
+
+_FAMILIES = ("carbon-steel", "stainless-steel", "nickel-copper")
+
+
+def test_presses_and_gauges_of_the_demonstration_shop() -> None:
+    presses = {
+        p.id: (p.ram_area_cm2, p.return_force_kn, p.rated_pressure_bar, p.relief_setting_bar)
+        for p in rows(Press)
+    }
+    assert presses == {
+        "press-a": (8, 0.5, 700, 700),
+        "press-b": (20, 1, 630, 630),
+        "press-c": (50, 2.5, 400, 400),
+    }
+    assert {p.id: p.friction_percent for p in rows(Press)} == {
+        "press-a": 0,
+        "press-b": 0,
+        "press-c": 2,
+    }
+    gauges = {g.id: (g.unit, g.span, g.graduation, g.class_percent) for g in rows(Gauge)}
+    assert gauges == {
+        "gauge-a": ("bar", 600, 10, 1),
+        "gauge-b": ("bar", 400, 5, 1),
+        "gauge-c": ("bar", 160, 1, 0.6),
+        "gauge-coarse": ("bar", 1000, 50, 2.5),
+        "gauge-psi": ("psi", 6000, 50, 1),
+        "gauge-old": ("bar", 400, 5, 1),
+        "gauge-due": ("bar", 400, 5, 1),
+    }
+    assert [g.id for g in rows(Gauge) if g.stop_pin] == ["gauge-coarse"]
+
+
+def test_a_gauge_has_a_class_of_the_standard() -> None:
+    # EN 837-1:1996 Table 11; the classes 0.16 and 0.4 of some web texts are not in it.
+    assert {g.class_percent for g in rows(Gauge)} <= {0.1, 0.25, 0.6, 1, 1.6, 2.5, 4}
+
+
+def test_a_cut_or_coating_is_never_both_accepted_and_refused() -> None:
+    for limit in rows(Preparation):
+        assert limit.out_of_square_max_deg == 1  # common practice
+        assert set(limit.cuts_accepted) == {"toothed-saw"}
+        assert set(limit.cuts_refused) == {"wheel-cutter", "abrasive-wheel"}
+        assert not set(limit.coatings_accepted) & set(limit.coatings_refused)
+        assert "electroplated" not in {*limit.coatings_accepted, *limit.coatings_refused}
