@@ -4,8 +4,9 @@ from collections import defaultdict
 from collections.abc import Callable, Hashable, Iterable
 from typing import TypeVar
 
+from catalog.calc.formulas import FORMULAS
 from catalog.checking import Fault, faults_of
-from catalog.index import Index
+from catalog.index import FormulaGrades, Index
 from catalog.quantities import size_key
 from catalog.revision import Revision, rows_of
 from catalog.rows import (
@@ -48,11 +49,13 @@ def compile_revision(revision: Revision) -> Index:
     """
     if faults := faults_of(revision):
         raise CompileError(faults)
+    sources = {row.id: row for row in rows_of(revision, Source)}
     gauges = {row.id: row for row in rows_of(revision, Gauge)}
     presses = {row.id: row for row in rows_of(revision, Press)}
     return Index(
         revision=revision.id,
-        sources={row.id: row for row in rows_of(revision, Source)},
+        sources=sources,
+        formula_grades=FormulaGrades({f.source: sources[f.source].grade for f in FORMULAS}),
         materials={row.id: row for row in rows_of(revision, Material)},
         strengths=_groups(rows_of(revision, Strength), lambda r: r.material),
         tubes={

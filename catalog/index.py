@@ -30,7 +30,13 @@ from catalog.rows import (
     Target,
     Tube,
 )
-from catalog.terms import Family, InsertState, RingStyle, System
+from catalog.terms import Family, Grade, InsertState, RingStyle, System
+
+
+class FormulaGrades(Struct, frozen=True, eq=False):
+    """Grade of every source that a formula rests on; equal to itself alone, as a row is."""
+
+    of: dict[str, Grade]
 
 
 class Index(Struct, frozen=True, kw_only=True):
@@ -38,6 +44,7 @@ class Index(Struct, frozen=True, kw_only=True):
 
     revision: str
     sources: dict[str, Source]
+    formula_grades: FormulaGrades
     materials: dict[str, Material]
     strengths: dict[str, tuple[Strength, ...]]
     tubes: dict[tuple[str, int, int], Tube]

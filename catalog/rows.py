@@ -50,8 +50,12 @@ def number_text(value: float) -> str:
     return f"{value:.10g}"
 
 
-class Row(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, dict=True):
-    """What every row has: a table, a key, a source."""
+class Row(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, dict=True, eq=False):
+    """What every row has: a table, a key, a source.
+
+    A row is equal to itself alone: numbers that follow from rows are remembered by row, and two
+    revisions never share one. To compare what rows say, compare their canonical bytes.
+    """
 
     table: ClassVar[str] = ""
     key_columns: ClassVar[tuple[str, ...]] = ("id",)

@@ -2,7 +2,7 @@
 
 from msgspec import UNSET
 
-from catalog.answers.shapes import AssemblyRating, Limit, Loads
+from catalog.answers.shapes import AssemblyRating, Limit, Loads, WorkingStep
 from catalog.answers.sheet import Given, Sheet, given, plain
 from catalog.calc.assembly import (
     DERATED,
@@ -15,6 +15,7 @@ from catalog.calc.assembly import (
 from catalog.calc.stress import BORE_YIELD, DESIGN_STRESS, design_stress_mpa
 from catalog.calc.tube import DIN_2413_PULSATING, ISO_10763
 from catalog.calc.tube_section import EFFECTIVE_WALL
+from catalog.index import FormulaGrades
 from catalog.quantities import FACTOR, in_mpa, quantity
 from catalog.setup.rating import DESIGN_FACTOR, ENDURANCE_FACTOR, Rating
 from catalog.setup.resolving import Setup
@@ -70,14 +71,18 @@ def loads_of(setup: Setup) -> Loads | None:
     )
 
 
-def add_assembly(sheet: Sheet, setup: Setup) -> None:
-    """Add the working of every limit that is known, and of the loads."""
+def assembly_steps(grades: FormulaGrades, setup: Setup) -> tuple[WorkingStep, ...]:
+    """Working of every limit that is known, and of the loads; nothing where nothing is rated."""
+    if setup.service is None:
+        return ()
+    sheet = Sheet(grades, setup.units)
     if setup.rating is not None:
         _add_walls(sheet, setup, setup.rating)
         _add_tube(sheet, setup, setup.rating)
         _add_yield(sheet, setup, setup.rating)
         _add_fitting(sheet, setup, setup.rating)
     _add_loads(sheet, setup)
+    return tuple(sheet.steps)
 
 
 def _od(sheet: Sheet, setup: Setup) -> Given:

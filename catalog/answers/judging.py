@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 
 from msgspec import Struct
 
-from catalog.answers.assembly import add_assembly
+from catalog.answers.assembly import assembly_steps
 from catalog.answers.grounds import (
     assumed_raised,
     assumptions_of,
@@ -12,9 +12,8 @@ from catalog.answers.grounds import (
     findings_of,
     rows_of_setup,
 )
-from catalog.answers.pressing import add_pressing, press_target_of
+from catalog.answers.pressing import press_target_of, pressing_steps
 from catalog.answers.shapes import Assumption, PressTarget, WorkingStep
-from catalog.answers.sheet import Sheet
 from catalog.findings import Finding, verdict
 from catalog.index import Index
 from catalog.rows import Row
@@ -43,22 +42,41 @@ def judged(
     Every rule runs, and a rule that fails is a bug: nothing here catches it. A rejected setup is
     given no target, so that nobody presses by a number that stands beside a refusal.
     """
-    sheet = Sheet(index, setup.units, None if setup.gauge is None else setup.gauge.unit)
-    add_pressing(sheet, setup)
-    add_assembly(sheet, setup)
+    working = (*_pressing_steps(index, setup), *assembly_steps(index.formula_grades, setup))
     rows = rows_of_setup(setup)
     assumptions = assumptions_of(setup)
     raised = [each for rule in rules for each in rule(setup)]
     raised += more
     raised += assumed_raised(assumptions)
-    raised += data_raised(index, rows, sheet.steps)
+    raised += data_raised(index, rows, working)
     findings = findings_of(index, raised)
     outcome = verdict(findings)
     return Judged(
         verdict=outcome,
         findings=findings,
         assumptions=assumptions,
-        working=tuple(sheet.steps),
+        working=working,
         rows=rows,
-        target=None if outcome == "rejected" else press_target_of(setup),
+        target=None if outcome == "rejected" else _press_target(setup),
     )
+
+
+def _pressing_steps(index: Index, setup: Setup) -> tuple[WorkingStep, ...]:
+    if setup.target is None:
+        return ()
+    paired = setup.pressing is not None
+    return pressing_steps(
+        index.formula_grades,
+        setup.units,
+        setup.target,
+        setup.press if paired else None,
+        setup.gauge if paired else None,
+        setup.cone,
+        setup.plate,
+    )
+
+
+def _press_target(setup: Setup) -> PressTarget | None:
+    if setup.target is None:
+        return None
+    return press_target_of(setup.target, setup.gauge, setup.pressing, setup.units.force)

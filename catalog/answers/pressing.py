@@ -1,8 +1,10 @@
 """The press target of a setup as an answer tells it, with its working."""
 
-from msgspec import UNSET
+from functools import lru_cache
 
-from catalog.answers.shapes import Dial, ForceBand, PressTarget
+from msgspec import UNSET, structs
+
+from catalog.answers.shapes import Dial, ForceBand, PressTarget, WorkingStep
 from catalog.answers.sheet import Sheet, given, plain
 from catalog.calc.dial import STOP_MARK
 from catalog.calc.gauge import DIAL_WINDOW, GUARD_BAND, NEVER_EXCEED, PRESS_UNCERTAINTY
@@ -13,19 +15,20 @@ from catalog.calc.press import (
     PUMP_STROKES,
     force_band_kn,
 )
+from catalog.index import FormulaGrades
 from catalog.quantities import FACTOR, Quantity, quantity
-from catalog.rows import Gauge, Press, Target
-from catalog.setup.pressing import Pressing
-from catalog.setup.resolving import Setup
+from catalog.questions import AnswerUnits
+from catalog.rows import Cone, Gauge, Plate, Press, Target
+from catalog.setup.pressing import Pressing, pressing
+from catalog.terms import Unit
 
 
-def press_target_of(setup: Setup) -> PressTarget | None:
-    """Target of a setup, None where no row gives one."""
-    target = setup.target
-    if target is None:
-        return None
+@lru_cache(maxsize=8192)
+def press_target_of(
+    target: Target, gauge: Gauge | None, numbers: Pressing | None, told: Unit
+) -> PressTarget:
+    """Target as an answer tells it, with its readings where press and gauge are known."""
     low_kn, high_kn = force_band_kn(target.force_kn, target.tolerance_percent)
-    told = setup.units.force
     force = PressTarget(
         finish=target.finish,
         insert=target.insert,
@@ -33,19 +36,14 @@ def press_target_of(setup: Setup) -> PressTarget | None:
         force_band=ForceBand(low=quantity(low_kn, "kN", told), high=quantity(high_kn, "kN", told)),
         ceiling=quantity(target.ceiling_kn, "kN", told),
     )
-    numbers, gauge = setup.pressing, setup.gauge
     if numbers is None or gauge is None:
         return force
-    return PressTarget(
-        finish=force.finish,
-        insert=force.insert,
-        force=force.force,
-        force_band=force.force_band,
-        ceiling=force.ceiling,
-        dial=_dial(numbers, gauge) if target.finish == "at-pressure" else UNSET,
-        expected_reading=quantity(numbers.nominal_mpa, "MPa", gauge.unit)
-        if target.finish == "at-closed-gap"
-        else UNSET,
+    at_pressure = target.finish == "at-pressure"
+    nominal = quantity(numbers.nominal_mpa, "MPa", gauge.unit)
+    return structs.replace(
+        force,
+        dial=_dial(numbers, gauge) if at_pressure else UNSET,
+        expected_reading=UNSET if at_pressure else nominal,
         never_exceed=quantity(numbers.never_exceed_mpa, "MPa", gauge.unit),
         oil_volume=quantity(numbers.oil_volume_mm3, "mm3", "cm3"),
         pump_strokes=numbers.pump_strokes,
@@ -63,24 +61,37 @@ def _dial(numbers: Pressing, gauge: Gauge) -> Dial:
     )
 
 
-def add_pressing(sheet: Sheet, setup: Setup) -> None:
-    """Add the working of the target, and of its readings where press and gauge are known."""
-    target = setup.target
-    if target is None:
-        return
+@lru_cache(maxsize=8192)
+def pressing_steps(
+    grades: FormulaGrades,
+    units: AnswerUnits,
+    target: Target,
+    press: Press | None,
+    gauge: Gauge | None,
+    cone: Cone | None,
+    plate: Plate | None,
+) -> tuple[WorkingStep, ...]:
+    """Working of a target, and of its readings where press and gauge are known."""
+    sheet = Sheet(grades, units, None if gauge is None else gauge.unit)
     force = plain("F", target.force_kn, "kN", "force of the target", target.ref)
     share = plain("tolerance", target.tolerance_percent, "percent", "tolerance", target.ref)
     low_kn, high_kn = force_band_kn(target.force_kn, target.tolerance_percent)
     sheet.step(FORCE_BAND, "least force", low_kn, "kN", sheet.force, force, share)
     sheet.step(FORCE_BAND, "greatest force", high_kn, "kN", sheet.force, force, share)
-    if setup.pressing is not None and setup.press is not None and setup.gauge is not None:
-        _add_readings(sheet, target, setup.press, setup.pressing, low_kn, high_kn)
+    if press is not None and gauge is not None:
+        numbers = pressing(target, press, gauge, cone, plate)
+        _add_readings(sheet, target, press, numbers, low_kn, high_kn)
+        _add_guard(sheet, target, press, gauge, numbers)
         if target.finish == "at-pressure":
-            _add_window(sheet, target, setup.press, setup.gauge, setup.pressing)
-        else:
-            _add_guard(sheet, target, setup.press, setup.gauge, setup.pressing)
-        _add_limit(sheet, setup, setup.press, setup.gauge, setup.pressing)
-        _add_oil(sheet, setup.press, setup.pressing)
+            _add_window(sheet, gauge, numbers)
+        weakest = min(
+            (tool for tool in (cone, plate) if tool is not None),
+            key=lambda tool: tool.rated_force_kn,
+            default=None,
+        )
+        _add_limit(sheet, weakest, press, gauge, numbers)
+        _add_oil(sheet, press, numbers)
+    return tuple(sheet.steps)
 
 
 def _add_readings(
@@ -135,10 +146,7 @@ def _add_guard(sheet: Sheet, target: Target, press: Press, gauge: Gauge, numbers
     )
 
 
-def _add_window(
-    sheet: Sheet, target: Target, press: Press, gauge: Gauge, numbers: Pressing
-) -> None:
-    _add_guard(sheet, target, press, gauge, numbers)
+def _add_window(sheet: Sheet, gauge: Gauge, numbers: Pressing) -> None:
     guard = given("g", numbers.guard_mpa, "MPa", sheet.dial, "guard", "guard band (worst case)")
     low = given("p_low", numbers.low_mpa, "MPa", sheet.dial, "least reading", "least reading")
     high = given(
@@ -168,7 +176,9 @@ def _add_window(
         )
 
 
-def _add_limit(sheet: Sheet, setup: Setup, press: Press, gauge: Gauge, numbers: Pressing) -> None:
+def _add_limit(
+    sheet: Sheet, weakest: Cone | Plate | None, press: Press, gauge: Gauge, numbers: Pressing
+) -> None:
     limits = [
         given(
             "p_ceiling",
@@ -182,9 +192,7 @@ def _add_limit(sheet: Sheet, setup: Setup, press: Press, gauge: Gauge, numbers: 
         plain("p_press", press.rated_pressure_bar, "bar", "rating of the press", press.ref),
         plain("p_span", gauge.span, gauge.unit, "span of the gauge", gauge.ref),
     ]
-    if numbers.tooling_mpa is not None:
-        tools = [tool for tool in (setup.cone, setup.plate) if tool is not None]
-        weakest = min(tools, key=lambda tool: tool.rated_force_kn)
+    if weakest is not None and numbers.tooling_mpa is not None:
         back = plain("F_return", press.return_force_kn, "kN", "return force", press.ref)
         area = plain("A", press.ram_area_cm2, "cm2", "ram area", press.ref)
         rated = plain("F", weakest.rated_force_kn, "kN", "rated force", weakest.ref)

@@ -4,7 +4,7 @@ from msgspec import Struct
 
 from catalog.answers.shapes import Input, WorkingStep
 from catalog.calc.formula import Formula
-from catalog.index import Index
+from catalog.index import FormulaGrades
 from catalog.quantities import quantity
 from catalog.questions import AnswerUnits
 from catalog.terms import PressureUnit, Unit
@@ -26,8 +26,10 @@ class Given(Struct, frozen=True, gc=False):
 class Sheet:
     """Steps in the order in which they are calculated, told in the units of the answer."""
 
-    def __init__(self, index: Index, units: AnswerUnits, dial: PressureUnit | None = None) -> None:
-        self._sources = index.sources
+    def __init__(
+        self, grades: FormulaGrades, units: AnswerUnits, dial: PressureUnit | None = None
+    ) -> None:
+        self._grades = grades.of
         self.steps: list[WorkingStep] = []
         self.length: Unit = units.length
         self.force: Unit = units.force
@@ -43,7 +45,7 @@ class Sheet:
                 name=name,
                 formula=formula.text,
                 source=formula.source,
-                grade=self._sources[formula.source].grade,
+                grade=self._grades[formula.source],
                 inputs={
                     g.symbol: Input(value=g.value, unit=g.unit, of=g.of, origin=g.origin)
                     for g in given

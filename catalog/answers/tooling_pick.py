@@ -19,6 +19,7 @@ from catalog.findings import CODES, gravest
 from catalog.index import Index
 from catalog.quantities import PA_PER_UNIT
 from catalog.questions import AnswerUnits, PickItem, ToolingPickQuestion
+from catalog.rows import Gauge, Press
 from catalog.rules import BASE_RULES, PAIR_RULES, Rule
 from catalog.rules.raised import Raised
 from catalog.setup.resolving import Setup, pick_setup, with_pair
@@ -42,11 +43,11 @@ class Picked(Struct, frozen=True):
     sources: tuple[SourceNote, ...]
 
 
-class _Tried(Struct, frozen=True):
+class Tried(Struct, frozen=True, gc=False):
     """A press with one of its gauges, the codes against it, and its place in the ranking."""
 
-    setup: Setup
-    pair: Pair
+    press: Press
+    gauge: Gauge
     codes: tuple[str, ...]
     rank: tuple[float, float, str, str]
 
@@ -77,15 +78,15 @@ def picked(
     index: Index,
     item: PickItem,
     units: AnswerUnits,
-    rules: Sequence[Rule] = BASE_RULES,
-    pair_rules: Sequence[Rule] = PAIR_RULES,
+    rules: tuple[Rule, ...] = BASE_RULES,
+    pair_rules: tuple[Rule, ...] = PAIR_RULES,
 ) -> Picked:
     """Tooling for one item: the press and gauge pairs that can do it, best first."""
     setup = pick_setup(index, item, units)
     tried = _tried(index, setup, pair_rules)
     able = [each for each in tried if not each.codes]
     best = next(iter(able or [each for each in tried if not each.refused]), None)
-    chosen = setup if best is None else best.setup
+    chosen = setup if best is None else with_pair(setup, best.press, best.gauge)
     found = judged(index, chosen, (*rules, *pair_rules), _no_pair(setup, best))
     return Picked(
         _item(item, setup, chosen, found, tried),
@@ -94,7 +95,7 @@ def picked(
 
 
 def _item(
-    item: PickItem, setup: Setup, chosen: Setup, found: Judged, tried: Sequence[_Tried]
+    item: PickItem, setup: Setup, chosen: Setup, found: Judged, tried: Sequence[Tried]
 ) -> PickedItem:
     assembly, loads = assembly_of(chosen), loads_of(chosen)
     insert = _insert(setup)
@@ -111,9 +112,13 @@ def _item(
         ring=UNSET if setup.fitting.ring is None else setup.fitting.ring.id,
         insert=UNSET if insert is None else insert,
         quantities=_quantities(item, insert),
-        pairs=() if refused else tuple(each.pair for each in tried if not each.codes),
+        pairs=()
+        if refused
+        else tuple(
+            Pair(press=each.press.id, gauge=each.gauge.id) for each in tried if not each.codes
+        ),
         excluded=tuple(
-            ExcludedPair(press=each.pair.press, gauge=each.pair.gauge, codes=each.codes)
+            ExcludedPair(press=each.press.id, gauge=each.gauge.id, codes=each.codes)
             for each in tried
             if each.codes
         ),
@@ -123,40 +128,59 @@ def _item(
     )
 
 
-def _tried(index: Index, setup: Setup, rules: Sequence[Rule]) -> list[_Tried]:
+def _tried(index: Index, setup: Setup, rules: tuple[Rule, ...]) -> tuple[Tried, ...]:
     """Every press with each of its gauges, best first; none without a target."""
     if setup.target is None:
-        return []
-    tried = [_try(with_pair(setup, press, gauge), rules) for press, gauge in index.pairs]
-    return sorted(tried, key=lambda each: each.rank)
+        return ()
+    key = (setup.target, setup.cone, setup.plate, index.pairs, rules)
+    tried = _TRIED.get(key)
+    if tried is None:
+        tried = tuple(
+            sorted(
+                (
+                    _try(with_pair(setup, press, gauge), press, gauge, rules)
+                    for press, gauge in index.pairs
+                ),
+                key=lambda each: each.rank,
+            )
+        )
+        if len(_TRIED) >= _MOST_TRIED:
+            _TRIED.clear()
+        _TRIED[key] = tried
+    return tried
 
 
-def _try(setup: Setup, rules: Sequence[Rule]) -> _Tried:
+# INVARIANT: a pair rule reads target, tooling, press, gauge and tool state alone, and an item of a
+# work order has no tool state; so what was tried for one item holds for every item of that target.
+_TRIED: dict[tuple[object, ...], tuple[Tried, ...]] = {}
+_MOST_TRIED = 8192
+
+
+def _try(setup: Setup, press: Press, gauge: Gauge, rules: Sequence[Rule]) -> Tried:
     codes = dict.fromkeys(raised.code for rule in rules for raised in rule(setup))
-    pair = Pair(press=str(setup.press_id), gauge=str(setup.gauge_id))
     against = tuple(code for code in codes if CODES[code].severity in {"reject", "unknown"})
-    return _Tried(setup, pair, against, _rank(setup, pair))
+    return Tried(press, gauge, against, _rank(setup, press, gauge))
 
 
-def _rank(setup: Setup, pair: Pair) -> tuple[float, float, str, str]:
+def _rank(setup: Setup, press: Press, gauge: Gauge) -> tuple[float, float, str, str]:
     """Place in the ranking: most marks in the window first, then the widest margin, then the ids.
 
     The margin is the distance from the mark to stop at to the nearer end of the window, at a closed
     gap from the expected reading to the limit, as a share of the nominal reading.
     """
-    numbers, gauge = setup.pressing, setup.gauge
-    if numbers is None or gauge is None:
-        return (0.0, 0.0, pair.press, pair.gauge)
+    numbers = setup.pressing
+    if numbers is None:
+        return (0.0, 0.0, press.id, gauge.id)
     margin_mpa = numbers.never_exceed_mpa - numbers.nominal_mpa
     if numbers.stop_at is not None and setup.target and setup.target.finish == "at-pressure":
         stop_pa = numbers.stop_at * PA_PER_UNIT[gauge.unit]
         window = numbers.usable
         margin_mpa = min(stop_pa - window.low_pa, window.high_pa - stop_pa) / 1e6
     margin = round(margin_mpa / numbers.nominal_mpa, 9)
-    return (-float(numbers.marks), -margin, pair.press, pair.gauge)
+    return (-float(numbers.marks), -margin, press.id, gauge.id)
 
 
-def _no_pair(setup: Setup, best: _Tried | None) -> list[Raised]:
+def _no_pair(setup: Setup, best: Tried | None) -> list[Raised]:
     if setup.target is None or best is not None:
         return []
     message = "no press with any of its gauges can do it: see `excluded` for each reason"

@@ -39,7 +39,7 @@ def tube_rating(
     """Pressure of a tube by each method asked, what governs, and the wall that a pressure needs."""
     setup = tube_rating_setup(index, question)
     limit_mpa = _yield_limit(setup)
-    sheet = Sheet(index, question.answer_in)
+    sheet = Sheet(index.formula_grades, question.answer_in)
     for rated in setup.rated:
         _add_rated(sheet, setup, rated)
     _add_yield(sheet, setup, limit_mpa)

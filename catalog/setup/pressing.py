@@ -1,5 +1,7 @@
 """A target on one press and gauge: the reading, its window, the mark to stop at, the limit."""
 
+from functools import lru_cache
+
 from msgspec import Struct
 
 from catalog.calc.dial import marks_in, stop_mark
@@ -39,10 +41,14 @@ class Pressing(Struct, frozen=True, kw_only=True, gc=False):
     pump_strokes: int
 
 
+@lru_cache(maxsize=8192)
 def pressing(
     target: Target, press: Press, gauge: Gauge, cone: Cone | None, plate: Plate | None
 ) -> Pressing:
-    """Numbers of a target on a press and gauge, with the tooling that must bear the force."""
+    """Numbers of a target on a press and gauge, with the tooling that must bear the force.
+
+    A pure function of rows, and a batch asks it again and again: it is remembered by row.
+    """
     area_mm2 = press.ram_area_mm2
     back_kn = press.return_force_kn
     low_kn, high_kn = force_band_kn(target.force_kn, target.tolerance_percent)
