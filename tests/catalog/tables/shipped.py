@@ -13,10 +13,13 @@ R = TypeVar("R", bound=AnyRow)
 FOLDER = Path(catalog.__file__).parent / "tables"
 
 
-@functools.cache
 def rows(kind: type[R]) -> tuple[R, ...]:
     """Rows of one shipped table."""
-    text = (FOLDER / f"{kind.table}.csv").read_text(encoding="utf-8")
-    read, bad = rows_from_csv(kind.table, text)
+    return tuple(row for row in _read(kind.table) if isinstance(row, kind))
+
+
+@functools.cache
+def _read(table: str) -> tuple[AnyRow, ...]:
+    read, bad = rows_from_csv(table, (FOLDER / f"{table}.csv").read_text(encoding="utf-8"))
     assert bad == []
-    return tuple(row for row in read if isinstance(row, kind))
+    return tuple(read)

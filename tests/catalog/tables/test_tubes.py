@@ -19,7 +19,9 @@ from catalog.terms import Family, NeighbourKind
 from tests.catalog.tables.shipped import rows
 
 INCH = frozenset({"sae-j524", "sae-j525", "astm-a269"})
-TUBES = {(t.standard, size_key(t.od_mm), size_key(t.wall_mm)): t for t in rows(Tube)}
+TUBES: dict[tuple[str, int, int], Tube] = {
+    (t.standard, size_key(t.od_mm), size_key(t.wall_mm)): t for t in rows(Tube)
+}
 
 
 def tube(standard: str, od_mm: float, wall_mm: float) -> Tube:
@@ -29,18 +31,17 @@ def tube(standard: str, od_mm: float, wall_mm: float) -> Tube:
 def test_inch_walls_are_bwg_gauges() -> None:
     # Source of the map: fluids.piping, schedule BWG; the same map is quoted by two other texts.
     gauges = (20, 18, 16, 14, 13, 12, 11, 10)
-    walls = {size_key(t_from_gauge(gauge, SI=True, schedule="BWG") * 1000) for gauge in gauges}
-    inches = (0.035, 0.049, 0.065, 0.083, 0.095, 0.109, 0.120, 0.134)
-    assert walls == {size_key(inch * 25.4) for inch in inches}
+    inches = [t_from_gauge(gauge, SI=False, schedule="BWG") for gauge in gauges]
+    assert inches == [0.035, 0.049, 0.065, 0.083, 0.095, 0.109, 0.120, 0.134]
     shipped = {size_key(t.wall_mm) for t in rows(Tube) if t.standard in INCH}
-    assert shipped == walls
+    assert shipped == {size_key(inch * 25.4) for inch in inches}
 
 
 def test_inch_ods_are_sixteenths() -> None:
     # 1/16 in = 1.5875 mm exactly.
     sixteenths = (4, 5, 6, 8, 10, 12, 14, 16, 20, 24, 32)
-    ods = {t.od_mm for t in rows(Tube) if t.standard in INCH}
-    assert ods == {n * 1.5875 for n in sixteenths}
+    ods = {size_key(t.od_mm) for t in rows(Tube) if t.standard in INCH}
+    assert ods == {n * 15875 for n in sixteenths}  # in tenths of a micrometre
 
 
 def test_every_inch_od_comes_in_every_inch_standard() -> None:
