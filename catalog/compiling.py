@@ -29,6 +29,7 @@ from catalog.rows import (
     Target,
     Tube,
 )
+from catalog.terms import Family
 
 R = TypeVar("R")
 K = TypeVar("K", bound=Hashable)
@@ -63,6 +64,7 @@ def compile_revision(revision: Revision) -> Index:
             for row in rows_of(revision, Tube)
         },
         neighbours=tuple(sorted(rows_of(revision, Neighbour), key=lambda r: r.od_mm)),
+        widest=_widest(revision),
         series={row.id: row for row in rows_of(revision, Series)},
         sizes={(row.series, size_key(row.od_mm)): row for row in rows_of(revision, Size)},
         ods_of_series={
@@ -90,6 +92,18 @@ def compile_revision(revision: Revision) -> Index:
         cautions={row.code: row for row in rows_of(revision, Caution)},
         cases=rows_of(revision, Case),
     )
+
+
+def _widest(revision: Revision) -> dict[Family, tuple[Tube, ...]]:
+    """For each family and od the tube row with the widest tolerance of any standard."""
+    families = {(row.standard, row.family) for row in rows_of(revision, Material)}
+    rows = sorted(rows_of(revision, Tube), key=lambda r: (r.od_mm, r.od_tolerance_mm))
+    return {
+        family: tuple(
+            {size_key(r.od_mm): r for r in rows if (r.standard, family) in families}.values()
+        )
+        for family in sorted({family for _, family in families})
+    }
 
 
 def _groups(rows: Iterable[R], key: Callable[[R], K]) -> dict[K, tuple[R, ...]]:

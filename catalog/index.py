@@ -49,6 +49,7 @@ class Index(Struct, frozen=True, kw_only=True):
     strengths: dict[str, tuple[Strength, ...]]
     tubes: dict[tuple[str, int, int], Tube]
     neighbours: tuple[Neighbour, ...]
+    widest: dict[Family, tuple[Tube, ...]]
     series: dict[str, Series]
     sizes: dict[tuple[str, int], Size]
     ods_of_series: dict[str, tuple[float, ...]]

@@ -171,13 +171,15 @@ def _rank(setup: Setup, press: Press, gauge: Gauge) -> tuple[float, float, str, 
     numbers = setup.pressing
     if numbers is None:
         return (0.0, 0.0, press.id, gauge.id)
+    marks = 0
     margin_mpa = numbers.never_exceed_mpa - numbers.nominal_mpa
     if numbers.stop_at is not None and setup.target and setup.target.finish == "at-pressure":
+        marks = numbers.marks
         stop_pa = numbers.stop_at * PA_PER_UNIT[gauge.unit]
         window = numbers.usable
         margin_mpa = min(stop_pa - window.low_pa, window.high_pa - stop_pa) / 1e6
     margin = round(margin_mpa / numbers.nominal_mpa, 9)
-    return (-float(numbers.marks), -margin, press.id, gauge.id)
+    return (-float(marks), -margin, press.id, gauge.id)
 
 
 def _no_pair(setup: Setup, best: Tried | None) -> list[Raised]:

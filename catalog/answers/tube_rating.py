@@ -19,7 +19,7 @@ from catalog.questions import TubeRatingQuestion
 from catalog.rows import Row
 from catalog.rules.tube_rating import TUBE_RATING_RULES, TubeRatingRule
 from catalog.setup.tube_rating import Rated, TubeRatingSetup, asme_factors, tube_rating_setup
-from catalog.terms import RULES_VERSION, Method
+from catalog.terms import RULES_VERSION, Method, Unit
 
 SCOPE_STRESS = (
     "rates a straight tube at the stress given: no tolerance, factor or temperature beyond those "
@@ -77,11 +77,16 @@ def _told(setup: TubeRatingSetup, rated: Rated) -> MethodRating:
     return MethodRating(
         method=rated.method,
         pressure=quantity(rated.pressure_mpa or 0.0, "MPa", units.pressure),
-        stress=quantity(rated.stress_mpa or 0.0, "MPa", "MPa"),
+        stress=quantity(rated.stress_mpa or 0.0, "MPa", _stress_unit(setup)),
         required_wall=UNSET
         if rated.required_wall_mm is None
         else quantity(rated.required_wall_mm, "mm", units.length),
     )
+
+
+def _stress_unit(setup: TubeRatingSetup) -> Unit:
+    """Stresses are told in MPa, which is N/mm2, unless the answer is asked for in psi."""
+    return "psi" if setup.question.answer_in.pressure == "psi" else "MPa"
 
 
 def _yield_limit(setup: TubeRatingSetup) -> float | None:
@@ -132,18 +137,20 @@ def _add_rated(sheet: Sheet, setup: TubeRatingSetup, rated: Rated) -> None:
     od_mm, nominal_mm = setup.tube.od_mm, setup.tube.wall_mm
     if rated.strength_mpa is None or rated.stress_mpa is None:
         return
-    method = rated.method
+    method, unit = rated.method, _stress_unit(setup)
     stress_name, wall_name = f"stress, {method}", f"wall counted, {method}"
     sheet.step(
         DESIGN_STRESS,
         stress_name,
         rated.stress_mpa,
         "MPa",
-        "MPa",
-        plain("R", rated.strength_mpa, "MPa", _strength_of(setup, rated), _strength_at(setup)),
+        unit,
+        given(
+            "R", rated.strength_mpa, "MPa", unit, _strength_of(setup, rated), _strength_at(setup)
+        ),
         plain("factor", rated.factor, "1", "factor of the method", _factor_at(setup, rated)),
     )
-    stress = plain("S", rated.stress_mpa, "MPa", "stress", stress_name)
+    stress = given("S", rated.stress_mpa, "MPa", unit, "stress", stress_name)
     if not rated.applies or od_mm is None or nominal_mm is None or not rated.wall_mm:
         return
     od = given("D", od_mm, "mm", sheet.length, "od", "/tube/od")

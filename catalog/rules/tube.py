@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from msgspec import UNSET
 
 from catalog.quantities import in_mm
+from catalog.rows import Neighbour, Tube, number_text
 from catalog.rules.raised import Raised, length
 from catalog.setup.resolving import Setup
 from catalog.setup.tube import beyond_insert, needs_insert
@@ -150,7 +151,7 @@ def near_size(setup: Setup) -> Iterator[Raised]:
     rows = (row, *caliper.also_fits)
     if not caliper.in_own_band:
         if caliper.also_fits:
-            fits = " or ".join(n.label for n in caliper.also_fits)
+            fits = " or ".join(_label(other) for other in caliper.also_fits)
             message = f"{measured} is outside {band} and fits {fits}"
             yield Raised("tube.near-size", "/tube/measured_od", message, rows)
         else:
@@ -158,11 +159,21 @@ def near_size(setup: Setup) -> Iterator[Raised]:
             yield Raised("tube.od-out-of-tolerance", "/tube/measured_od", message, rows)
         return
     # Pipe sizes only name what a tube outside its own band may be.
-    others = tuple(n for n in caliper.also_fits if n.kind != "pipe")
+    others = tuple(
+        other
+        for other in caliper.also_fits
+        if not (isinstance(other, Neighbour) and other.kind == "pipe")
+    )
     if others and setup.tube.facts.identified_by is UNSET:
-        fits = " and ".join(n.label for n in others)
+        fits = " and ".join(_label(other) for other in others)
         message = f"{measured} is inside {band} and fits {fits} too"
         yield Raised("tube.near-size-ambiguous", "/tube/identified_by", message, (row, *others))
+
+
+def _label(row: Neighbour | Tube) -> str:
+    if isinstance(row, Neighbour):
+        return row.label
+    return f"{number_text(row.od_mm)} mm by {row.standard}"
 
 
 TUBE_RULES = (

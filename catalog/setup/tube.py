@@ -6,7 +6,7 @@ from catalog.index import Index
 from catalog.quantities import in_mm, size_key
 from catalog.questions import TubeFacts
 from catalog.rows import Insert, Material, Neighbour, Tube
-from catalog.terms import InsertState
+from catalog.terms import Family, InsertState
 
 
 class TubeSetup(Struct, frozen=True, kw_only=True):
@@ -78,7 +78,7 @@ class Caliper(Struct, frozen=True, kw_only=True):
     measured_mm: float
     uncertainty_mm: float
     in_own_band: bool
-    also_fits: tuple[Neighbour, ...]
+    also_fits: tuple[Neighbour | Tube, ...]
 
 
 def calipered(
@@ -88,6 +88,7 @@ def calipered(
     if facts.measured_od is UNSET or row is None:
         return None
     measured_mm = in_mm(facts.measured_od)
+    family = None if facts.material is UNSET else index.materials[facts.material].family
     if facts.caliper_uncertainty is not UNSET:
         uncertainty_mm = in_mm(facts.caliper_uncertainty)
     own = size_key(row.od_mm)
@@ -98,10 +99,23 @@ def calipered(
         measured_mm=measured_mm,
         uncertainty_mm=uncertainty_mm,
         in_own_band=abs(at - own) <= half,
-        also_fits=tuple(
-            n
-            for n in index.neighbours
-            if size_key(n.od_mm) != own
-            and abs(at - size_key(n.od_mm)) <= size_key(n.od_tolerance_mm) + slack
-        ),
+        also_fits=_fitting_sizes(index, family, own, at, slack),
     )
+
+
+def _fitting_sizes(
+    index: Index, family: Family | None, own: int, at: int, slack: int
+) -> tuple[Neighbour | Tube, ...]:
+    """Other sizes that a reading fits, one row an od: a neighbour, else a tube of this family.
+
+    The standards of a family differ in tolerance, and a neighbour's row knows one of them: a tube
+    by the widest of them may measure like this size too.
+    """
+    tubes = () if family is None else index.widest.get(family, ())
+    rows: tuple[Neighbour | Tube, ...] = (*index.neighbours, *tubes)
+    fits: dict[int, Neighbour | Tube] = {}
+    for row in rows:
+        key = size_key(row.od_mm)
+        if key != own and abs(at - key) <= size_key(row.od_tolerance_mm) + slack:
+            fits.setdefault(key, row)
+    return tuple(fits.values())
