@@ -55,7 +55,7 @@ def _choices(info: inspect.LiteralType | inspect.EnumType) -> list[Any]:
 
 def _bounds(info: inspect.FloatType | inspect.IntType) -> str:
     words = [
-        f"{word} {limit:g}"
+        f"{word} {limit:.12g}"
         for word, limit in (
             ("above", info.gt),
             ("at least", info.ge),

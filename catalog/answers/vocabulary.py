@@ -1,0 +1,134 @@
+"""Every word of the contract: codes with their texts, enums, units, facts, ids of the revision."""
+
+from typing import Any, Final, get_args
+
+from msgspec import Struct
+
+from catalog import terms
+from catalog.facts import (
+    ASSUMED_HARDNESS,
+    ASSUMED_PRESSING,
+    ASSUMED_SERVICE,
+    PRESSING,
+    SERVICE,
+    SETUP,
+)
+from catalog.findings import CODES
+from catalog.index import Index
+from catalog.terms import RULES_VERSION, Severity, StepId
+
+_ENUMS: Final[dict[str, Any]] = {
+    "verdict": terms.Verdict,
+    "severity": terms.Severity,
+    "grade": terms.Grade,
+    "family": terms.Family,
+    "condition": terms.Condition,
+    "seam": terms.Seam,
+    "coating": terms.Coating,
+    "hardness_scale": terms.HardnessScale,
+    "identified_by": terms.IdentifiedBy,
+    "insert": terms.InsertState,
+    "system": terms.System,
+    "ring_style": terms.RingStyle,
+    "ring_condition": terms.RingCondition,
+    "lubricated": terms.Lubricated,
+    "fluid": terms.Fluid,
+    "finish": terms.Finish,
+    "cut_method": terms.CutMethod,
+    "ring_edge_towards": terms.RingEdge,
+    "nut_thread_towards": terms.NutThread,
+    "method": terms.Method,
+    "step": terms.StepId,
+    "step_state": terms.StepState,
+    "decision_rule": terms.DecisionRule,
+}
+_UNITS: Final[dict[str, Any]] = {
+    "length": terms.LengthUnit,
+    "pressure": terms.PressureUnit,
+    "force": terms.ForceUnit,
+    "area": terms.AreaUnit,
+    "temperature": terms.TemperatureUnit,
+    "angle": terms.AngleUnit,
+    "volume": terms.VolumeUnit,
+    "mass_per_length": terms.MassPerLengthUnit,
+}
+
+
+class CodeText(Struct, frozen=True, kw_only=True):
+    """A finding code: its severity and step, why it matters, and what to do."""
+
+    code: str
+    severity: Severity
+    step: StepId
+    text: str
+    remedy: str
+
+
+class RequiredFact(Struct, frozen=True):
+    """A field that must be stated, and the code of its absence."""
+
+    at: str
+    code: str
+
+
+class AssumedFact(Struct, frozen=True):
+    """A field that is taken as given unless it is stated."""
+
+    at: str
+    value: str
+    text: str
+
+
+class VocabularyAnswer(Struct, frozen=True, kw_only=True):
+    """Every word that a question may use and an answer may give."""
+
+    revision: str
+    rules: str
+    codes: tuple[CodeText, ...]
+    enums: dict[str, tuple[str, ...]]
+    units: dict[str, tuple[str, ...]]
+    required: dict[str, tuple[RequiredFact, ...]]
+    assumed: tuple[AssumedFact, ...]
+    ids: dict[str, tuple[str, ...]]
+
+
+def vocabulary(index: Index) -> VocabularyAnswer:
+    """Vocabulary of the contract and of one revision."""
+    return VocabularyAnswer(
+        revision=index.revision,
+        rules=RULES_VERSION,
+        codes=tuple(
+            CodeText(
+                code=code,
+                severity=CODES[code].severity,
+                step=CODES[code].step,
+                text=index.cautions[code].text,
+                remedy=index.cautions[code].remedy,
+            )
+            for code in CODES
+        ),
+        enums={name: get_args(kind) for name, kind in _ENUMS.items()},
+        units={name: get_args(kind) for name, kind in _UNITS.items()},
+        required={
+            question: tuple(RequiredFact(fact.at, fact.code) for fact in facts)
+            for question, facts in (
+                ("press_target", PRESSING),
+                ("tooling_pick", PRESSING),
+                ("tooling_pick_with_service", (*PRESSING, *SERVICE)),
+                ("setup_check", SETUP),
+            )
+        },
+        assumed=tuple(
+            AssumedFact(each.at, each.value, each.text)
+            for each in (*ASSUMED_PRESSING, ASSUMED_HARDNESS, *ASSUMED_SERVICE)
+        ),
+        ids={
+            "materials": tuple(index.materials),
+            "series": tuple(index.series),
+            "rings": tuple(index.rings),
+            "presses": tuple(index.presses),
+            "gauges": tuple(index.gauges),
+            "cones": tuple(index.cones),
+            "plates": tuple(index.plates),
+        },
+    )

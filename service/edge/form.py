@@ -1,0 +1,119 @@
+"""Every way in which a JSON value is not of the form asked, each with its pointer.
+
+msgspec stops at the first error, so this walks the type again, field by field. It runs only after
+the fast decode has failed.
+"""
+
+import functools
+from collections.abc import Iterator
+from difflib import get_close_matches
+from typing import Annotated, Any, Final, get_args, get_origin, get_type_hints
+
+import msgspec
+from msgspec import UnsetType
+
+from catalog.wanted import wanted
+from service.edge.problems import FieldError
+
+SHOWN_LETTERS: Final = 60
+
+
+def errors_of(value: Any, kind: Any, pointer: str = "") -> Iterator[FieldError]:
+    """Errors of a decoded JSON value against a type; none where it is of that form."""
+    kind = _without_unset(kind)
+    struct = _struct(kind)
+    if struct is not None and isinstance(value, dict):
+        yield from _object_errors(value, struct, pointer)
+        return
+    item_kind = _item_kind(kind)
+    if item_kind is not None and isinstance(value, list):
+        yield from _list_errors(value, kind, item_kind, pointer)
+        return
+    try:
+        msgspec.convert(value, kind)
+    except msgspec.ValidationError:
+        given = "null" if value is None else _shown(value)
+        yield FieldError(pointer, f"`{given}` is not {wanted(kind)}{_advice(value, kind)}")
+
+
+def _object_errors(value: dict[str, Any], struct: type, pointer: str) -> Iterator[FieldError]:
+    kinds = _fields(struct)
+    for name, given in value.items():
+        at = f"{pointer}/{escaped(name)}"
+        if name not in kinds:
+            near = get_close_matches(name, kinds, n=1)
+            hint = f", did you mean `{near[0]}`" if near else ""
+            yield FieldError(at, f"no such field{hint}: the fields are {', '.join(kinds)}")
+        elif given is None:
+            yield FieldError(at, "null is no value: leave the field out where it is not known")
+        else:
+            yield from errors_of(given, kinds[name], at)
+    for field in msgspec.structs.fields(struct):
+        if field.required and field.encode_name not in value:
+            at = f"{pointer}/{escaped(field.encode_name)}"
+            yield FieldError(at, f"is missing: give {wanted(kinds[field.encode_name])}")
+
+
+def _list_errors(value: list[Any], kind: Any, item_kind: Any, pointer: str) -> Iterator[FieldError]:
+    faulty = False
+    for number, item in enumerate(value):
+        for error in errors_of(item, item_kind, f"{pointer}/{number}"):
+            faulty = True
+            yield error
+    if not faulty:
+        # The items are right, so what is left to be wrong is their number.
+        try:
+            msgspec.convert(value, kind)
+        except msgspec.ValidationError:
+            yield FieldError(pointer, f"{len(value)} items are not {_how_many(kind)}")
+
+
+def escaped(name: str) -> str:
+    """Name as a part of a JSON pointer (RFC 6901).
+
+    >>> escaped("a/b~c")
+    'a~1b~0c'
+    """
+    return name.replace("~", "~0").replace("/", "~1")
+
+
+def _how_many(kind: Any) -> str:
+    return wanted(kind).split(", each", maxsplit=1)[0]
+
+
+def _shown(value: Any) -> str:
+    text = value if isinstance(value, str) else msgspec.json.encode(value).decode()
+    return text if len(text) <= SHOWN_LETTERS else text[:SHOWN_LETTERS] + "..."
+
+
+def _advice(value: Any, kind: Any) -> str:
+    if isinstance(value, str) and "number" in wanted(kind):
+        return ": give the number without quotes"
+    return ""
+
+
+def _without_unset(kind: Any) -> Any:
+    parts = [part for part in get_args(kind) if part is not UnsetType]
+    if UnsetType not in get_args(kind):
+        return kind
+    return functools.reduce(lambda a, b: a | b, parts)
+
+
+def _struct(kind: Any) -> type | None:
+    """Struct that an object is meant to be, for a Struct or a union that holds one."""
+    for part in (kind, *get_args(kind)):
+        if isinstance(part, type) and issubclass(part, msgspec.Struct):
+            return part
+    return None
+
+
+def _item_kind(kind: Any) -> Any:
+    if get_origin(kind) is Annotated:
+        kind = get_args(kind)[0]
+    return get_args(kind)[0] if get_origin(kind) is tuple else None
+
+
+@functools.cache
+def _fields(struct: type) -> dict[str, Any]:
+    hints = get_type_hints(struct, include_extras=True)
+    return {f.encode_name: hints[f.name] for f in msgspec.structs.fields(struct)}

@@ -1,0 +1,82 @@
+"""Problems: what is wrong with a request, as RFC 9457 has it, with every error and its pointer."""
+
+from http import HTTPStatus
+from typing import Final
+
+import msgspec
+from msgspec import UNSET, Struct, UnsetType
+
+MEDIA_TYPE: Final = "application/problem+json"
+
+TITLES: Final[dict[str, tuple[HTTPStatus, str]]] = {
+    "not-json": (HTTPStatus.BAD_REQUEST, "the body cannot be read as JSON"),
+    "query": (HTTPStatus.BAD_REQUEST, "the query cannot be used"),
+    "not-found": (HTTPStatus.NOT_FOUND, "there is nothing here"),
+    "revision-not-found": (HTTPStatus.NOT_FOUND, "this revision is not stored here"),
+    "method-not-allowed": (HTTPStatus.METHOD_NOT_ALLOWED, "this method is not for this path"),
+    "too-large": (HTTPStatus.REQUEST_ENTITY_TOO_LARGE, "the body is too large"),
+    "media-type": (HTTPStatus.UNSUPPORTED_MEDIA_TYPE, "the body is of another kind than JSON"),
+    "not-our-form": (HTTPStatus.UNPROCESSABLE_ENTITY, "the question is not of our form"),
+    "bad-request": (HTTPStatus.BAD_REQUEST, "the request cannot be used"),
+    "internal": (HTTPStatus.INTERNAL_SERVER_ERROR, "the service failed"),
+}
+"""Status and title of every kind of problem."""
+
+
+class FieldError(Struct, frozen=True, gc=False):
+    """One error of a body: the JSON pointer of the field, and what it must be."""
+
+    pointer: str
+    detail: str
+
+
+class ProblemDetails(Struct, frozen=True, kw_only=True):
+    """The body of a problem; `error_count` is higher than the list where that was cut."""
+
+    type: str
+    title: str
+    status: int
+    detail: str
+    instance: str | UnsetType = UNSET
+    errors: tuple[FieldError, ...] | UnsetType = UNSET
+    error_count: int | UnsetType = UNSET
+
+
+class ProblemError(Exception):
+    """A problem on its way to the caller; `kind` is one of `TITLES`."""
+
+    def __init__(
+        self,
+        kind: str,
+        detail: str,
+        errors: tuple[FieldError, ...] = (),
+        *,
+        error_count: int = 0,
+        headers: tuple[tuple[str, str], ...] = (),
+    ) -> None:
+        super().__init__(detail)
+        self.kind = kind
+        self.detail = detail
+        self.errors = errors
+        self.error_count = error_count
+        self.headers = headers
+
+    @property
+    def status(self) -> int:
+        """HTTP status."""
+        return TITLES[self.kind][0].value
+
+    def body(self, request_id: str) -> bytes:
+        """Bytes of the problem for one request."""
+        status, title = TITLES[self.kind]
+        return msgspec.json.encode(
+            ProblemDetails(
+                type=f"urn:ringwright:problem:{self.kind}",
+                title=title,
+                status=status.value,
+                detail=self.detail,
+                instance=f"urn:ringwright:request:{request_id}" if request_id else UNSET,
+                errors=self.errors or UNSET,
+                error_count=self.error_count or UNSET,
+            )
+        )

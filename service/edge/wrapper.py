@@ -1,0 +1,185 @@
+"""One outer ASGI wrapper: what every response carries, whatever answered it.
+
+The framework's middleware never runs for a path or method that it does not know, so request id,
+log, HEAD, OPTIONS, digests and the last resort against a bug stand here.
+"""
+
+import base64
+import hashlib
+import logging
+import re
+import secrets
+import time
+from collections.abc import Iterable
+from typing import Any, Final
+
+import msgspec
+from litestar.types import ASGIApp, HTTPScope, Message, Receive, Send
+
+from catalog.terms import RULES_VERSION
+from service.current import Current
+from service.edge.problems import MEDIA_TYPE, ProblemError
+
+ACCESS: Final = logging.getLogger("ringwright.access")
+FAULTS: Final = logging.getLogger("ringwright.faults")
+
+_REQUEST_ID: Final = re.compile(rb"[A-Za-z0-9._-]{1,64}")
+_SECURITY: Final = (
+    (b"x-content-type-options", b"nosniff"),
+    (b"referrer-policy", b"no-referrer"),
+    (b"x-frame-options", b"DENY"),
+    (b"cross-origin-resource-policy", b"same-origin"),
+)
+_CSP_API: Final = b"default-src 'none'; frame-ancestors 'none'"
+_CSP_DOCS: Final = (
+    b"default-src 'none'; script-src 'self'; style-src 'self' 'unsafe-inline'; "
+    b"img-src 'self' data:; connect-src 'self'; frame-ancestors 'none'"
+)
+Headers = list[tuple[bytes, bytes]]
+
+
+class Wrapper:
+    """The service as it is seen from outside."""
+
+    def __init__(
+        self, app: ASGIApp, current: Current, methods: dict[str, set[str]], *, log: bool
+    ) -> None:
+        self.app = app
+        self.current = current
+        self.allowed = {path: _allowed(each) for path, each in methods.items()}
+        self.log = log
+
+    async def __call__(self, scope: Any, receive: Any, send: Any) -> None:
+        """Answer one request; a lifespan event is passed on."""
+        if scope["type"] != "http":
+            await self.app(scope, receive, send)
+            return
+        started = time.perf_counter()
+        request_id = _request_id(scope["headers"])
+        status, headers, body = await self._answer(scope, receive, request_id)
+        headers = self._dressed(scope, headers, body, request_id)
+        if status == 200 and _matches(scope, headers):
+            status, body = 304, b""
+            headers = [(n, v) for n, v in headers if n not in {b"content-type", b"content-length"}]
+        elif scope["method"] == "HEAD":
+            body = b""
+        await send({"type": "http.response.start", "status": status, "headers": headers})
+        await send({"type": "http.response.body", "body": body})
+        if self.log:
+            ACCESS.info(_line(scope, status, request_id, time.perf_counter() - started))
+
+    async def _answer(
+        self, scope: HTTPScope, receive: Receive, request_id: str
+    ) -> tuple[int, Headers, bytes]:
+        try:
+            self._refuse(scope)
+            if scope["method"] == "OPTIONS":
+                return 204, [(b"allow", ", ".join(self.allowed[scope["path"]]).encode())], b""
+            inner = scope
+            if scope["method"] == "HEAD":
+                inner = {**scope, "method": "GET"}
+            return await _collected(self.app, inner, receive, request_id)
+        except ProblemError as problem:
+            return problem_response(problem, request_id)
+        except Exception:
+            FAULTS.exception("request %s failed", request_id)
+            return problem_response(ProblemError("internal", INTERNAL), request_id)
+
+    def _refuse(self, scope: HTTPScope) -> None:
+        """Raise what is wrong with path, method and query, before anything is read."""
+        path, method = scope["path"], scope["method"]
+        if path not in self.allowed:
+            raise ProblemError("not-found", f"`{path[:100]}` is not a path of this service")
+        allowed = self.allowed[path]
+        if method not in allowed:
+            takes = ", ".join(allowed)
+            detail = f"`{method}` is not for `{path}`, which takes {takes}"
+            raise ProblemError("method-not-allowed", detail, headers=(("allow", takes),))
+        if query := scope["query_string"]:
+            shown = query[:100].decode("latin-1")
+            raise ProblemError("query", f"`{shown}` is given: this path takes no query")
+
+    def _dressed(self, scope: HTTPScope, headers: Headers, body: bytes, request_id: str) -> Headers:
+        sha = hashlib.sha256(body).digest()
+        docs = scope["path"].startswith("/docs")
+        dressed = [(n, v) for n, v in headers if n not in {b"content-length", b"etag"}]
+        dressed += [
+            (b"content-length", str(len(body)).encode()),
+            (b"content-digest", b"sha-256=:" + base64.b64encode(sha) + b":"),
+            (b"catalog-revision", self.current.index.revision.encode()),
+            (b"ringwright-rules", RULES_VERSION.encode()),
+            (b"x-request-id", request_id.encode()),
+            (b"content-security-policy", _CSP_DOCS if docs else _CSP_API),
+            *_SECURITY,
+        ]
+        if scope["method"] in {"GET", "HEAD"}:
+            dressed += [
+                (b"etag", b'"' + sha.hex().encode() + b'"'),
+                (b"cache-control", b"no-cache"),
+            ]
+        else:
+            dressed.append((b"cache-control", b"no-store"))
+        return dressed
+
+
+INTERNAL: Final = "no verdict was reached: the fault is logged under the request id"
+
+
+def problem_response(problem: ProblemError, request_id: str) -> tuple[int, Headers, bytes]:
+    """Status, headers and body of a problem."""
+    headers = [(b"content-type", MEDIA_TYPE.encode())]
+    headers += [(name.encode(), value.encode()) for name, value in problem.headers]
+    return problem.status, headers, problem.body(request_id)
+
+
+async def _collected(
+    app: ASGIApp, scope: HTTPScope, receive: Receive, request_id: str
+) -> tuple[int, Headers, bytes]:
+    """Whole response of the app, so that its digest can stand in the headers."""
+    scope.setdefault("state", {})["request_id"] = request_id
+    status = 500
+    headers: Headers = []
+    parts: list[bytes] = []
+
+    async def keep(message: Message) -> None:
+        nonlocal status, headers
+        if message["type"] == "http.response.start":
+            status, headers = message["status"], list(message["headers"])
+        elif message["type"] == "http.response.body":
+            parts.append(message["body"])
+
+    send: Send = keep
+    await app(scope, receive, send)
+    return status, headers, b"".join(parts)
+
+
+def _allowed(methods: set[str]) -> tuple[str, ...]:
+    head = {"HEAD"} if "GET" in methods else set()
+    return tuple(sorted(methods | head | {"OPTIONS"}))
+
+
+def _request_id(headers: Iterable[tuple[bytes, bytes]]) -> str:
+    for name, value in headers:
+        if name == b"x-request-id" and _REQUEST_ID.fullmatch(value):
+            return value.decode()
+    return secrets.token_hex(8)
+
+
+def _matches(scope: HTTPScope, headers: Headers) -> bool:
+    etag = dict(headers).get(b"etag")
+    asked = [v for n, v in scope["headers"] if n == b"if-none-match"]
+    if etag is None or not asked:
+        return False
+    tags = {tag.strip().removeprefix(b"W/") for tag in b",".join(asked).split(b",")}
+    return b"*" in tags or etag in tags
+
+
+def _line(scope: HTTPScope, status: int, request_id: str, seconds: float) -> str:
+    entry = {
+        "method": scope["method"],
+        "path": scope["path"],
+        "status": status,
+        "ms": round(seconds * 1000, 3),
+        "request_id": request_id,
+    }
+    return msgspec.json.encode(entry).decode()

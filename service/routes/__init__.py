@@ -1,0 +1,1 @@
+"""One thin controller a resource: decode, one function of the catalog, encode."""

@@ -1,0 +1,92 @@
+"""The four questions: each decoded strictly, answered from one index, encoded."""
+
+import asyncio
+from typing import Final
+
+from litestar import post
+from litestar.datastructures import State
+from msgspec import UNSET, UnsetType, structs
+
+from catalog.answers.press_target import press_target
+from catalog.answers.setup_check import setup_check
+from catalog.answers.shapes import (
+    PressTargetAnswer,
+    SetupCheckAnswer,
+    ToolingPickAnswer,
+    TubeRatingAnswer,
+)
+from catalog.answers.tooling_pick import pick_answer, picked
+from catalog.answers.tube_rating import tube_rating
+from catalog.index import Index
+from catalog.questions import (
+    PressTargetQuestion,
+    SetupCheckQuestion,
+    ToolingPickQuestion,
+    TubeRatingQuestion,
+)
+from service.current import Current
+from service.edge.problems import ProblemError
+
+ITEMS_AT_ONCE: Final = 25
+"""Items of a batch between two turns of the other requests."""
+
+
+@post("/v1/press-targets", operation_id="press_target", status_code=200)
+async def ask_press_target(data: PressTargetQuestion, state: State) -> PressTargetAnswer:
+    """How far is this ring pressed?
+
+    With press and gauge the answer has the dial window and the mark to stop at, without them the
+    force. It judges the pressing alone.
+    """
+    current: Current = state.current
+    index = _index(current, data.revision)
+    if data.tool_state is not UNSET and data.on is UNSET:
+        data = structs.replace(data, on=current.today())
+    return press_target(index, data)
+
+
+@post("/v1/tooling-picks", operation_id="tooling_pick", status_code=200)
+async def ask_tooling_pick(data: ToolingPickQuestion, state: State) -> ToolingPickAnswer:
+    """Which cone, plate, press and gauge does each line of a work order need?
+
+    One revision answers all items; each has a verdict of its own.
+    """
+    index = _index(state.current, data.revision)
+    items = []
+    for number, item in enumerate(data.items, start=1):
+        items.append(picked(index, item, data.answer_in))
+        if number % ITEMS_AT_ONCE == 0:
+            await asyncio.sleep(0)
+    return pick_answer(index, items)
+
+
+@post("/v1/setup-checks", operation_id="setup_check", status_code=200)
+async def ask_setup_check(data: SetupCheckQuestion, state: State) -> SetupCheckAnswer:
+    """Is this setup right?
+
+    Any part of it may be left out, in any order: the answer says what is wrong, what is still
+    unknown, which fields to state next, and the press target once it is known.
+    """
+    current: Current = state.current
+    index = _index(current, data.revision)
+    if data.on is UNSET:
+        data = structs.replace(data, on=current.today())
+    return setup_check(index, data)
+
+
+@post("/v1/tube-ratings", operation_id="tube_rating", status_code=200)
+async def ask_tube_rating(data: TubeRatingQuestion, state: State) -> TubeRatingAnswer:
+    """What pressure does this tube carry, by each method asked?
+
+    By a grade of the catalog, or by an allowable stress that the question gives.
+    """
+    return tube_rating(_index(state.current, data.revision), data)
+
+
+def _index(current: Current, pinned: str | UnsetType) -> Index:
+    """Index that a request answers from; it is read here, once."""
+    index = current.index
+    if pinned is not UNSET and pinned != index.revision:
+        detail = f"`{pinned}` is not stored here, `{index.revision}` is"
+        raise ProblemError("revision-not-found", detail)
+    return index

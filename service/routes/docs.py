@@ -1,0 +1,63 @@
+"""The contract as it is committed, a page to read it without internet, and where to find what."""
+
+from functools import cache
+from importlib.resources import files
+from pathlib import Path
+from typing import Final
+
+from litestar import Response, get
+from litestar.handlers import HTTPRouteHandler
+from msgspec import Struct
+
+CONTRACT: Final = "openapi/openapi.json"
+_ASSETS: Final = {
+    "/docs": ("index.html", "text/html; charset=utf-8"),
+    "/docs/start.js": ("start.js", "text/javascript; charset=utf-8"),
+    "/docs/swagger-ui-bundle.js": ("swagger-ui-bundle.js", "text/javascript; charset=utf-8"),
+    "/docs/swagger-ui.css": ("swagger-ui.css", "text/css; charset=utf-8"),
+}
+
+
+class Links(Struct, frozen=True):
+    """Where to find what."""
+
+    contract: str
+    docs: str
+    vocabulary: str
+    ready: str
+
+
+@cache
+def contract_bytes() -> bytes:
+    """Committed OpenAPI document: beside the packages in a checkout, inside them in a wheel."""
+    packed = files("service").joinpath("openapi.json")
+    if packed.is_file():
+        return packed.read_bytes()
+    return Path(__file__).parents[2].joinpath(CONTRACT).read_bytes()
+
+
+@get("/", include_in_schema=False)
+async def read_links() -> Links:
+    """Where to find what."""
+    return Links("/openapi.json", "/docs", "/v1/vocabulary", "/health/ready")
+
+
+@get("/openapi.json", include_in_schema=False)
+async def read_contract() -> Response[bytes]:
+    """The contract as it is committed."""
+    return Response(contract_bytes(), media_type="application/json")
+
+
+def docs_routes() -> tuple[HTTPRouteHandler, ...]:
+    """Handlers of the page and of all that it loads."""
+    return (read_links, read_contract, *(_asset(path) for path in _ASSETS))
+
+
+def _asset(path: str) -> HTTPRouteHandler:
+    name, media_type = _ASSETS[path]
+    content = files("service").joinpath("edge", "docs", name).read_bytes()
+
+    async def read() -> Response[bytes]:
+        return Response(content, media_type=media_type)
+
+    return get(path, include_in_schema=False)(read)

@@ -1,0 +1,52 @@
+"""All settings of the service, read from the environment and checked at start, all at once."""
+
+import os
+from collections.abc import Mapping
+from typing import Annotated, Any, Final, get_type_hints
+
+import msgspec
+from msgspec import Meta, Struct
+
+from catalog.wanted import wanted
+
+PREFIX: Final = "RINGWRIGHT_"
+
+
+class Settings(Struct, frozen=True, kw_only=True):
+    """Settings with their defaults; `RINGWRIGHT_MAX_BODY_BYTES` and so on change them."""
+
+    max_body_bytes: Annotated[int, Meta(ge=1024, le=64 * 1024 * 1024)] = 2 * 1024 * 1024
+    access_log: bool = True
+
+
+class SettingsError(ValueError):
+    """Settings that cannot be used; `faults` holds all of them."""
+
+    def __init__(self, faults: list[str]) -> None:
+        super().__init__("; ".join(faults))
+        self.faults = faults
+
+
+def settings_from(environment: Mapping[str, str] = os.environ) -> Settings:
+    """Settings of an environment.
+
+    Errors: `SettingsError` with every value that is none and every name that is not known.
+    """
+    kinds = get_type_hints(Settings, include_extras=True)
+    values: dict[str, Any] = {}
+    faults: list[str] = []
+    for name, text in sorted(environment.items()):
+        if not name.startswith(PREFIX):
+            continue
+        field = name.removeprefix(PREFIX).lower()
+        if field not in kinds:
+            known = ", ".join(PREFIX + each.upper() for each in kinds)
+            faults.append(f"`{name}` is no setting: the settings are {known}")
+            continue
+        try:
+            values[field] = msgspec.convert(text, kinds[field], strict=False)
+        except msgspec.ValidationError:
+            faults.append(f"`{name}` is `{text}`, but must be {wanted(kinds[field])}")
+    if faults:
+        raise SettingsError(faults)
+    return Settings(**values)
