@@ -1,6 +1,7 @@
 """Answer which cone, plate, press and gauge a line of a work order needs."""
 
 from collections.abc import Sequence
+from functools import lru_cache
 
 from msgspec import UNSET, Struct, UnsetType
 
@@ -19,10 +20,10 @@ from catalog.findings import CODES, gravest
 from catalog.index import Index
 from catalog.quantities import PA_PER_UNIT
 from catalog.questions import AnswerUnits, PickItem, ToolingPickQuestion
-from catalog.rows import Gauge, Press
+from catalog.rows import Cone, Gauge, Plate, Press, Target
 from catalog.rules import BASE_RULES, PAIR_RULES, Rule
 from catalog.rules.raised import Raised
-from catalog.setup.resolving import Setup, pick_setup, with_pair
+from catalog.setup.resolving import Setup, bare_setup, pick_setup, with_pair
 from catalog.setup.tube import needs_insert
 from catalog.terms import RULES_VERSION, InsertState
 
@@ -83,7 +84,9 @@ def picked(
 ) -> Picked:
     """Tooling for one item: the press and gauge pairs that can do it, best first."""
     setup = pick_setup(index, item, units)
-    tried = _tried(index, setup, pair_rules)
+    tried: tuple[Tried, ...] = ()
+    if setup.target is not None:
+        tried = _tried(setup.target, setup.cone, setup.plate, index.pairs, pair_rules)
     able = [each for each in tried if not each.codes]
     best = next(iter(able or [each for each in tried if not each.refused]), None)
     chosen = setup if best is None else with_pair(setup, best.press, best.gauge)
@@ -128,32 +131,22 @@ def _item(
     )
 
 
-def _tried(index: Index, setup: Setup, rules: tuple[Rule, ...]) -> tuple[Tried, ...]:
-    """Every press with each of its gauges, best first; none without a target."""
-    if setup.target is None:
-        return ()
-    key = (setup.target, setup.cone, setup.plate, index.pairs, rules)
-    tried = _TRIED.get(key)
-    if tried is None:
-        tried = tuple(
-            sorted(
-                (
-                    _try(with_pair(setup, press, gauge), press, gauge, rules)
-                    for press, gauge in index.pairs
-                ),
-                key=lambda each: each.rank,
-            )
-        )
-        if len(_TRIED) >= _MOST_TRIED:
-            _TRIED.clear()
-        _TRIED[key] = tried
-    return tried
+@lru_cache(maxsize=8192)
+def _tried(
+    target: Target,
+    cone: Cone | None,
+    plate: Plate | None,
+    pairs: tuple[tuple[Press, Gauge], ...],
+    rules: tuple[Rule, ...],
+) -> tuple[Tried, ...]:
+    """Every press with each of its gauges on a target, best first.
 
-
-# INVARIANT: a pair rule reads target, tooling, press, gauge and tool state alone, and an item of a
-# work order has no tool state; so what was tried for one item holds for every item of that target.
-_TRIED: dict[tuple[object, ...], tuple[Tried, ...]] = {}
-_MOST_TRIED = 8192
+    Tried on a bare setup, so that no other fact of an item can sway it: what was found for one item
+    holds for every item of that target, and is remembered.
+    """
+    bare = bare_setup(target, cone, plate)
+    tried = (_try(with_pair(bare, press, gauge), press, gauge, rules) for press, gauge in pairs)
+    return tuple(sorted(tried, key=lambda each: each.rank))
 
 
 def _try(setup: Setup, press: Press, gauge: Gauge, rules: Sequence[Rule]) -> Tried:

@@ -24,10 +24,10 @@ from catalog.questions import (
     TubeFacts,
 )
 from catalog.rows import Cone, Gauge, Plate, Preparation, Press, Target
-from catalog.setup.fitting import FittingSetup, resolve_fitting, tooling_of
+from catalog.setup.fitting import NO_FITTING, FittingSetup, resolve_fitting, tooling_of
 from catalog.setup.pressing import Pressing, pressing
 from catalog.setup.rating import Rating, ServiceSetup, resolve_rating, resolve_service
-from catalog.setup.tube import Caliper, TubeSetup, calipered, resolve_tube
+from catalog.setup.tube import NO_TUBE, Caliper, TubeSetup, calipered, resolve_tube
 
 Id = str | UnsetType
 
@@ -104,6 +104,35 @@ def setup_check_setup(index: Index, question: SetupCheckQuestion) -> Setup:
         service=question.service,
         tooling=question.tooling,
         preparation=question.preparation,
+    )
+
+
+def bare_setup(target: Target, cone: Cone | None, plate: Plate | None) -> Setup:
+    """Setup that knows a target and its tooling alone, to try presses and gauges on."""
+    return Setup(
+        required=(),
+        question=PickItem(),
+        units=AnswerUnits(),
+        tube=NO_TUBE,
+        caliper=None,
+        fitting=NO_FITTING,
+        limits=None,
+        bands=(),
+        target=target,
+        service=None,
+        rating=None,
+        tooling=None,
+        cone=cone,
+        plate=plate,
+        press_id=UNSET,
+        press=None,
+        gauge_id=UNSET,
+        gauge=None,
+        pressing=None,
+        intended_mpa=None,
+        preparation=None,
+        on=UNSET,
+        tool_state=ToolState(),
     )
 
 

@@ -29,6 +29,17 @@ class TubeSetup(Struct, frozen=True, kw_only=True):
         return self.od_mm is not None and self.wall_mm is not None and self.wall_mm < self.od_mm / 2
 
 
+NO_TUBE = TubeSetup(
+    facts=TubeFacts(),
+    od_mm=None,
+    wall_mm=None,
+    material=None,
+    row=None,
+    insert_row=None,
+    insert=None,
+)
+
+
 def resolve_tube(index: Index, facts: TubeFacts) -> TubeSetup:
     """Tube of a question on an index."""
     od_mm = None if facts.od is UNSET else in_mm(facts.od)

@@ -24,7 +24,7 @@ from catalog.rows import Material, Target
 from catalog.seed import shipped_revision
 
 SEED = 16
-ROUNDS = 7
+ROUNDS = 5
 CLOCK = os.sysconf("SC_CLK_TCK")
 
 
@@ -58,9 +58,9 @@ def bodies() -> dict[str, tuple[str, bytes, int]]:
         "tool_state": {"cone_uses_since_check": 12, "gauge_calibration_due": "2026-09-30"},
     }
     return {
-        "press target": ("/v1/press-targets", msgspec.json.encode(target), 400),
-        "setup check": ("/v1/setup-checks", msgspec.json.encode(check), 400),
-        "1,000 tooling picks": ("/v1/tooling-picks", msgspec.json.encode(work_order()), 3),
+        "press target": ("/v1/press-targets", msgspec.json.encode(target), 1500),
+        "setup check": ("/v1/setup-checks", msgspec.json.encode(check), 1000),
+        "1,000 tooling picks": ("/v1/tooling-picks", msgspec.json.encode(work_order()), 6),
     }
 
 
