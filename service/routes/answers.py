@@ -4,7 +4,7 @@ import asyncio
 from typing import Final
 
 from litestar import post
-from litestar.datastructures import State
+from litestar.params import JSONBody
 from msgspec import UNSET, UnsetType, structs
 
 from catalog.answers.press_target import press_target
@@ -25,6 +25,7 @@ from catalog.questions import (
     TubeRatingQuestion,
 )
 from service.current import Current
+from service.edge.decoding import StrictRequest
 from service.edge.problems import ProblemError
 
 ITEMS_AT_ONCE: Final = 25
@@ -32,13 +33,15 @@ ITEMS_AT_ONCE: Final = 25
 
 
 @post("/v1/press-targets", operation_id="press_target", status_code=200)
-async def ask_press_target(data: PressTargetQuestion, state: State) -> PressTargetAnswer:
+async def ask_press_target(
+    data: JSONBody[PressTargetQuestion], request: StrictRequest
+) -> PressTargetAnswer:
     """How far is this ring pressed?
 
     With press and gauge the answer has the dial window and the mark to stop at, without them the
     force. It judges the pressing alone.
     """
-    current: Current = state.current
+    current: Current = request.app.state.current
     index = _index(current, data.revision)
     if data.tool_state is not UNSET and data.on is UNSET:
         data = structs.replace(data, on=current.today())
@@ -46,12 +49,14 @@ async def ask_press_target(data: PressTargetQuestion, state: State) -> PressTarg
 
 
 @post("/v1/tooling-picks", operation_id="tooling_pick", status_code=200)
-async def ask_tooling_pick(data: ToolingPickQuestion, state: State) -> ToolingPickAnswer:
+async def ask_tooling_pick(
+    data: JSONBody[ToolingPickQuestion], request: StrictRequest
+) -> ToolingPickAnswer:
     """Which cone, plate, press and gauge does each line of a work order need?
 
     One revision answers all items; each has a verdict of its own.
     """
-    index = _index(state.current, data.revision)
+    index = _index(request.app.state.current, data.revision)
     items = []
     for number, item in enumerate(data.items, start=1):
         items.append(picked(index, item, data.answer_in))
@@ -61,13 +66,15 @@ async def ask_tooling_pick(data: ToolingPickQuestion, state: State) -> ToolingPi
 
 
 @post("/v1/setup-checks", operation_id="setup_check", status_code=200)
-async def ask_setup_check(data: SetupCheckQuestion, state: State) -> SetupCheckAnswer:
+async def ask_setup_check(
+    data: JSONBody[SetupCheckQuestion], request: StrictRequest
+) -> SetupCheckAnswer:
     """Is this setup right?
 
     Any part of it may be left out, in any order: the answer says what is wrong, what is still
     unknown, which fields to state next, and the press target once it is known.
     """
-    current: Current = state.current
+    current: Current = request.app.state.current
     index = _index(current, data.revision)
     if data.on is UNSET:
         data = structs.replace(data, on=current.today())
@@ -75,12 +82,14 @@ async def ask_setup_check(data: SetupCheckQuestion, state: State) -> SetupCheckA
 
 
 @post("/v1/tube-ratings", operation_id="tube_rating", status_code=200)
-async def ask_tube_rating(data: TubeRatingQuestion, state: State) -> TubeRatingAnswer:
+async def ask_tube_rating(
+    data: JSONBody[TubeRatingQuestion], request: StrictRequest
+) -> TubeRatingAnswer:
     """What pressure does this tube carry, by each method asked?
 
     By a grade of the catalog, or by an allowable stress that the question gives.
     """
-    return tube_rating(_index(state.current, data.revision), data)
+    return tube_rating(_index(request.app.state.current, data.revision), data)
 
 
 def _index(current: Current, pinned: str | UnsetType) -> Index:

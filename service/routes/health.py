@@ -1,8 +1,9 @@
 """Whether the service lives, and whether it can answer."""
 
 from litestar import get
-from litestar.datastructures import State
 from msgspec import Struct
+
+from service.edge.decoding import StrictRequest
 
 
 class Live(Struct, frozen=True):
@@ -25,6 +26,6 @@ async def read_live() -> Live:
 
 
 @get("/health/ready", operation_id="ready")
-async def read_ready(state: State) -> Ready:
+async def read_ready(request: StrictRequest) -> Ready:
     """Whether questions can be answered, and from which revision."""
-    return Ready(ready=True, revision=state.current.index.revision)
+    return Ready(ready=True, revision=request.app.state.current.index.revision)

@@ -1,12 +1,12 @@
 """Every word of the contract."""
 
 from litestar import get
-from litestar.datastructures import State
 
 from catalog.answers.vocabulary import VocabularyAnswer, vocabulary
+from service.edge.decoding import StrictRequest
 
 
 @get("/v1/vocabulary", operation_id="vocabulary")
-async def read_vocabulary(state: State) -> VocabularyAnswer:
+async def read_vocabulary(request: StrictRequest) -> VocabularyAnswer:
     """Every code, enum and unit of the contract, and every id of the revision."""
-    return vocabulary(state.current.index)
+    return vocabulary(request.app.state.current.index)

@@ -1,0 +1,180 @@
+"""What every response carries, whatever answered it."""
+
+import base64
+import hashlib
+import json
+import logging
+from typing import Any
+
+import httpx
+import pytest
+
+from catalog.seed import shipped_index
+from service.app import create_app
+from service.settings import Settings
+from tests.service.serving import press_target, served
+
+PATHS = ["/v1/vocabulary", "/health/live", "/health/ready", "/openapi.json", "/", "/docs"]
+
+
+def responses(client: httpx.Client) -> dict[str, httpx.Response]:
+    return {
+        "answer": client.post("/v1/press-targets", json=press_target()),
+        "read": client.get("/v1/vocabulary"),
+        "head": client.head("/v1/vocabulary"),
+        "options": client.options("/v1/press-targets"),
+        "not found": client.get("/nothing"),
+        "wrong method": client.get("/v1/press-targets"),
+        "not json": client.post("/v1/press-targets", content=b"{"),
+        "not our form": client.post("/v1/press-targets", json={"x": 1}),
+        "query": client.get("/v1/vocabulary?x=1"),
+    }
+
+
+def test_every_response_names_revision_rules_digest_and_request(client: httpx.Client) -> None:
+    revision = shipped_index().revision
+    for name, response in responses(client).items():
+        headers = response.headers
+        assert headers["catalog-revision"] == revision, name
+        assert headers["ringwright-rules"] == "1", name
+        assert headers["x-request-id"], name
+        assert headers["x-content-type-options"] == "nosniff", name
+        assert "frame-ancestors 'none'" in headers["content-security-policy"], name
+        assert "server" not in headers, name
+        if name != "head":
+            digest = base64.b64encode(hashlib.sha256(response.content).digest()).decode()
+            assert headers["content-digest"] == f"sha-256=:{digest}:", name
+
+
+def test_answers_are_not_stored_and_reads_are_checked(client: httpx.Client) -> None:
+    told = responses(client)
+    assert told["answer"].headers["cache-control"] == "no-store"
+    assert "etag" not in told["answer"].headers
+    assert told["read"].headers["cache-control"] == "no-cache"
+
+
+@pytest.mark.parametrize("path", PATHS)
+def test_head_is_get_without_its_body(client: httpx.Client, path: str) -> None:
+    got, head = client.get(path), client.head(path)
+    assert (got.status_code, head.status_code) == (200, 200)
+    assert head.content == b""
+    for name in ("content-length", "etag", "content-type", "content-digest"):
+        assert head.headers[name] == got.headers[name]
+
+
+@pytest.mark.parametrize("path", PATHS)
+def test_an_unchanged_body_is_304(client: httpx.Client, path: str) -> None:
+    etag = client.get(path).headers["etag"]
+    for asked in (etag, f'"other", {etag}', f"W/{etag}", "*"):
+        response = client.get(path, headers={"If-None-Match": asked})
+        assert (response.status_code, response.content) == (304, b"")
+        assert response.headers["etag"] == etag
+    assert client.get(path, headers={"If-None-Match": '"other"'}).status_code == 200
+
+
+@pytest.mark.parametrize(
+    ("path", "allow"),
+    [
+        ("/v1/press-targets", "OPTIONS, POST"),
+        ("/v1/tooling-picks", "OPTIONS, POST"),
+        ("/v1/vocabulary", "GET, HEAD, OPTIONS"),
+    ],
+)
+def test_methods_are_told_and_others_refused(client: httpx.Client, path: str, allow: str) -> None:
+    told = client.options(path)
+    assert (told.status_code, told.headers["allow"]) == (204, allow)
+    for method in {"GET", "HEAD", "POST", "PUT", "PATCH", "DELETE"} - set(allow.split(", ")):
+        refused = client.request(method, path)
+        assert (refused.status_code, refused.headers["allow"]) == (405, allow)
+
+
+@pytest.mark.parametrize("path", ["/nothing", "/v1/vocabulary/", "/v1", "/V1/vocabulary", "/docs/"])
+def test_an_unknown_path_is_404_and_a_slash_is_no_alias(client: httpx.Client, path: str) -> None:
+    response = client.get(path)
+    assert response.status_code == 404
+    assert response.json()["type"] == "urn:ringwright:problem:not-found"
+
+
+@pytest.mark.parametrize("query", ["x=1", "revision=null", "a=1&a=2", "x"])
+def test_an_unknown_query_is_400(client: httpx.Client, query: str) -> None:
+    assert client.get(f"/v1/vocabulary?{query}").status_code == 400
+    assert client.post(f"/v1/press-targets?{query}", json=press_target()).status_code == 400
+
+
+def test_a_sane_request_id_is_kept_and_another_replaced(client: httpx.Client) -> None:
+    kept = client.get("/health/live", headers={"X-Request-Id": "erp-17.a_b"})
+    assert kept.headers["x-request-id"] == "erp-17.a_b"
+    for bad in ("", "a b", "x" * 65, 'a"b'):
+        made = client.get("/health/live", headers={"X-Request-Id": bad}).headers["x-request-id"]
+        assert made != bad
+        assert len(made) == 16
+
+
+def test_a_revision_that_is_not_stored_is_404(client: httpx.Client) -> None:
+    pinned = {"revision": "sha256:" + "0" * 64}
+    for path, body in (
+        ("/v1/press-targets", press_target(**pinned)),
+        ("/v1/setup-checks", pinned),
+        ("/v1/tube-ratings", pinned),
+        ("/v1/tooling-picks", {"items": [{}], **pinned}),
+    ):
+        response = client.post(path, json=body)
+        assert response.status_code == 404
+        assert response.json()["type"] == "urn:ringwright:problem:revision-not-found"
+    own = client.get("/health/ready").json()["revision"]
+    assert client.post("/v1/press-targets", json=press_target(revision=own)).status_code == 200
+
+
+def test_a_bug_is_500_logged_once_and_tells_nothing(
+    monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    def broken(*_: Any) -> None:
+        message = "secret of the house"
+        raise RuntimeError(message)
+
+    monkeypatch.setattr("service.routes.answers.press_target", broken)
+    with caplog.at_level(logging.ERROR), served() as client:
+        response = client.post("/v1/press-targets", json=press_target())
+    assert response.status_code == 500
+    assert "secret" not in response.text
+    assert "verdict" not in response.json()
+    faults = [record for record in caplog.records if record.name == "ringwright.faults"]
+    assert len(faults) == 1
+    assert response.headers["x-request-id"] in faults[0].getMessage()
+    assert faults[0].exc_info is not None
+    assert response.headers["catalog-revision"]
+
+
+def test_the_log_is_slim_and_holds_no_body(caplog: pytest.LogCaptureFixture) -> None:
+    with caplog.at_level(logging.INFO, logger="ringwright.access"), served() as client:
+        client.post("/v1/press-targets", json=press_target(client_ref="order 4711"))
+    lines = [r.getMessage() for r in caplog.records if r.name == "ringwright.access"]
+    assert len(lines) == 1
+    entry = json.loads(lines[0])
+    assert set(entry) == {"method", "path", "status", "ms", "request_id"}
+    assert (entry["method"], entry["path"], entry["status"]) == ("POST", "/v1/press-targets", 200)
+    assert "4711" not in lines[0]
+
+
+def test_a_failure_outside_the_framework_is_500_too() -> None:
+    app = create_app(Settings(access_log=False))
+
+    async def fails(*_: Any) -> None:
+        message = "torn"
+        raise OSError(message)
+
+    app.app = fails
+    sent: list[dict[str, Any]] = []
+
+    async def send(message: dict[str, Any]) -> None:
+        sent.append(message)
+
+    async def ask() -> None:
+        scope = {"type": "http", "method": "GET", "path": "/health/live", "headers": []}
+        await app({**scope, "query_string": b""}, None, send)
+
+    import asyncio
+
+    asyncio.run(ask())
+    assert sent[0]["status"] == 500
+    assert b"torn" not in sent[1]["body"]

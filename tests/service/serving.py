@@ -1,0 +1,58 @@
+"""The real service on a real port, for tests that ask over HTTP."""
+
+import socket
+import threading
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import date
+from typing import Any
+
+import httpx
+import uvicorn
+
+from catalog.index import Index
+from service.app import create_app
+from service.settings import Settings
+
+DAY = date(2026, 3, 2)
+
+
+def fixed_day() -> date:
+    """The day of every test, so that no answer ages."""
+    return DAY
+
+
+@contextmanager
+def served(settings: Settings | None = None, index: Index | None = None) -> Iterator[httpx.Client]:
+    """Client of a service that runs until the block ends."""
+    app = create_app(settings or Settings(), index, fixed_day)
+    with socket.socket() as listening:
+        listening.bind(("127.0.0.1", 0))
+        port = listening.getsockname()[1]
+        config = uvicorn.Config(app, log_level="critical", server_header=False)
+        server = uvicorn.Server(config)
+        thread = threading.Thread(target=server.run, args=([listening],), daemon=True)
+        thread.start()
+        while not server.started:
+            time.sleep(0.01)
+        with httpx.Client(base_url=f"http://127.0.0.1:{port}", timeout=30) as client:
+            yield client
+        server.should_exit = True
+        thread.join(10)
+
+
+def mm(value: float) -> dict[str, Any]:
+    """Length in mm as a question gives it."""
+    return {"value": value, "unit": "mm"}
+
+
+def press_target(**more: Any) -> dict[str, Any]:
+    """Question for the press target of 16S x 2 on press-b with gauge-b."""
+    return {
+        "tube": {"od": mm(16), "wall": mm(2), "material": "e235-n"},
+        "fitting": {"series": "S", "ring_style": "metal", "ring_material": "carbon-steel"},
+        "press": "press-b",
+        "gauge": "gauge-b",
+        **more,
+    }
