@@ -1,6 +1,6 @@
 """Answer which cone, plate, press and gauge a line of a work order needs."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from functools import lru_cache
 
 from msgspec import UNSET, Struct, UnsetType
@@ -50,7 +50,7 @@ class Tried(Struct, frozen=True, gc=False):
     press: Press
     gauge: Gauge
     codes: tuple[str, ...]
-    rank: tuple[float, float, str, str]
+    rank: tuple[bool, int, float, str, str]
 
     @property
     def refused(self) -> bool:
@@ -152,18 +152,20 @@ def _tried(
 def _try(setup: Setup, press: Press, gauge: Gauge, rules: Sequence[Rule]) -> Tried:
     codes = dict.fromkeys(raised.code for rule in rules for raised in rule(setup))
     against = tuple(code for code in codes if CODES[code].severity in {"reject", "unknown"})
-    return Tried(press, gauge, against, _rank(setup, press, gauge))
+    return Tried(press, gauge, against, _rank(setup, press, gauge, codes))
 
 
-def _rank(setup: Setup, press: Press, gauge: Gauge) -> tuple[float, float, str, str]:
-    """Place in the ranking: most marks in the window first, then the widest margin, then the ids.
+def _rank(
+    setup: Setup, press: Press, gauge: Gauge, codes: Collection[str]
+) -> tuple[bool, int, float, str, str]:
+    """Place in the ranking: inside the working range, most marks in the window, widest margin, ids.
 
     The margin is the distance from the mark to stop at to the nearer end of the window, at a closed
     gap from the expected reading to the limit, as a share of the nominal reading.
     """
     numbers = setup.pressing
     if numbers is None:
-        return (0.0, 0.0, press.id, gauge.id)
+        return (True, 0, 0.0, press.id, gauge.id)
     marks = 0
     margin_mpa = numbers.never_exceed_mpa - numbers.nominal_mpa
     if numbers.stop_at is not None and setup.target and setup.target.finish == "at-pressure":
@@ -172,7 +174,8 @@ def _rank(setup: Setup, press: Press, gauge: Gauge) -> tuple[float, float, str, 
         window = numbers.usable
         margin_mpa = min(stop_pa - window.low_pa, window.high_pa - stop_pa) / 1e6
     margin = round(margin_mpa / numbers.nominal_mpa, 9)
-    return (-float(marks), -margin, press.id, gauge.id)
+    strained = "gauge.above-working-range" in codes
+    return (strained, -marks, -margin, press.id, gauge.id)
 
 
 def _no_pair(setup: Setup, best: Tried | None) -> list[Raised]:

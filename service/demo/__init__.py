@@ -1,0 +1,1 @@
+"""The demonstration: the callers' example questions asked over HTTP and told to a person."""
