@@ -76,13 +76,13 @@ class Index(Struct, frozen=True, kw_only=True):
     def strength(self, material: str, temp_c: float) -> Strength | None:
         """Strength row that counts at a temperature: the next hotter one, none beyond the last."""
         rows = self.strengths.get(material, ())
-        at = bisect_left(rows, temp_c, key=lambda row: row.temp_c)
+        at = bisect_left(rows, round(temp_c, 6), key=lambda row: row.temp_c)
         return rows[at] if at < len(rows) else None
 
     def derated(self, family: Family, temp_c: float) -> Derating | None:
         """Derating row that counts at a temperature: the next hotter one, none beyond the last."""
         rows = self.derating.get(family, ())
-        at = bisect_left(rows, temp_c, key=lambda row: row.temp_max_c)
+        at = bisect_left(rows, round(temp_c, 6), key=lambda row: row.temp_max_c)
         return rows[at] if at < len(rows) else None
 
     def bands(

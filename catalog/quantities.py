@@ -107,6 +107,17 @@ def in_deg_c(temperature: Temperature) -> float:
     return (temperature.value - 32) / 1.8
 
 
+def above(value: float, limit: float) -> bool:
+    """Whether a number is above a limit, told to the millionth of our unit: pascals, millinewtons.
+
+    A value exactly at its limit passes, and the dust of binary fractions must not say otherwise.
+
+    >>> 27.5 * 1.08 > 29.7, above(27.5 * 1.08, 29.7)
+    (True, False)
+    """
+    return round(value * 1e6) > round(limit * 1e6)
+
+
 def quantity(value: float, ours: Unit, wanted: Unit) -> Quantity:
     """Number of an answer: `value` in our unit `ours`, told in the unit `wanted`.
 

@@ -6,7 +6,7 @@ from msgspec import UNSET
 
 from catalog.calc.dial import gauge_that_would_do
 from catalog.calc.gauge import Window
-from catalog.quantities import PA_PER_UNIT
+from catalog.quantities import PA_PER_UNIT, above
 from catalog.rows import Gauge
 from catalog.rules.press import stop_mpa
 from catalog.rules.raised import Raised, told
@@ -27,7 +27,7 @@ def above_span(setup: Setup) -> Iterator[Raised]:
     numbers, gauge = setup.pressing, setup.gauge
     if numbers is None or gauge is None:
         return
-    if round(numbers.nominal_mpa * 1e6) > round(gauge.span_mpa * 1e6):
+    if above(numbers.nominal_mpa, gauge.span_mpa):
         message = f"needs {_dial(gauge, numbers.nominal_mpa)}, span of `{gauge.id}` {_span(gauge)}"
         yield Raised("gauge.above-span", "/gauge", message, (gauge,))
 
@@ -38,7 +38,7 @@ def above_working_range(setup: Setup) -> Iterator[Raised]:
     if needed_mpa is None or gauge is None:
         return
     limit_mpa = gauge.span_mpa * gauge.working_range_percent / 100
-    if round(limit_mpa * 1e6) <= round(needed_mpa * 1e6) <= round(gauge.span_mpa * 1e6):
+    if not above(limit_mpa, needed_mpa) and not above(needed_mpa, gauge.span_mpa):
         message = (
             f"stops at {_dial(gauge, needed_mpa)}, working range of `{gauge.id}` ends at "
             f"{_dial(gauge, limit_mpa)} ({gauge.working_range_percent:g} % of span)"

@@ -13,11 +13,22 @@ _AT = "/preparation/"
 
 
 def limits_unknown(setup: Setup) -> Iterator[Raised]:
-    """Without limits for this system and od, cut and squareness cannot be judged."""
-    facts = _facts(setup)
-    if setup.limits is None and (facts.cut_method is not UNSET or facts.out_of_square is not UNSET):
-        message = "this revision has no limits for the tube end of this series and od"
+    """Without limits for this system and od, neither the end nor a caliper can be judged."""
+    facts, tube = _facts(setup), setup.tube
+    if setup.limits is not None:
+        return
+    message = "this revision has no limits for the tube end of this series and od"
+    if facts.cut_method is not UNSET or facts.out_of_square is not UNSET:
         yield Raised("preparation.limits-unknown", _AT + "cut_method", message)
+    elif (
+        setup.fitting.series is not None
+        and tube.od_mm is not None
+        and tube.facts.measured_od is not UNSET
+        and tube.facts.caliper_uncertainty is UNSET
+    ):
+        # The uncertainty of the caliper is theirs too, and none would be the kindest guess.
+        message = "this revision has no uncertainty of the caliper for this series and od"
+        yield Raised("preparation.limits-unknown", "/tube/measured_od", message)
 
 
 def cut_method(setup: Setup) -> Iterator[Raised]:

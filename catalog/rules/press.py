@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from catalog.quantities import FACTOR
+from catalog.quantities import FACTOR, above
 from catalog.rules.raised import Raised, pressure, told
 from catalog.setup.resolving import Setup
 
@@ -24,7 +24,7 @@ def too_small(setup: Setup) -> Iterator[Raised]:
     numbers, press = setup.pressing, setup.press
     if numbers is None or press is None:
         return
-    if round(numbers.nominal_mpa * 1e6) > round(numbers.press_rated_mpa * 1e6):
+    if above(numbers.nominal_mpa, numbers.press_rated_mpa):
         message = (
             f"needs {pressure(setup, numbers.nominal_mpa)} on `{press.id}`, limit "
             f"{pressure(setup, numbers.press_rated_mpa)}"
@@ -45,7 +45,7 @@ def relief_setting(setup: Setup) -> Iterator[Raised]:
             f"{pressure(setup, rated_mpa)}"
         )
         yield Raised("press.relief-setting", "/press", message, (press,))
-    elif needed_mpa is not None and round(relief_mpa * 1e6) < round(needed_mpa * 1e6):
+    elif needed_mpa is not None and above(needed_mpa, relief_mpa):
         message = (
             f"relief of `{press.id}` is set to {pressure(setup, relief_mpa)}, below the reading "
             f"to stop at {pressure(setup, needed_mpa)}"
@@ -59,7 +59,7 @@ def relief_above_span(setup: Setup) -> Iterator[Raised]:
     if press is None or gauge is None:
         return
     relief_mpa = press.relief_setting_bar * FACTOR["bar"]
-    if round(relief_mpa * 1e6) > round(gauge.span_mpa * 1e6):
+    if above(relief_mpa, gauge.span_mpa):
         span = told(gauge.span_mpa, "MPa", gauge.unit)
         message = (
             f"relief of `{press.id}` is set to {told(relief_mpa, 'MPa', gauge.unit)}, above the "
@@ -74,7 +74,7 @@ def too_little_oil(setup: Setup) -> Iterator[Raised]:
     if numbers is None or press is None:
         return
     usable_mm3 = press.usable_oil_cm3 * FACTOR["cm3"]
-    if numbers.oil_volume_mm3 > usable_mm3:
+    if above(numbers.oil_volume_mm3, usable_mm3):
         message = (
             f"the full stroke of `{press.id}` takes {told(numbers.oil_volume_mm3, 'mm3', 'cm3')} "
             f"of oil, limit {told(usable_mm3, 'mm3', 'cm3')}"

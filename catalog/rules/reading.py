@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from msgspec import UNSET
 
-from catalog.quantities import FACTOR, PA_PER_UNIT, Pressure, in_mpa
+from catalog.quantities import FACTOR, PA_PER_UNIT, Pressure, above, in_mpa
 from catalog.questions import SetupCheckQuestion
 from catalog.rules.raised import Raised, told
 from catalog.setup.resolving import Setup
@@ -78,7 +78,7 @@ def above_ceiling(setup: Setup) -> Iterator[Raised]:
     if numbers is None or gauge is None or target is None:
         return
     for at, reading in _readings(setup):
-        if round(in_mpa(reading) * 1e6) > round(numbers.never_exceed_mpa * 1e6):
+        if above(in_mpa(reading), numbers.never_exceed_mpa):
             limit = told(numbers.never_exceed_mpa, "MPa", gauge.unit)
             message = f"{told(in_mpa(reading), 'MPa', gauge.unit)}, never exceed {limit}"
             yield Raised("press.above-ceiling", at, message, (target,))
@@ -91,7 +91,7 @@ def above_press_rating(setup: Setup) -> Iterator[Raised]:
         return
     for at, reading in _readings(setup):
         rated_mpa = press.rated_pressure_bar * FACTOR["bar"]
-        if round(in_mpa(reading) * 1e6) > round(rated_mpa * 1e6):
+        if above(in_mpa(reading), rated_mpa):
             message = (
                 f"{reading.value:g} {reading.unit}, rating of `{press.id}` "
                 f"{told(rated_mpa, 'MPa', reading.unit)}"
@@ -105,7 +105,7 @@ def reading_above_span(setup: Setup) -> Iterator[Raised]:
     if gauge is None:
         return
     for at, reading in _readings(setup):
-        if round(in_mpa(reading) * 1e6) > round(gauge.span_mpa * 1e6):
+        if above(in_mpa(reading), gauge.span_mpa):
             message = (
                 f"{told(in_mpa(reading), 'MPa', gauge.unit)}, span of `{gauge.id}` "
                 f"{gauge.span:g} {gauge.unit}"
@@ -119,7 +119,7 @@ def closed_too_easily(setup: Setup) -> Iterator[Raised]:
     if numbers is None or gauge is None or target is None or target.finish != "at-closed-gap":
         return
     for at, reading in _readings(setup):
-        if at == _CLOSING and round(in_mpa(reading) * 1e6) < round(numbers.low_mpa * 1e6):
+        if at == _CLOSING and above(numbers.low_mpa, in_mpa(reading)):
             message = (
                 f"the gap closed at {told(in_mpa(reading), 'MPa', gauge.unit)}, expected at least "
                 f"{told(numbers.low_mpa, 'MPa', gauge.unit)}"

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from msgspec import UNSET
 
-from catalog.quantities import FACTOR, in_mpa
+from catalog.quantities import FACTOR, above, in_mpa
 from catalog.rows import AnyRow, Material, Series
 from catalog.rules.raised import Raised, pressure, temperature
 from catalog.setup.resolving import Setup
@@ -17,7 +17,7 @@ def peak_below_working(setup: Setup) -> Iterator[Raised]:
     service = setup.service
     if service is None or service.working_mpa is None or service.peak_mpa is None:
         return
-    if service.peak_mpa < service.working_mpa:
+    if above(service.working_mpa, service.peak_mpa):
         message = (
             f"peak {pressure(setup, service.peak_mpa)} is below the working pressure "
             f"{pressure(setup, service.working_mpa)}"
@@ -46,7 +46,7 @@ def yield_margin(setup: Setup) -> Iterator[Raised]:
     if rating.yield_at_mpa is None:
         return
     proof_mpa = service.counted_mpa * service.proof_factor
-    if proof_mpa > rating.yield_at_mpa:
+    if above(proof_mpa, rating.yield_at_mpa):
         message = (
             f"proof pressure {pressure(setup, proof_mpa)} ({service.proof_factor:g} x) yields the "
             f"bore, limit {pressure(setup, rating.yield_at_mpa)}"
@@ -134,7 +134,7 @@ def out_of_temperature(setup: Setup) -> Iterator[Raised]:
     temp_c = setup.service.temp_c
     ranges: tuple[Material | Series | None, ...] = (setup.tube.material, setup.fitting.series)
     for row in ranges:
-        if row is not None and not row.temp_min_c <= temp_c <= row.temp_max_c:
+        if row is not None and (above(row.temp_min_c, temp_c) or above(temp_c, row.temp_max_c)):
             message = (
                 f"{temperature(setup, temp_c)} is outside the range of `{row.id}`, limit "
                 f"{temperature(setup, row.temp_min_c)} to {temperature(setup, row.temp_max_c)}"
@@ -151,7 +151,7 @@ def seal_temperature(setup: Setup) -> Iterator[Raised]:
     if least_c is None or most_c is None:
         message = f"no temperature range of the seal of `{ring.id}` in this revision"
         yield Raised("service.seal-range-unknown", "/service/temperature", message, (ring,))
-    elif not least_c <= service.temp_c <= most_c:
+    elif above(least_c, service.temp_c) or above(service.temp_c, most_c):
         message = (
             f"{temperature(setup, service.temp_c)} is outside the range of the seal, limit "
             f"{temperature(setup, least_c)} to {temperature(setup, most_c)}"
@@ -198,7 +198,7 @@ def _over(
     service = setup.service
     if service is None or service.counted_mpa is None or limit_mpa is None:
         return
-    if service.counted_mpa > limit_mpa:
+    if above(service.counted_mpa, limit_mpa):
         message = (
             f"{pressure(setup, service.counted_mpa)}, limit of the {what} "
             f"{pressure(setup, limit_mpa)}"

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from msgspec import UNSET
 
 from catalog.calc.press import force_band_kn
-from catalog.quantities import size_key
+from catalog.quantities import above, size_key
 from catalog.rules.raised import Raised, force, length
 from catalog.setup.resolving import Setup
 
@@ -75,7 +75,7 @@ def force_rating(setup: Setup) -> Iterator[Raised]:
         return
     _, high_kn = force_band_kn(setup.target.force_kn, setup.target.tolerance_percent)
     for tool, at in ((setup.cone, _CONE), (setup.plate, _PLATE)):
-        if tool is not None and tool.rated_force_kn < high_kn:
+        if tool is not None and above(high_kn, tool.rated_force_kn):
             message = (
                 f"the press target goes to {force(setup, high_kn)}, limit of `{tool.id}` "
                 f"{force(setup, tool.rated_force_kn)}"

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from msgspec import UNSET
 
-from catalog.quantities import in_mm
+from catalog.quantities import above, in_mm
 from catalog.rows import Neighbour, Tube, number_text
 from catalog.rules.raised import Raised, length
 from catalog.setup.resolving import Setup
@@ -106,7 +106,7 @@ def straight_length(setup: Setup) -> Iterator[Raised]:
     if stated is UNSET or stated == "no-bend" or size is None:
         return
     straight_mm = in_mm(stated)
-    if straight_mm < size.min_straight_mm:
+    if above(size.min_straight_mm, straight_mm):
         message = (
             f"straight length {length(setup, straight_mm)}, "
             f"limit at least {length(setup, size.min_straight_mm)}"

@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterator
 
 from msgspec import UNSET
 
+from catalog.quantities import above
 from catalog.rules.raised import Raised, told
 from catalog.setup.tube_rating import MOST_OD_MM, TubeRatingSetup
 
@@ -59,7 +60,7 @@ def temperature(setup: TubeRatingSetup) -> Iterator[Raised]:
     material = setup.tube.material
     if material is None or setup.question.temperature is UNSET:
         return
-    if not material.temp_min_c <= setup.temp_c <= material.temp_max_c:
+    if above(material.temp_min_c, setup.temp_c) or above(setup.temp_c, material.temp_max_c):
         unit = setup.question.answer_in.temperature
         low, high = (told(c, "degC", unit) for c in (material.temp_min_c, material.temp_max_c))
         message = (
@@ -101,7 +102,7 @@ def over_rating(setup: TubeRatingSetup) -> Iterator[Raised]:
         return
     for rated in setup.rated:
         rating_mpa = rated.pressure_mpa if rated.applies else None
-        if rating_mpa is not None and setup.asked_mpa > rating_mpa:
+        if rating_mpa is not None and above(setup.asked_mpa, rating_mpa):
             limit = _mpa(setup, rating_mpa)
             message = f"{_mpa(setup, setup.asked_mpa)}, limit by {rated.method} {limit}"
             yield Raised("service.over-tube-rating", "/pressure", message)
@@ -116,7 +117,7 @@ def yield_margin(setup: TubeRatingSetup) -> Iterator[Raised]:
     if setup.asked_mpa is None or setup.yield_at_mpa is None or material is None:
         return
     proof_mpa = setup.asked_mpa * setup.proof_factor
-    if proof_mpa > setup.yield_at_mpa:
+    if above(proof_mpa, setup.yield_at_mpa):
         message = (
             f"proof pressure {_mpa(setup, proof_mpa)} ({setup.proof_factor:g} x) yields the bore, "
             f"limit {_mpa(setup, setup.yield_at_mpa)}"

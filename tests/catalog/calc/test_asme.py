@@ -48,6 +48,15 @@ def test_refuses_y_out_of_range(y: float) -> None:
         asme_b31_3_wall_mm(10.0, 100.0, 12.0, y=y)
 
 
+# formula check only
+def test_y_may_be_0_and_1() -> None:
+    # Y 0 is Barlow, 2 x 100 x 2 / 20 = 20; Y 1 is on the bore, 2 x 100 x 2 / 16 = 25.
+    assert asme_b31_3_mpa(100.0, 20.0, 2.0, y=0.0) == pytest.approx(20.0, rel=1e-12)
+    assert asme_b31_3_mpa(100.0, 20.0, 2.0, y=1.0) == pytest.approx(25.0, rel=1e-12)
+    assert asme_b31_3_wall_mm(20.0, 100.0, 20.0, y=0.0) == pytest.approx(2.0, rel=1e-12)
+    assert asme_b31_3_wall_mm(25.0, 100.0, 20.0, y=1.0) == pytest.approx(2.0, rel=1e-12)
+
+
 @pytest.mark.parametrize("bad", [0.0, -1.0, inf, nan])
 def test_limits_are_not_told_of_what_is_no_size(bad: float) -> None:
     for values in (
@@ -55,6 +64,7 @@ def test_limits_are_not_told_of_what_is_no_size(bad: float) -> None:
         (10.0, bad, 12.0, 1.5),
         (10.0, 100.0, bad, 1.5),
         (10.0, 100.0, 12.0, bad),
+        (10.0, 100.0, 12.0, 6.0),  # a solid bar
     ):
         with pytest.raises(ValueError, match=r"above 0"):
             asme_b31_3_applies(*values)

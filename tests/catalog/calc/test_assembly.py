@@ -20,7 +20,7 @@ def test_separation_force_is_the_pressure_on_the_section() -> None:
     area_mm2, _ = quad(lambda r: 2.0 * pi * r, 0.0, 8.0)
     assert separation_force_kn(40.0, 16.0) == pytest.approx(8.0425, abs=5e-5)
     assert separation_force_kn(40.0, 16.0) == pytest.approx(40.0 * area_mm2 / 1000.0, rel=1e-12)
-    assert separation_force_kn(0.0, 16.0) == 0.0
+    assert separation_force_kn(0.0, 16.0) == nut_load_kn(0.0, 16.0) == 0.0
 
 
 # formula check only

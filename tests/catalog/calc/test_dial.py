@@ -141,17 +141,16 @@ def test_no_mark_stands_beyond_the_span_or_at_zero() -> None:
 def exact_marks(window: Window, graduation: float, unit_pa: float) -> list[int]:
     """Return the numbers of the marks inside, counted one by one in exact arithmetic."""
     step = Fraction(repr(graduation)) * Fraction(repr(unit_pa))
-    highest = int(window.high_pa / step) + 2
     return [
         number
-        for number in range(1, highest)
+        for number in range(max(1, int(window.low_pa / step) - 2), int(window.high_pa / step) + 2)
         if window.low_pa <= round(number * step) <= window.high_pa
     ]
 
 
 @given(
-    st.integers(0, 5_000_000),
-    st.integers(1, 5_000_000),
+    st.integers(0, 70_000_000),
+    st.integers(1, 500_000),
     st.sampled_from([0.1, 0.2, 0.5, 1.0, 2.0, 2.5, 5.0, 10.0, 20.0, 50.0]),
     st.sampled_from([BAR_PA, PSI_PA, 1e6]),
 )
@@ -268,6 +267,10 @@ def test_gauges_that_fit_exactly_are_taken() -> None:
     # class 1.6 leaves exactly 2 with a half band of 8.4; 0.84 - 0.64 in floats is below 0.2.
     assert 0.84 - 0.64 < 0.2
     assert gauge_that_would_do(0.84, 0.0, 400.0, BAR_PA) == (1.6, 2.0)
+    # 1 mbar less does not leave it, and the next step down is 1.
+    assert gauge_that_would_do(0.8399, 0.0, 400.0, BAR_PA) == (1.6, 1.0)
+    # 500 bar: graduation 1 is just the finest that can be read; class 4 takes 20 and leaves 1.5.
+    assert gauge_that_would_do(2.15, 0.0, 500.0, BAR_PA) == (4.0, 1.0)
     # The press takes its share: 8.4 - 4.4 leaves 4; class 1 takes 4 and leaves nothing; 0.6: 1.6.
     assert gauge_that_would_do(0.84, 0.44, 400.0, BAR_PA) == (0.6, 1.0)
 
@@ -305,6 +308,7 @@ def test_refuses_a_step_below_a_pascal_and_a_span_of_nothing() -> None:
     window = Window(low_pa=13_800_000, high_pa=14_700_000)
     with pytest.raises(ValueError, match=r"at least 1 Pa"):
         marks_in(window, 0.9e-5, BAR_PA)
+    assert marks_in(Window(low_pa=1, high_pa=10), 1.0, 1.0) == 10
     for span in (0.0, -1.0, nan):
         with pytest.raises(ValueError, match=r"span must be above 0"):
             marks_in(window, 5.0, BAR_PA, span)

@@ -38,6 +38,7 @@ def test_guard_by_hand() -> None:
     assert press_uncertainty_mpa(2.0, 27.5, 0.0, 5000.0) == pytest.approx(0.11, rel=1e-12)
     assert press_uncertainty_mpa(2.0, 27.5, 0.25, 5000.0) == pytest.approx(0.16, rel=1e-12)
     assert press_uncertainty_mpa(0.0, 27.5, 0.0, 2000.0) == 0.0
+    assert press_uncertainty_mpa(2.0, 0.0, 0.25, 5000.0) == pytest.approx(0.05, rel=1e-12)
 
 
 def test_en_837_1_class_is_percent_of_span_at_any_point() -> None:
@@ -120,6 +121,7 @@ def test_never_exceed_is_the_least_limit(limits: tuple[float | None, ...], least
 
 
 def test_a_guard_above_the_ceiling_leaves_nothing() -> None:
+    assert never_exceed_mpa(1.0, 0.0, 63.0, 40.0) == 1.0
     assert never_exceed_mpa(1.0, 1.5, 63.0, 40.0) == 0.0
 
 

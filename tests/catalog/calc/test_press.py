@@ -82,6 +82,7 @@ def test_force_band_by_hand() -> None:
     # 27.5 kN +- 8 %: 2.2 kN to both sides.
     assert force_band_kn(27.5, 8.0) == pytest.approx((25.3, 29.7), rel=1e-12)
     assert force_band_kn(27.5, 0.0) == (27.5, 27.5)
+    assert force_band_kn(0.0, 8.0) == (0.0, 0.0)
 
 
 @pytest.mark.parametrize(

@@ -58,6 +58,12 @@ def test_bore_yield_by_hand() -> None:
 
 
 # formula check only
+def test_bore_yield_of_hardly_any_bore() -> None:
+    # d / D = 0.002 / 16: Re / sqrt 3 but for 1.6e-8 of it.
+    assert bore_yield_mpa(235.0, 16.0, 7.999) == pytest.approx(235.0 / sqrt(3.0), rel=2e-8)
+
+
+# formula check only
 def test_a_root_finder_on_tresca_gives_a_lower_pressure() -> None:
     # Tresca at the bore: hoop - radial = Re, p = (Re / 2)(1 - (d / D)^2), sqrt(3) / 2 of Mises.
     def excess(pressure_mpa: float) -> float:
@@ -135,7 +141,15 @@ def test_refuses_pressures_that_are_none(bad: float) -> None:
 
 @pytest.mark.parametrize(
     "values",
-    [(0.0, 16.0, 2.0), (nan, 16.0, 2.0), (inf, 16.0, 2.0), (235.0, 16.0, 8.0), (235.0, nan, 2.0)],
+    [
+        (0.0, 16.0, 2.0),
+        (nan, 16.0, 2.0),
+        (inf, 16.0, 2.0),
+        (235.0, 16.0, 8.0),
+        (235.0, nan, 2.0),
+        (235.0, 16.0, 0.0),
+        (235.0, inf, 2.0),
+    ],
 )
 def test_bore_yield_refuses_what_is_no_tube(values: tuple[float, float, float]) -> None:
     with pytest.raises(ValueError, match=r"must be above 0"):
@@ -149,7 +163,8 @@ def test_design_stress_by_hand() -> None:
 
 
 @pytest.mark.parametrize(
-    "values", [(0.0, 4.0), (-1.0, 4.0), (inf, 4.0), (nan, 4.0), (340.0, 0.99), (340.0, nan)]
+    "values",
+    [(0.0, 4.0), (-1.0, 4.0), (inf, 4.0), (nan, 4.0), (340.0, 0.99), (340.0, inf), (340.0, nan)],
 )
 def test_refuses_a_design_factor_below_one(values: tuple[float, float]) -> None:
     with pytest.raises(ValueError, match=r"factor at least 1"):

@@ -15,6 +15,7 @@ from tests.catalog.calc.strategies import ODS_MM, RATIOS
 # formula check only
 def test_bore_and_walls_by_hand() -> None:
     assert bore_mm(16.0, 2.0) == 12.0
+    assert bore_mm(16.0, 7.999) == pytest.approx(0.002, rel=1e-9)
     # 2 less 10 % is 1.8, less 0.2 is 1.6
     assert effective_wall_mm(2.0, 10.0, 0.2) == pytest.approx(1.6, rel=1e-12)
     assert effective_wall_mm(2.0) == 2.0
@@ -29,6 +30,13 @@ def test_mass_is_the_section_times_density() -> None:
     assert tube_mass_kg_m(16.0, 2.0, 7850.0) == pytest.approx(section_mm2 * 7850e-6, rel=1e-12)
     # By hand: pi x 2 x 14 = 87.965 mm2, x 7850e-6 = 0.69052 kg/m
     assert tube_mass_kg_m(16.0, 2.0, 7850.0) == pytest.approx(0.69052, abs=5e-6)
+
+
+# formula check only
+def test_hardly_any_bore_is_still_a_tube() -> None:
+    assert bent_wall_mm(7.999, 16.0, 48.0) == pytest.approx(7.999 * 48.0 / 56.0, rel=1e-12)
+    # All but the bore of a solid bar: pi x 64 mm2 x 7850e-6 = 1.57834 kg/m
+    assert tube_mass_kg_m(16.0, 7.999, 7850.0) == pytest.approx(1.57834, abs=5e-6)
 
 
 @given(ODS_MM, RATIOS, st.floats(0.51, 100.0))
