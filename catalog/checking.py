@@ -8,7 +8,7 @@ from msgspec import Struct
 
 from catalog.calc.formulas import FORMULAS
 from catalog.findings import CODES
-from catalog.quantities import size_key
+from catalog.quantities import above, size_key
 from catalog.revision import Revision, rows_of
 from catalog.rows import (
     Case,
@@ -160,7 +160,7 @@ def _targets_stand(revision: Revision) -> Iterator[Fault]:
         elif ring.finish != row.finish:
             yield _fault(row.ref, "finish", f"`{row.finish}`, but {ring.ref} says `{ring.finish}`")
         highest_kn = row.force_kn * (1 + row.tolerance_percent / 100)
-        if row.ceiling_kn < highest_kn:
+        if above(highest_kn, row.ceiling_kn):
             message = f"{row.ceiling_kn:g} kN is below the band's top {highest_kn:.4g} kN"
             yield _fault(row.ref, "ceiling_kn", message)
 

@@ -77,7 +77,8 @@ def pressing_steps(
     share = plain("tolerance", target.tolerance_percent, "percent", "tolerance", target.ref)
     low_kn, high_kn = force_band_kn(target.force_kn, target.tolerance_percent)
     sheet.step(FORCE_BAND, "least force", low_kn, "kN", sheet.force, force, share)
-    sheet.step(FORCE_BAND, "greatest force", high_kn, "kN", sheet.force, force, share)
+    top = plain("F_ceiling", target.ceiling_kn, "kN", "ceiling, never below it", target.ref)
+    sheet.step(FORCE_BAND, "greatest force", high_kn, "kN", sheet.force, force, share, top)
     if press is not None and gauge is not None:
         numbers = pressing(target, press, gauge, cone, plate)
         _add_readings(sheet, target, press, numbers, low_kn, high_kn)

@@ -206,11 +206,15 @@ def _factor_at(setup: TubeRatingSetup, rated: Rated) -> str:
 
 
 def _under_at(setup: TubeRatingSetup, rated: Rated) -> str:
+    if rated.way.counts == "least" or setup.question.wall_under_tolerance_percent is not UNSET:
+        return _tolerance_at(setup)
+    return "formula"
+
+
+def _tolerance_at(setup: TubeRatingSetup) -> str:
     if setup.question.wall_under_tolerance_percent is not UNSET:
         return "/wall_under_tolerance_percent"
-    if rated.way.counts == "least" and setup.tube.row is not None:
-        return setup.tube.row.ref
-    return "formula"
+    return "formula" if setup.tube.row is None else setup.tube.row.ref
 
 
 def _add_yield(sheet: Sheet, setup: TubeRatingSetup, limit_mpa: float | None) -> None:
@@ -219,7 +223,19 @@ def _add_yield(sheet: Sheet, setup: TubeRatingSetup, limit_mpa: float | None) ->
         return
     if setup.yield_at_mpa is None or od_mm is None or least_mm is None:
         return
-    told = sheet.pressure
+    nominal_mm, told = setup.tube.wall_mm, sheet.pressure
+    if nominal_mm is None:
+        return
+    sheet.step(
+        EFFECTIVE_WALL,
+        "least wall",
+        least_mm,
+        "mm",
+        sheet.length,
+        given("t_nominal", nominal_mm, "mm", sheet.length, "nominal wall", "/tube/wall"),
+        plain("u", setup.under_percent, "percent", "under-tolerance", _tolerance_at(setup)),
+        given("c", setup.corrosion_mm, "mm", sheet.length, "corrosion", "/corrosion_allowance"),
+    )
     sheet.step(
         BORE_YIELD,
         "bore yields",
@@ -228,7 +244,7 @@ def _add_yield(sheet: Sheet, setup: TubeRatingSetup, limit_mpa: float | None) ->
         told,
         plain("Re", material.yield_mpa, "MPa", "yield strength, cold", material.ref),
         given("D", od_mm, "mm", sheet.length, "od", "/tube/od"),
-        given("t", least_mm, "mm", sheet.length, "least wall", "wall less tolerance"),
+        given("t", least_mm, "mm", sheet.length, "least wall", "least wall"),
     )
     sheet.step(
         PROOF_LIMIT,

@@ -28,9 +28,12 @@ _ENUMS: Final[dict[str, Any]] = {
     "hardness_scale": terms.HardnessScale,
     "identified_by": terms.IdentifiedBy,
     "insert": terms.InsertState,
+    "wall_basis": terms.WallBasis,
+    "neighbour_kind": terms.NeighbourKind,
     "system": terms.System,
     "ring_style": terms.RingStyle,
     "ring_condition": terms.RingCondition,
+    "lubrication": terms.Lubrication,
     "lubricated": terms.Lubricated,
     "fluid": terms.Fluid,
     "finish": terms.Finish,
@@ -41,6 +44,7 @@ _ENUMS: Final[dict[str, Any]] = {
     "step": terms.StepId,
     "step_state": terms.StepState,
     "decision_rule": terms.DecisionRule,
+    "unit": terms.Unit,
 }
 _UNITS: Final[dict[str, Any]] = {
     "length": terms.LengthUnit,

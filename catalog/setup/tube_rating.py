@@ -56,6 +56,7 @@ class TubeRatingSetup(Struct, frozen=True, kw_only=True):
     asked_mpa: float | None
     corrosion_mm: float
     proof_factor: float
+    under_percent: float
     least_wall_mm: float | None
     yield_at_mpa: float | None
     rated: tuple[Rated, ...]
@@ -72,7 +73,8 @@ def tube_rating_setup(index: Index, question: TubeRatingQuestion) -> TubeRatingS
     strength = None if material is None else index.strength(material.id, temp_c)
     corrosion = question.corrosion_allowance
     corrosion_mm = 0.0 if corrosion is UNSET else in_mm(corrosion)
-    least_mm = _wall(tube_setup, _under(question, tube_setup, least=True), corrosion_mm)
+    under = _under(question, tube_setup, least=True)
+    least_mm = _wall(tube_setup, under, corrosion_mm)
     return TubeRatingSetup(
         question=question,
         tube=tube_setup,
@@ -81,6 +83,7 @@ def tube_rating_setup(index: Index, question: TubeRatingQuestion) -> TubeRatingS
         asked_mpa=None if question.pressure is UNSET else in_mpa(question.pressure),
         corrosion_mm=corrosion_mm,
         proof_factor=PROOF_FACTOR if question.proof_factor is UNSET else question.proof_factor,
+        under_percent=0.0 if under is None else under,
         least_wall_mm=least_mm,
         yield_at_mpa=_yield(tube_setup, least_mm),
         rated=tuple(
