@@ -44,7 +44,8 @@ FACTOR: Final[dict[str, float]] = {**_factors(), "deg": 1.0, "percent": 1.0, "1"
 PA_PER_UNIT: Final[dict[str, float]] = {u: FACTOR[u] * 1e6 for u in ("bar", "MPa", "psi")}
 """Pascals per unit of a dial."""
 
-_POSITIVE = Meta(gt=0, le=1e6)
+# Below a billionth a size is no size, and a formula would make nothing of it.
+_POSITIVE = Meta(ge=1e-9, le=1e6)
 _FROM_ZERO = Meta(ge=0, le=1e6)
 
 

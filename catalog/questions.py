@@ -202,8 +202,8 @@ class TubeRatingQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_field
     design_factor: Annotated[float, Meta(ge=1, le=20)] | UnsetType = UNSET
     corrosion_allowance: LengthFromZero | UnsetType = UNSET
     wall_under_tolerance_percent: Annotated[float, Meta(ge=0, lt=100)] | UnsetType = UNSET
-    quality_factor: Annotated[float, Meta(gt=0, le=1)] | UnsetType = UNSET
-    weld_factor: Annotated[float, Meta(gt=0, le=1)] | UnsetType = UNSET
+    quality_factor: Annotated[float, Meta(ge=1e-9, le=1)] | UnsetType = UNSET
+    weld_factor: Annotated[float, Meta(ge=1e-9, le=1)] | UnsetType = UNSET
     y_coefficient: Annotated[float, Meta(ge=0, le=1)] | UnsetType = UNSET
     answer_in: AnswerUnits = AnswerUnits()
     revision: RevisionId | UnsetType = UNSET

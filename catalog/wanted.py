@@ -55,7 +55,7 @@ def _choices(info: inspect.LiteralType | inspect.EnumType) -> list[Any]:
 
 def _bounds(info: inspect.FloatType | inspect.IntType) -> str:
     words = [
-        f"{word} {limit:.12g}"
+        f"{word} {_plain(limit)}"
         for word, limit in (
             ("above", info.gt),
             ("at least", info.ge),
@@ -65,6 +65,10 @@ def _bounds(info: inspect.FloatType | inspect.IntType) -> str:
         if limit is not None
     ]
     return f" {' and '.join(words)}" if words else ""
+
+
+def _plain(limit: float) -> str:
+    return f"{limit:.12f}".rstrip("0").rstrip(".")
 
 
 def _length(least: int | None, most: int | None) -> str:

@@ -12,7 +12,7 @@ from catalog.seed import shipped_index
 from service.current import Current, Today, utc_today
 from service.edge.decoding import StrictRequest
 from service.edge.problems import MEDIA_TYPE, ProblemError
-from service.edge.wrapper import FAULTS, INTERNAL, Wrapper
+from service.edge.wrapper import FAULTS, GONE, INTERNAL, GoneError, Wrapper
 from service.routes.answers import (
     ask_press_target,
     ask_setup_check,
@@ -46,6 +46,7 @@ def create_app(settings: Settings, index: Index | None = None, today: Today = ut
         exception_handlers={
             ProblemError: _problem,
             HTTPException: _refused,
+            GoneError: _gone,
             Exception: _failed,
         },
         openapi_config=None,
@@ -80,6 +81,10 @@ def _refused(request: Request[Any, Any, Any], error: HTTPException) -> Response[
     if error.status_code >= 500:
         return _failed(request, error)
     return _response(request, ProblemError("bad-request", error.detail))
+
+
+def _gone(_request: Request[Any, Any, Any], _error: GoneError) -> Response[bytes]:
+    return Response(b"", status_code=GONE)
 
 
 def _failed(request: Request[Any, Any, Any], error: Exception) -> Response[bytes]:

@@ -1,6 +1,7 @@
 """The command line: serve, demo, catalog check, catalog export."""
 
 import argparse
+import io
 import sys
 from collections.abc import Callable
 from importlib.metadata import version
@@ -9,19 +10,27 @@ from pathlib import Path
 
 def main(arguments: list[str] | None = None) -> int:
     """Run one command; the exit code says how it went (0 right, 1 faults, 2 not understood)."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            # A console that lacks a letter shows a `?` for it, and the command goes on.
+            stream.reconfigure(errors="replace")
     options = _parser().parse_args(arguments)
     run: Callable[[argparse.Namespace], int] = options.run
     return run(options)
 
 
 def _parser() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(prog="ringwright", description=__doc__)
+    parser = argparse.ArgumentParser(
+        prog="ringwright",
+        description="Presetting cutting rings on hydraulic tube: a catalog behind an API.",
+        epilog="exit codes: 0 right, 1 something is wrong and told, 2 command not understood",
+    )
     parser.add_argument("--version", action="version", version=version("ringwright"))
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
 
     serve = commands.add_parser("serve", help="serve the API")
-    serve.add_argument("--host", default="127.0.0.1", help="address to listen on")
-    serve.add_argument("--port", type=_port, default=8080, help="port to listen on")
+    serve.add_argument("--host", default="127.0.0.1", help="address, 127.0.0.1 unless given")
+    serve.add_argument("--port", type=_port, default=8080, help="port, 8080 unless given")
     serve.set_defaults(run=_serve)
 
     demo = commands.add_parser("demo", help="serve, ask every example question, tell the answers")
@@ -31,14 +40,23 @@ def _parser() -> argparse.ArgumentParser:
 
     catalog = commands.add_parser("catalog", help="check and export tables")
     verbs = catalog.add_subparsers(required=True, metavar="VERB")
-    check = verbs.add_parser("check", help="say everything that is wrong with a folder of tables")
-    check.add_argument("folder", type=Path, metavar="FOLDER")
+    check = verbs.add_parser("check", help="say everything that is wrong with tables")
+    check.add_argument("folder", type=Path, metavar="FOLDER", help="one CSV file a table")
     check.set_defaults(run=_check)
     export = verbs.add_parser("export", help="write a revision out")
-    export.add_argument("--from", dest="folder", type=Path, help="tables, the shipped ones if none")
+    export.add_argument(
+        "--from", dest="folder", type=Path, metavar="FOLDER", help="tables, else the shipped"
+    )
     where = export.add_mutually_exclusive_group()
-    where.add_argument("--to", type=Path, default=Path("catalog-export"), help="folder to write")
-    where.add_argument("--sqlite", type=Path, help="write one SQLite file instead")
+    where.add_argument(
+        "--to",
+        type=Path,
+        default=Path("catalog-export"),
+        metavar="FOLDER",
+        help="folder for the canonical files and CSV, catalog-export unless given",
+    )
+    where.add_argument("--sqlite", type=Path, metavar="FILE", help="write one SQLite file instead")
+    export.add_argument("--force", action="store_true", help="write over an export that is there")
     export.set_defaults(run=_export)
     return parser
 
@@ -72,9 +90,11 @@ def _check(options: argparse.Namespace) -> int:
 
 
 def _export(options: argparse.Namespace) -> int:
-    from service.tables import export
+    from service.exporting import export
 
-    return export(options.folder, options.to, options.sqlite)
+    sqlite: Path | None = options.sqlite
+    target: Path = options.to if sqlite is None else sqlite
+    return export(options.folder, target, as_sqlite=sqlite is not None, force=options.force)
 
 
 if __name__ == "__main__":

@@ -18,8 +18,9 @@ def utc_today() -> date:
 class Current(Struct):
     """What requests are answered from.
 
-    INVARIANT: a request reads `index` once and answers from what it read, so that a swap in the
-    middle of it cannot mix two revisions. The index is only ever replaced as a whole.
+    INVARIANT: the outer wrapper reads `index` once a request, and all of the request is answered
+    from what it read, so that a swap in the middle of it cannot mix two revisions. The index is
+    only ever replaced as a whole.
     """
 
     index: Index

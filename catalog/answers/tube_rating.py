@@ -119,8 +119,8 @@ def _rows(setup: TubeRatingSetup) -> tuple[Row, ...]:
 
 
 def _assumptions(setup: TubeRatingSetup) -> tuple[Assumption, ...]:
-    """With a stress given, nothing is taken as given; with a grade, proof factor and corrosion."""
-    if setup.question.allowable_stress is not UNSET:
+    """With a stress alone, nothing is taken as given; with a grade, proof factor and corrosion."""
+    if setup.question.allowable_stress is not UNSET and setup.tube.material is None:
         return ()
     unstated = {
         "/service/proof_factor": setup.question.proof_factor is UNSET,

@@ -30,11 +30,15 @@ def material_unknown(setup: TubeRatingSetup) -> Iterator[Raised]:
 
 
 def wall_impossible(setup: TubeRatingSetup) -> Iterator[Raised]:
-    """A wall of half the od or more leaves no bore."""
+    """A wall of half the od or more leaves no bore, and one lost to corrosion no tube."""
     od_mm, wall_mm = setup.tube.od_mm, setup.tube.wall_mm
     if od_mm is not None and wall_mm is not None and not setup.tube.wall_possible:
         message = f"wall {_mm(setup, wall_mm)} leaves no bore, limit below {_mm(setup, od_mm / 2)}"
         yield Raised("tube.wall-impossible", "/tube/wall", message)
+    elif wall_mm is not None and any(rated.wall_mm == 0 for rated in setup.rated):
+        lost = _mm(setup, setup.corrosion_mm)
+        message = f"corrosion of {lost} leaves nothing of a wall of {_mm(setup, wall_mm)}"
+        yield Raised("tube.wall-impossible", "/corrosion_allowance", message)
 
 
 def too_large(setup: TubeRatingSetup) -> Iterator[Raised]:

@@ -73,7 +73,7 @@ def tube_rating_setup(index: Index, question: TubeRatingQuestion) -> TubeRatingS
     strength = None if material is None else index.strength(material.id, temp_c)
     corrosion = question.corrosion_allowance
     corrosion_mm = 0.0 if corrosion is UNSET else in_mm(corrosion)
-    under = _under(question, tube_setup, least=True)
+    under = _yield_under(question, tube_setup)
     least_mm = _wall(tube_setup, under, corrosion_mm)
     return TubeRatingSetup(
         question=question,
@@ -106,6 +106,13 @@ def _under(question: TubeRatingQuestion, tube_setup: TubeSetup, *, least: bool) 
         return question.wall_under_tolerance_percent
     if not least or question.allowable_stress is not UNSET:
         return 0.0
+    return _yield_under(question, tube_setup)
+
+
+def _yield_under(question: TubeRatingQuestion, tube_setup: TubeSetup) -> float | None:
+    """Under-tolerance at the bore's yield [%]: that of the tube, whatever stress is given."""
+    if question.wall_under_tolerance_percent is not UNSET:
+        return question.wall_under_tolerance_percent
     row = tube_setup.row
     if row is None:
         return None

@@ -83,7 +83,9 @@ def _codes(answer: Any) -> set[str]:
 
 
 def _alike(given: Any, value: Any) -> bool:
-    numbers = (int, float)
-    if isinstance(value, bool) or not isinstance(value, numbers) or not isinstance(given, numbers):
+    # A truth is no number, although Python counts with it.
+    if isinstance(given, bool) or isinstance(value, bool):
+        return given is value
+    if not isinstance(value, int | float) or not isinstance(given, int | float):
         return bool(given == value)
     return abs(given - value) <= WITHIN * max(abs(value), 1)

@@ -3,8 +3,11 @@
 from typing import Any, Final
 
 from rich.console import Console
+from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
+
+from service.demo.working import step_line, told
 
 _STYLE: Final = {
     "allowed": "bold green",
@@ -12,7 +15,12 @@ _STYLE: Final = {
     "undetermined": "bold magenta",
     "rejected": "bold red",
 }
-_MARK: Final = {"reject": "NO ", "unknown": "?  ", "caution": "!  ", "note": "i  "}
+_MARK: Final = {
+    "reject": ("NO", "bold red"),
+    "unknown": ("?", "bold magenta"),
+    "caution": ("!", "yellow"),
+    "note": ("i", "dim"),
+}
 
 
 def tell_answer(console: Console, answer: Any) -> None:
@@ -22,9 +30,10 @@ def tell_answer(console: Console, answer: Any) -> None:
         return
     console.print(Text("verdict: ").append(answer["verdict"], _STYLE[answer["verdict"]]))
     if "items" in answer:
+        before: set[str] = set()
         for item in answer["items"]:
-            _tell_item(console, item)
-        console.print("\nworking of the first line, the others have theirs too:")
+            _tell_item(console, item, before)
+        console.print("\nworking of the first line; the answer has that of the others too:")
         _tell_working(console, answer["items"][0]["working"])
         return
     _tell_target(console, answer.get("target"))
@@ -33,31 +42,30 @@ def tell_answer(console: Console, answer: Any) -> None:
         governs = "   governs" if rating["method"] == answer.get("governing") else ""
         console.print(f"  {rating['method']:<18} {told(rating['pressure'])}{governs}")
     if "steps" in answer:
-        steps = "  ".join(f"{step['id']} {step['state']}" for step in answer["steps"])
-        console.print(f"  steps: {steps}")
+        steps = ",  ".join(f"{step['id']} {step['state']}" for step in answer["steps"])
+        _tell_behind(console, "steps:", steps)
     if answer.get("next_fields"):
-        console.print(f"  still to state: {', '.join(answer['next_fields'])}")
-    _tell_findings(console, answer["findings"])
-    _tell_working(console, answer["working"])
+        _tell_behind(console, "still to state:", ", ".join(answer["next_fields"]))
+    _tell_findings(console, answer["findings"], set())
+    if answer["working"]:
+        console.print("  working:")
+        _tell_working(console, answer["working"])
 
 
-def told(quantity: dict[str, Any]) -> str:
-    """Number with its unit.
-
-    >>> told({"value": 142.5, "unit": "bar"})
-    '142.5 bar'
-    """
-    number = f"{quantity['value']:.6g}"
-    return number if quantity["unit"] == "1" else f"{number} {quantity['unit']}"
+def tell_vocabulary(console: Console, answer: Any) -> None:
+    """Print how much the vocabulary holds."""
+    console.print(f"  revision {answer['revision']}, rules {answer['rules']}")
+    console.print(f"  {len(answer['codes'])} codes, {len(answer['enums'])} closed lists")
 
 
 def _tell_problem(console: Console, problem: Any) -> None:
-    console.print(f"problem {problem['status']}: {problem['title']}: {problem['detail']}")
+    console.print(Text("problem: ").append(f"{problem['title']}", "bold red"))
+    console.print(f"  {problem['detail']}")
     for error in problem.get("errors", ()):
         console.print(f"  {error['pointer']}: {error['detail']}")
 
 
-def _tell_item(console: Console, item: Any) -> None:
+def _tell_item(console: Console, item: Any, before: set[str]) -> None:
     line = Text(f"\n{item.get('client_ref', 'item')}: ")
     console.print(line.append(item["verdict"], _STYLE[item["verdict"]]))
     parts = [f"{name} {item[name]}" for name in ("cone", "plate", "ring", "insert") if name in item]
@@ -65,13 +73,15 @@ def _tell_item(console: Console, item: Any) -> None:
         console.print("  " + ", ".join(parts))
     if item["pairs"]:
         pairs = ", ".join(f"{pair['press']} with {pair['gauge']}" for pair in item["pairs"])
-        console.print(f"  can do it, best first: {pairs}")
+        _tell_behind(console, "can do it, best first:", pairs)
     for pair in item["excluded"]:
         codes = ", ".join(pair["codes"])
         console.print(f"  cannot: {pair['press']} with {pair['gauge']} ({codes})", style="dim")
+    if item["pairs"] and "target" in item:
+        console.print(f"  on {item['pairs'][0]['press']} with {item['pairs'][0]['gauge']}:")
     _tell_target(console, item.get("target"))
     _tell_assembly(console, item)
-    _tell_findings(console, item["findings"])
+    _tell_findings(console, item["findings"], before)
 
 
 def _tell_target(console: Console, target: Any) -> None:
@@ -108,23 +118,32 @@ def _tell_assembly(console: Console, answer: Any) -> None:
         )
 
 
-def _tell_findings(console: Console, findings: Any) -> None:
+def _tell_findings(console: Console, findings: Any, before: set[str]) -> None:
+    """Print findings; those whose words were told `before` are only named."""
+    again = []
     for finding in findings:
-        line = Text(f"  {_MARK[finding['severity']]}{finding['code']}: {finding['message']}")
-        console.print(line)
-        console.print(Text(f"       {finding['remedy']}", "dim"))
+        words = f"{finding['code']}: {finding['message']}"
+        if words in before:
+            again.append(finding["code"])
+            continue
+        before.add(words)
+        mark, style = _MARK[finding["severity"]]
+        _tell_behind(console, Text(f"{mark:<2}", style), words, finding["remedy"])
+    if again:
+        _tell_behind(console, Text("! ", "yellow"), f"as above: {', '.join(again)}")
 
 
 def _tell_working(console: Console, steps: Any) -> None:
-    if not steps:
-        return
-    table = Table(box=None, padding=(0, 1), show_header=False)
-    table.add_column(no_wrap=True)
-    table.add_column(overflow="fold")
-    table.add_column(no_wrap=True)
     for step in steps:
-        inputs = ", ".join(f"{name} = {told(each)}" for name, each in step["inputs"].items())
-        line = f"{step['formula']}; {inputs}  [{step['source']}, {step['grade']}]"
-        table.add_row(step["name"], Text(line), told(step["result"]))
-    console.print("  working:")
-    console.print(table)
+        console.print(f"    {step['name']}")
+        console.print(Padding(Text(step_line(step), "dim"), (0, 0, 0, 6)))
+
+
+def _tell_behind(console: Console, head: str | Text, *lines: str) -> None:
+    """Print lines behind a head, so that what is wrapped stays behind it too."""
+    grid = Table.grid(padding=(0, 1))
+    grid.add_column(no_wrap=True)
+    grid.add_column()
+    for number, line in enumerate(lines):
+        grid.add_row(head if number == 0 else "", Text(line, "" if number == 0 else "dim"))
+    console.print(Padding(grid, (0, 0, 0, 2)))

@@ -24,6 +24,7 @@ _PROBLEMS: Final[dict[str, tuple[str, ...]]] = {
     "GET": ("query", "internal"),
     "POST": (
         "not-json",
+        "query",
         "revision-not-found",
         "too-large",
         "media-type",
@@ -46,6 +47,9 @@ def document(handlers: tuple[HTTPRouteHandler, ...]) -> dict[str, Any]:
     for handler in handlers:
         types += [t for t in (_asked(handler), _answered(handler)) if t is not None]
     _, components = msgspec.json.schema_components(types, ref_template=_REF)
+    for schema in components.values():
+        if "description" in schema:
+            schema["description"] = inspect.cleandoc(schema["description"])
     paths: dict[str, Any] = {}
     for handler in handlers:
         path = min(handler.paths)
@@ -94,16 +98,29 @@ def _operation(handler: HTTPRouteHandler, method: str) -> dict[str, Any]:
         if examples := _examples(str(handler.operation_id)):
             content["examples"] = examples
         operation["requestBody"] = {"required": True, "content": {"application/json": content}}
+    operation["responses"] |= _problems(method)
+    if method == "GET":
+        operation["responses"]["304"] = {
+            "description": "the body is as the caller has it",
+            "headers": _header_refs(("ETag",)),
+        }
+    return operation
+
+
+def _problems(method: str) -> dict[str, Any]:
+    """Responses of a method that are problems, by status; one status may have several reasons."""
+    reasons: dict[str, list[str]] = {}
     for kind in _PROBLEMS[method]:
         status, title = TITLES[kind]
-        operation["responses"][str(status.value)] = {
-            "description": title,
+        reasons.setdefault(str(status.value), []).append(title)
+    return {
+        status: {
+            "description": ", or ".join(titles),
             "headers": _header_refs(()),
             "content": {MEDIA_TYPE: {"schema": {"$ref": _REF.format(name="ProblemDetails")}}},
         }
-    if method == "GET":
-        operation["responses"]["304"] = {"description": "the body is as the caller has it"}
-    return operation
+        for status, titles in reasons.items()
+    }
 
 
 def _answer(handler: HTTPRouteHandler, method: str) -> dict[str, Any]:

@@ -1,20 +1,31 @@
 """Bodies decoded strictly: JSON of our form, or a problem that names everything that is wrong."""
 
+import asyncio
 import functools
-import json
-from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
+from itertools import chain
 from typing import Any, Final, NoReturn
 
 import msgspec
 from litestar import Request
 from litestar.datastructures import State
 
-from service.edge.form import errors_of, escaped
+from catalog.index import Index
+from service.edge.doubled import doubled_names, may_be_doubled
+from service.edge.form import errors_of
 from service.edge.problems import FieldError, ProblemError
+from service.edge.unreadable import why_unreadable
 
-MOST_ERRORS: Final = 200
-"""Errors that one problem tells; it says how many there are in all."""
+MOST_TOLD: Final = 200
+"""Errors that one problem tells; it says how many there are."""
+MOST_TOLD_LETTERS: Final = 65_536
+"""Letters of pointers and details after which no more errors are told."""
+MOST_COUNTED: Final = 1000
+"""Errors that are counted: a body made to be wrong must not keep the service busy."""
+LARGE_BYTES: Final = 65_536
+"""Size from which a body is decoded beside the event loop, so that others are answered."""
+
+_UNREADABLE: Final = (msgspec.DecodeError, UnicodeDecodeError, RecursionError)
 
 
 class StrictRequest(Request[Any, Any, State]):
@@ -24,17 +35,29 @@ class StrictRequest(Request[Any, Any, State]):
     through its conversion untouched.
     """
 
+    @property
+    def index(self) -> Index:
+        """Index that this request is answered from: the edge has read it, once."""
+        index: Index = self.scope["state"]["index"]
+        return index
+
     async def json(self) -> Any:
         """Body as the type that the handler asks for."""
         refuse_other_media(
             self.headers.get("content-type", ""), self.headers.get("content-encoding", "")
         )
         field = self.route_handler.parsed_data_field
-        return decoded(await self.body(), Any if field is None else field.annotation)
+        kind = Any if field is None else field.annotation
+        body = await self.body()
+        if len(body) > LARGE_BYTES:
+            return await asyncio.to_thread(decoded, body, kind)
+        return decoded(body, kind)
 
 
 def refuse_other_media(content_type: str, encoding: str) -> None:
     """Raise a problem unless the body is declared as plain JSON."""
+    if content_type == "application/json" and not encoding:
+        return
     kind, _, parameters = content_type.partition(";")
     if kind.strip().lower() != "application/json":
         named = f"`{content_type}`" if content_type else "no Content-Type"
@@ -54,73 +77,55 @@ def decoded(body: bytes, kind: Any) -> Any:
     """
     try:
         value = _decoder(kind).decode(body)
+        if not may_be_doubled(body):
+            return value
     except msgspec.ValidationError:
-        return _slowly(body, kind)
-    except (msgspec.DecodeError, UnicodeDecodeError, RecursionError) as error:
+        pass
+    except _UNREADABLE as error:
         _refuse_text(body, error)
-    if doubled := _doubled_keys(body):
-        _refuse_form(doubled)
-    return value
+    try:
+        return _slowly(body, kind)
+    except _UNREADABLE as error:
+        _refuse_text(body, error)
 
 
 def _slowly(body: bytes, kind: Any) -> Any:
     """Second try after the fast one failed: whole numbers such as 384.0 count, as JSON has it."""
-    try:
-        value = _whole(msgspec.json.decode(body))
-        doubled = _doubled_keys(body)
-    except (msgspec.DecodeError, UnicodeDecodeError, RecursionError) as error:
-        _refuse_text(body, error)
+    value = _whole(msgspec.json.decode(body))
+    result: Any = None
+    errors: Iterable[FieldError] = ()
     try:
         result = msgspec.convert(value, kind)
     except msgspec.ValidationError:
-        _refuse_form([*errors_of(value, kind), *doubled])
-    if doubled:
-        _refuse_form(doubled)
+        errors = errors_of(value, kind)
+    _refuse_form(chain(errors, doubled_names(body)))
     return result
 
 
 def _refuse_text(body: bytes, error: Exception) -> NoReturn:
-    if not body.strip():
-        detail = "the body is empty: send a JSON object"
-    elif isinstance(error, RecursionError):
-        detail = "the body is nested too deep"
-    elif isinstance(error, UnicodeDecodeError) or not _is_utf8(body):
-        detail = "the body is not UTF-8"
-    else:
-        detail = f"the body is not JSON: {_where(body)}"
-    raise ProblemError("not-json", detail) from error
+    raise ProblemError("not-json", why_unreadable(body, error)) from error
 
 
-def _refuse_form(errors: list[FieldError]) -> NoReturn:
-    count = len(errors)
-    detail = f"{count} error{'s' if count != 1 else ''}"
-    if count > MOST_ERRORS:
-        detail += f", the first {MOST_ERRORS} are told"
-    raise ProblemError("not-our-form", detail, tuple(errors[:MOST_ERRORS]), error_count=count)
+def _refuse_form(errors: Iterable[FieldError]) -> None:
+    """Raise the problem of these errors; nothing where there are none."""
+    told: list[FieldError] = []
+    count = letters = 0
+    for error in errors:
+        if count == MOST_COUNTED:
+            raise _form_problem(told, count, "more than ")
+        count += 1
+        if len(told) < MOST_TOLD and letters < MOST_TOLD_LETTERS:
+            told.append(error)
+            letters += len(error.pointer) + len(error.detail)
+    if count:
+        raise _form_problem(told, count)
 
 
-def _is_utf8(body: bytes) -> bool:
-    try:
-        body.decode()
-    except UnicodeDecodeError:
-        return False
-    return True
-
-
-def _where(body: bytes) -> str:
-    """Line and column at which the text stops being JSON."""
-    try:
-        json.loads(body, parse_constant=_no_constant)
-    except json.JSONDecodeError as error:
-        return f"{error.msg.lower()} at line {error.lineno}, column {error.colno}"
-    except (ValueError, RecursionError) as error:
-        return str(error)
-    return "a number or a text in it is none"
-
-
-def _no_constant(name: str) -> NoReturn:
-    message = f"`{name}` is no number"
-    raise ValueError(message)
+def _form_problem(told: list[FieldError], count: int, over: str = "") -> ProblemError:
+    detail = f"{over}{count} error{'s' if count != 1 else ''}"
+    if len(told) < count:
+        detail += f", the first {len(told)} are told"
+    return ProblemError("not-our-form", detail, tuple(told), error_count=count)
 
 
 def _whole(value: Any) -> Any:
@@ -131,34 +136,6 @@ def _whole(value: Any) -> Any:
     if isinstance(value, dict):
         return {name: _whole(each) for name, each in value.items()}
     return value
-
-
-def _doubled_keys(body: bytes) -> list[FieldError]:
-    """Names that stand twice in one object: which of the two is meant cannot be known."""
-    doubled: dict[int, list[str]] = {}
-
-    def noted(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
-        value = dict(pairs)
-        if len(value) != len(pairs):
-            counts = Counter(name for name, _ in pairs)
-            doubled[id(value)] = [name for name, count in counts.items() if count > 1]
-        return value
-
-    root = json.loads(body, object_pairs_hook=noted)
-    return list(_doubled_at(root, doubled, "")) if doubled else []
-
-
-def _doubled_at(value: Any, doubled: dict[int, list[str]], at: str) -> Iterator[FieldError]:
-    parts: Iterable[tuple[str, Any]] = ()
-    if isinstance(value, dict):
-        for name in doubled.get(id(value), ()):
-            pointer = f"{at}/{escaped(name)}"
-            yield FieldError(pointer, f"`{name}` stands twice in one object: keep one")
-        parts = ((escaped(name), each) for name, each in value.items())
-    elif isinstance(value, list):
-        parts = ((str(number), each) for number, each in enumerate(value))
-    for part, each in parts:
-        yield from _doubled_at(each, doubled, f"{at}/{part}")
 
 
 @functools.cache

@@ -1,7 +1,7 @@
 """Every way in which a JSON value is not of the form asked, each with its pointer.
 
 msgspec stops at the first error, so this walks the type again, field by field. It runs only after
-the fast decode has failed.
+the fast decode has failed. It is lazy, and walks no further into a list than the list may be long.
 """
 
 import functools
@@ -10,12 +10,14 @@ from difflib import get_close_matches
 from typing import Annotated, Any, Final, get_args, get_origin, get_type_hints
 
 import msgspec
-from msgspec import UnsetType
+from msgspec import Meta, UnsetType
 
 from catalog.wanted import wanted
 from service.edge.problems import FieldError
 
 SHOWN_LETTERS: Final = 60
+LONGEST_SLIP: Final = 40
+"""Letters of a name up to which it may be a field misspelt; comparing longer ones takes long."""
 
 
 def errors_of(value: Any, kind: Any, pointer: str = "") -> Iterator[FieldError]:
@@ -41,7 +43,7 @@ def _object_errors(value: dict[str, Any], struct: type, pointer: str) -> Iterato
     for name, given in value.items():
         at = f"{pointer}/{escaped(name)}"
         if name not in kinds:
-            near = get_close_matches(name, kinds, n=1)
+            near = get_close_matches(name, kinds, n=1) if len(name) <= LONGEST_SLIP else []
             hint = f", did you mean `{near[0]}`" if near else ""
             yield FieldError(at, f"no such field{hint}: the fields are {', '.join(kinds)}")
         elif given is None:
@@ -55,17 +57,11 @@ def _object_errors(value: dict[str, Any], struct: type, pointer: str) -> Iterato
 
 
 def _list_errors(value: list[Any], kind: Any, item_kind: Any, pointer: str) -> Iterator[FieldError]:
-    faulty = False
-    for number, item in enumerate(value):
-        for error in errors_of(item, item_kind, f"{pointer}/{number}"):
-            faulty = True
-            yield error
-    if not faulty:
-        # The items are right, so what is left to be wrong is their number.
-        try:
-            msgspec.convert(value, kind)
-        except msgspec.ValidationError:
-            yield FieldError(pointer, f"{len(value)} items are not {_how_many(kind)}")
+    least, most = _length(kind)
+    if not least <= len(value) <= (len(value) if most is None else most):
+        yield FieldError(pointer, f"{len(value)} items are not {_how_many(kind)}")
+    for number, item in enumerate(value[:most]):
+        yield from errors_of(item, item_kind, f"{pointer}/{number}")
 
 
 def escaped(name: str) -> str:
@@ -75,6 +71,14 @@ def escaped(name: str) -> str:
     'a~1b~0c'
     """
     return name.replace("~", "~0").replace("/", "~1")
+
+
+def _length(kind: Any) -> tuple[int, int | None]:
+    """Least and greatest length of a list, where it has them."""
+    metas = [part for part in get_args(kind) if isinstance(part, Meta)]
+    least = next((m.min_length for m in metas if m.min_length is not None), 0)
+    most = next((m.max_length for m in metas if m.max_length is not None), None)
+    return least, most
 
 
 def _how_many(kind: Any) -> str:

@@ -31,7 +31,10 @@ class FieldError(Struct, frozen=True, gc=False):
 
 
 class ProblemDetails(Struct, frozen=True, kw_only=True):
-    """The body of a problem; `error_count` is higher than the list where that was cut."""
+    """The body of a problem; `error_count` is higher than the list where that was cut.
+
+    Errors are counted to 1,000, and no further.
+    """
 
     type: str
     title: str

@@ -4,6 +4,7 @@ The framework's middleware never runs for a path or method that it does not know
 log, HEAD, OPTIONS, digests and the last resort against a bug stand here.
 """
 
+import asyncio
 import base64
 import hashlib
 import logging
@@ -14,12 +15,17 @@ from collections.abc import Iterable
 from typing import Any, Final
 
 import msgspec
-from litestar.types import ASGIApp, HTTPScope, Message, Receive, Send
+from litestar.types import ASGIApp, HTTPScope, Message, Receive
 
 from catalog.terms import RULES_VERSION
 from service.current import Current
 from service.edge.problems import MEDIA_TYPE, ProblemError
 
+GONE: Final = 499
+"""Status in the log for a caller who left before the question was whole."""
+LOGGED_LETTERS: Final = 200
+LARGE_BYTES: Final = 1_000_000
+"""Size from which a body is hashed beside the event loop, so that others are answered."""
 ACCESS: Final = logging.getLogger("ringwright.access")
 FAULTS: Final = logging.getLogger("ringwright.faults")
 
@@ -38,6 +44,10 @@ _CSP_DOCS: Final = (
 Headers = list[tuple[bytes, bytes]]
 
 
+class GoneError(Exception):
+    """The caller has left before the question was whole: nobody's fault, and nobody to answer."""
+
+
 class Wrapper:
     """The service as it is seen from outside."""
 
@@ -50,19 +60,23 @@ class Wrapper:
         self.log = log
 
     async def __call__(self, scope: Any, receive: Any, send: Any) -> None:
-        """Answer one request; a lifespan event is passed on."""
+        """Answer one request; what is no HTTP request is passed on."""
         if scope["type"] != "http":
             await self.app(scope, receive, send)
             return
         started = time.perf_counter()
         request_id = _request_id(scope["headers"])
+        # INVARIANT: the one place where a request reads the index, for its answer and its headers.
+        index = self.current.index
+        state = scope.setdefault("state", {})
+        state["index"], state["request_id"] = index, request_id
         status, headers, body = await self._answer(scope, receive, request_id)
-        headers = self._dressed(scope, headers, body, request_id)
-        if status == 200 and _matches(scope, headers):
-            status, body = 304, b""
-            headers = [(n, v) for n, v in headers if n not in {b"content-type", b"content-length"}]
-        elif scope["method"] == "HEAD":
-            body = b""
+        status, headers, body = _as_asked(scope, status, headers, body)
+        if len(body) > LARGE_BYTES:
+            digest = await asyncio.to_thread(_sha256, body)
+        else:
+            digest = _sha256(body)
+        headers += _worn(scope, index.revision, request_id, digest)
         await send({"type": "http.response.start", "status": status, "headers": headers})
         await send({"type": "http.response.body", "body": body})
         if self.log:
@@ -78,7 +92,9 @@ class Wrapper:
             inner = scope
             if scope["method"] == "HEAD":
                 inner = {**scope, "method": "GET"}
-            return await _collected(self.app, inner, receive, request_id)
+            return await _collected(self.app, inner, receive)
+        except GoneError:
+            return GONE, [], b""
         except ProblemError as problem:
             return problem_response(problem, request_id)
         except Exception:
@@ -99,28 +115,6 @@ class Wrapper:
             shown = query[:100].decode("latin-1")
             raise ProblemError("query", f"`{shown}` is given: this path takes no query")
 
-    def _dressed(self, scope: HTTPScope, headers: Headers, body: bytes, request_id: str) -> Headers:
-        sha = hashlib.sha256(body).digest()
-        docs = scope["path"].startswith("/docs")
-        dressed = [(n, v) for n, v in headers if n not in {b"content-length", b"etag"}]
-        dressed += [
-            (b"content-length", str(len(body)).encode()),
-            (b"content-digest", b"sha-256=:" + base64.b64encode(sha) + b":"),
-            (b"catalog-revision", self.current.index.revision.encode()),
-            (b"ringwright-rules", RULES_VERSION.encode()),
-            (b"x-request-id", request_id.encode()),
-            (b"content-security-policy", _CSP_DOCS if docs else _CSP_API),
-            *_SECURITY,
-        ]
-        if scope["method"] in {"GET", "HEAD"}:
-            dressed += [
-                (b"etag", b'"' + sha.hex().encode() + b'"'),
-                (b"cache-control", b"no-cache"),
-            ]
-        else:
-            dressed.append((b"cache-control", b"no-store"))
-        return dressed
-
 
 INTERNAL: Final = "no verdict was reached: the fault is logged under the request id"
 
@@ -133,13 +127,21 @@ def problem_response(problem: ProblemError, request_id: str) -> tuple[int, Heade
 
 
 async def _collected(
-    app: ASGIApp, scope: HTTPScope, receive: Receive, request_id: str
+    app: ASGIApp, scope: HTTPScope, receive: Receive
 ) -> tuple[int, Headers, bytes]:
     """Whole response of the app, so that its digest can stand in the headers."""
-    scope.setdefault("state", {})["request_id"] = request_id
     status = 500
     headers: Headers = []
     parts: list[bytes] = []
+    whole = False
+
+    async def take() -> Any:
+        nonlocal whole
+        message = await receive()
+        if message["type"] == "http.disconnect" and not whole:
+            raise GoneError
+        whole = whole or not message.get("more_body", False)
+        return message
 
     async def keep(message: Message) -> None:
         nonlocal status, headers
@@ -148,9 +150,43 @@ async def _collected(
         elif message["type"] == "http.response.body":
             parts.append(message["body"])
 
-    send: Send = keep
-    await app(scope, receive, send)
+    await app(scope, take, keep)
     return status, headers, b"".join(parts)
+
+
+def _as_asked(
+    scope: HTTPScope, status: int, headers: Headers, body: bytes
+) -> tuple[int, Headers, bytes]:
+    """Response as a read asks for it: with its ETag, unchanged as 304, for HEAD without body."""
+    kept = [(n, v) for n, v in headers if n not in {b"content-length", b"etag"}]
+    length = (b"content-length", str(len(body)).encode())
+    read = scope["method"] in {"GET", "HEAD"}
+    if not read or status != 200:
+        kept.append((b"cache-control", b"no-store"))
+    else:
+        etag = b'"' + hashlib.sha256(body).hexdigest().encode() + b'"'
+        kept += [(b"etag", etag), (b"cache-control", b"no-cache")]
+        if _matches(scope, etag):
+            return 304, [(n, v) for n, v in kept if n != b"content-type"], b""
+    if status != 204:
+        kept.append(length)
+    return status, kept, b"" if scope["method"] == "HEAD" else body
+
+
+def _sha256(content: bytes) -> bytes:
+    return hashlib.sha256(content).digest()
+
+
+def _worn(scope: HTTPScope, revision: str, request_id: str, digest: bytes) -> Headers:
+    """Headers that every response wears; the digest is that of the bytes sent."""
+    return [
+        (b"content-digest", b"sha-256=:" + base64.b64encode(digest) + b":"),
+        (b"catalog-revision", revision.encode()),
+        (b"ringwright-rules", RULES_VERSION.encode()),
+        (b"x-request-id", request_id.encode()),
+        (b"content-security-policy", _CSP_DOCS if scope["path"].startswith("/docs") else _CSP_API),
+        *_SECURITY,
+    ]
 
 
 def _allowed(methods: set[str]) -> tuple[str, ...]:
@@ -165,10 +201,9 @@ def _request_id(headers: Iterable[tuple[bytes, bytes]]) -> str:
     return secrets.token_hex(8)
 
 
-def _matches(scope: HTTPScope, headers: Headers) -> bool:
-    etag = dict(headers).get(b"etag")
+def _matches(scope: HTTPScope, etag: bytes) -> bool:
     asked = [v for n, v in scope["headers"] if n == b"if-none-match"]
-    if etag is None or not asked:
+    if not asked:
         return False
     tags = {tag.strip().removeprefix(b"W/") for tag in b",".join(asked).split(b",")}
     return b"*" in tags or etag in tags
@@ -177,7 +212,7 @@ def _matches(scope: HTTPScope, headers: Headers) -> bool:
 def _line(scope: HTTPScope, status: int, request_id: str, seconds: float) -> str:
     entry = {
         "method": scope["method"],
-        "path": scope["path"],
+        "path": scope["path"][:LOGGED_LETTERS],
         "status": status,
         "ms": round(seconds * 1000, 3),
         "request_id": request_id,

@@ -1,11 +1,12 @@
 """The four questions: each decoded strictly, answered from one index, encoded."""
 
 import asyncio
+from datetime import date
 from typing import Final
 
 from litestar import post
 from litestar.params import JSONBody
-from msgspec import UNSET, UnsetType, structs
+from msgspec import UNSET, Raw, UnsetType, json, structs
 
 from catalog.answers.press_target import press_target
 from catalog.answers.setup_check import setup_check
@@ -41,10 +42,9 @@ async def ask_press_target(
     With press and gauge the answer has the dial window and the mark to stop at, without them the
     force. It judges the pressing alone.
     """
-    current: Current = request.app.state.current
-    index = _index(current, data.revision)
+    index = _index(request, data.revision)
     if data.tool_state is not UNSET and data.on is UNSET:
-        data = structs.replace(data, on=current.today())
+        data = structs.replace(data, on=_today(request))
     return press_target(index, data)
 
 
@@ -56,13 +56,15 @@ async def ask_tooling_pick(
 
     One revision answers all items; each has a verdict of its own.
     """
-    index = _index(request.app.state.current, data.revision)
-    items = []
+    index = _index(request, data.revision)
+    items, encoded = [], []
     for number, item in enumerate(data.items, start=1):
         items.append(picked(index, item, data.answer_in))
+        # Encoded here and not with the whole: ten megabytes at once would stop everybody else.
+        encoded.append(Raw(json.encode(items[-1].item)))
         if number % ITEMS_AT_ONCE == 0:
             await asyncio.sleep(0)
-    return pick_answer(index, items)
+    return structs.replace(pick_answer(index, items), items=tuple(encoded))
 
 
 @post("/v1/setup-checks", operation_id="setup_check", status_code=200)
@@ -74,10 +76,9 @@ async def ask_setup_check(
     Any part of it may be left out, in any order: the answer says what is wrong, what is still
     unknown, which fields to state next, and the press target once it is known.
     """
-    current: Current = request.app.state.current
-    index = _index(current, data.revision)
+    index = _index(request, data.revision)
     if data.on is UNSET:
-        data = structs.replace(data, on=current.today())
+        data = structs.replace(data, on=_today(request))
     return setup_check(index, data)
 
 
@@ -89,13 +90,18 @@ async def ask_tube_rating(
 
     By a grade of the catalog, or by an allowable stress that the question gives.
     """
-    return tube_rating(_index(request.app.state.current, data.revision), data)
+    return tube_rating(_index(request, data.revision), data)
 
 
-def _index(current: Current, pinned: str | UnsetType) -> Index:
-    """Index that a request answers from; it is read here, once."""
-    index = current.index
+def _index(request: StrictRequest, pinned: str | UnsetType) -> Index:
+    """Index that a request is answered from, if it is the one that the question pins."""
+    index = request.index
     if pinned is not UNSET and pinned != index.revision:
         detail = f"`{pinned}` is not stored here, `{index.revision}` is"
         raise ProblemError("revision-not-found", detail)
     return index
+
+
+def _today(request: StrictRequest) -> date:
+    current: Current = request.app.state.current
+    return current.today()

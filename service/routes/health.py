@@ -28,4 +28,4 @@ async def read_live() -> Live:
 @get("/health/ready", operation_id="ready")
 async def read_ready(request: StrictRequest) -> Ready:
     """Whether questions can be answered, and from which revision."""
-    return Ready(ready=True, revision=request.app.state.current.index.revision)
+    return Ready(ready=True, revision=request.index.revision)

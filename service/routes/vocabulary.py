@@ -9,4 +9,4 @@ from service.edge.decoding import StrictRequest
 @get("/v1/vocabulary", operation_id="vocabulary")
 async def read_vocabulary(request: StrictRequest) -> VocabularyAnswer:
     """Every code, enum and unit of the contract, and every id of the revision."""
-    return vocabulary(request.app.state.current.index)
+    return vocabulary(request.index)

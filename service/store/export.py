@@ -2,6 +2,7 @@
 
 import sqlite3
 import typing
+from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
 from typing import Any, Final
@@ -25,48 +26,82 @@ _SUFFIX_UNITS: Final = {
     "_percent": "percent",
     "_days": "days",
 }
+_TOLD_BY: Final = {
+    ("materials", "hardness_max"): "see hardness_scale",
+    ("gauges", "span"): "see unit",
+    ("gauges", "graduation"): "see unit",
+    ("cases", "od"): "see size_unit",
+    ("cases", "wall"): "see size_unit",
+    ("cases", "dial_low"): "see the unit of the gauge",
+    ("cases", "dial_high"): "see the unit of the gauge",
+    ("cases", "stop_at"): "see the unit of the gauge",
+    ("cases", "never_exceed"): "see the unit of the gauge",
+    ("cases", "within"): "see the number compared",
+}
+"""Columns whose unit differs from row to row, and where it stands."""
+
+
+class ExportError(Exception):
+    """A file that cannot be written."""
 
 
 def write_sqlite(revision: Revision, file: Path) -> None:
     """Write a revision to a new SQLite file.
 
-    Errors: `OSError` or `sqlite3.Error` where the file cannot be written.
+    Errors: `ExportError` where the file cannot be written.
     """
-    with closing(sqlite3.connect(file)) as connection:
-        database = sqlite_utils.Database(connection)
-        for name, rows in revision.tables.items():
-            _create(database, name)
-            told = [_told(row) for row in rows]
-            database.table(name).insert_all(told, batch_size=500)
-        units = [
-            {"table_name": name, "column_name": column, "unit": unit}
-            for name, kind in TABLES.items()
-            for column in kind.__struct_fields__
-            for unit in (_unit(column),)
-            if unit
-        ]
-        database.table("units").insert_all(units, pk=("table_name", "column_name"), strict=True)
-        about = [{"revision": revision.id, "format": revision.manifest.format}]
-        database.table("about").insert_all(about, pk="revision", strict=True)
+    try:
+        with closing(sqlite3.connect(file)) as connection:
+            _write(revision, sqlite_utils.Database(connection))
+    except sqlite3.Error as error:
+        raise ExportError(str(error)) from error
+
+
+def holds_revision(file: Path) -> bool:
+    """Whether a file is one that `write_sqlite` wrote."""
+    try:
+        with closing(sqlite3.connect(f"{file.resolve().as_uri()}?mode=ro", uri=True)) as connection:
+            row = connection.execute("SELECT revision FROM about").fetchone()
+            return row is not None and str(row[0]).startswith("sha256:")
+    except sqlite3.Error:
+        return False
+
+
+def _write(revision: Revision, database: sqlite_utils.Database) -> None:
+    for name, rows in revision.tables.items():
+        _create(database, name)
+        database.table(name).insert_all([_told(row) for row in rows], batch_size=500)
+    database.table("units").insert_all(_units(), pk=("table_name", "column_name"), strict=True)
+    about = [{"revision": revision.id, "format": revision.manifest.format}]
+    database.table("about").insert_all(about, pk="revision", strict=True)
 
 
 def _create(database: sqlite_utils.Database, name: str) -> None:
     kind = TABLES[name]
-    hints = typing.get_type_hints(kind, include_extras=True)
-    columns = {column: _column_type(hints[column]) for column in kind.__struct_fields__}
-    sources = [c for c in columns if c.endswith("source")] if issubclass(kind, Row) else []
+    kinds = _cell_kinds(name)
+    sources = [c for c in kinds if c.endswith("source")] if issubclass(kind, Row) else []
     database.table(name).create(
-        columns,
+        {column: _column_type(cell) for column, cell in kinds.items()},
         pk=kind.key_columns if len(kind.key_columns) > 1 else kind.key_columns[0],
         foreign_keys=[(column, "sources", "id") for column in sources],
+        not_null={column for column, cell in kinds.items() if inspect.NoneType not in cell},
         strict=True,
     )
 
 
-def _column_type(kind: Any) -> type:
-    info = inspect.type_info(kind)
+def _cell_kinds(name: str) -> dict[str, set[type]]:
+    kind = TABLES[name]
+    hints = typing.get_type_hints(kind, include_extras=True)
+    return {column: _kinds(hints[column]) for column in kind.__struct_fields__}
+
+
+def _kinds(hint: Any) -> set[type]:
+    info = inspect.type_info(hint)
     parts = info.types if isinstance(info, inspect.UnionType) else (info,)
-    kinds = {type(p.type if isinstance(p, inspect.Metadata) else p) for p in parts}
+    return {type(p.type if isinstance(p, inspect.Metadata) else p) for p in parts}
+
+
+def _column_type(kinds: set[type]) -> type:
     if inspect.FloatType in kinds:
         return float
     return int if kinds & {inspect.IntType, inspect.BoolType} else str
@@ -80,5 +115,14 @@ def _told(row: Any) -> dict[str, Any]:
     }
 
 
+def _units() -> Iterator[dict[str, str]]:
+    """Unit of every column that holds numbers; 1 is a plain number, or 1 for yes and 0 for no."""
+    for name in TABLES:
+        for column, kinds in _cell_kinds(name).items():
+            if _column_type(kinds) is not str:
+                unit = _TOLD_BY.get((name, column)) or _unit(column)
+                yield {"table_name": name, "column_name": column, "unit": unit}
+
+
 def _unit(column: str) -> str:
-    return next((unit for end, unit in _SUFFIX_UNITS.items() if column.endswith(end)), "")
+    return next((unit for end, unit in _SUFFIX_UNITS.items() if column.endswith(end)), "1")

@@ -13,6 +13,7 @@ import uvicorn
 
 from catalog.index import Index
 from service.app import create_app
+from service.edge.wrapper import Wrapper
 from service.settings import Settings
 
 DAY = date(2026, 3, 2)
@@ -24,9 +25,11 @@ def fixed_day() -> date:
 
 
 @contextmanager
-def served(settings: Settings | None = None, index: Index | None = None) -> Iterator[httpx.Client]:
-    """Client of a service that runs until the block ends."""
-    app = create_app(settings or Settings(), index, fixed_day)
+def served(
+    settings: Settings | None = None, index: Index | None = None, *, app: Wrapper | None = None
+) -> Iterator[httpx.Client]:
+    """Client of a service, of the one given or one of its own, that runs until the block ends."""
+    app = app or create_app(settings or Settings(), index, fixed_day)
     with socket.socket() as listening:
         listening.bind(("127.0.0.1", 0))
         port = listening.getsockname()[1]
@@ -34,12 +37,23 @@ def served(settings: Settings | None = None, index: Index | None = None) -> Iter
         server = uvicorn.Server(config)
         thread = threading.Thread(target=server.run, args=([listening],), daemon=True)
         thread.start()
-        while not server.started:
-            time.sleep(0.01)
-        with httpx.Client(base_url=f"http://127.0.0.1:{port}", timeout=30) as client:
-            yield client
-        server.should_exit = True
-        thread.join(10)
+        try:
+            while not server.started:
+                assert thread.is_alive(), "the server has ended before it served"
+                time.sleep(0.01)
+            with httpx.Client(base_url=f"http://127.0.0.1:{port}", timeout=30) as client:
+                yield client
+        finally:
+            server.should_exit = True
+            thread.join(10)
+
+
+@contextmanager
+def connected(client: httpx.Client) -> Iterator[socket.socket]:
+    """Bare connection to the service of a client, for what no client library would send."""
+    address = (client.base_url.host, client.base_url.port or 80)
+    with socket.create_connection(address, timeout=30) as connection:
+        yield connection
 
 
 def mm(value: float) -> dict[str, Any]:

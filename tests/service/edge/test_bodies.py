@@ -33,17 +33,42 @@ def problem(response: httpx.Response, status: int) -> dict[str, object]:
         (b'{"a": NaN}', "`NaN` is no number"),
         (b'{"a": Infinity}', "`Infinity` is no number"),
         (b'{"a": -Infinity}', "`-Infinity` is no number"),
-        (b'{"a": "\xff"}', "not UTF-8"),
+        (b'{"a": "\xff"}', "not UTF-8 at byte 7"),
         (b'{"\xc3\x28": 1}', "not UTF-8"),
         (b"[" * 100_000, "nested too deep"),
         (b'{"tube":' * 100_000, "nested too deep"),
         (b'{"tube": {}} {}', "column"),
         (b"{'tube': 1}", "column"),
+        (b"\xef\xbb\xbf{}", "byte order mark"),
+        (rb'{"client_ref": "\ud800"}', "half of a pair"),
+        (rb'{"\udc00": 1}', "half of a pair"),
+        (b'{"tube": {"od": {"value": 1e400, "unit": "mm"}}}', "a number in it is out of range"),
+        (b'{"tube": {"od": {"value": ' + b"1" * 5000 + b"}}}", "a number in it is out of range"),
+        (b'{"on": "\n"}', "invalid control character at line 1, column 9"),
     ],
 )
 def test_what_is_no_json_is_400(client: httpx.Client, body: bytes, says: str) -> None:
     told = problem(client.post(PATH, content=body, headers=JSON), 400)
     assert says in str(told["detail"])
+    assert "sys." not in str(told["detail"])  # the words of the interpreter are not for callers
+
+
+@pytest.mark.parametrize("depth", range(100, 1300, 50))
+@pytest.mark.parametrize(("opens", "closes"), [(b"[", b"]"), (b'{"x":', b"}"), (b'{"tube":', b"}")])
+def test_no_depth_is_a_failure(
+    client: httpx.Client, depth: int, opens: bytes, closes: bytes
+) -> None:
+    # Between what decodes and what is too deep there must be no depth that fails in the walk.
+    body = b'{"press": ' + opens * depth + b"1" + closes * depth + b"}"
+    status = client.post(PATH, content=body, headers=JSON).status_code
+    assert status in {400, 422}
+
+
+@pytest.mark.parametrize("path", ["/v1/press-targets", "/v1/tooling-picks", "/v1/setup-checks"])
+def test_what_is_declared_wrongly_is_not_read_as_json(client: httpx.Client, path: str) -> None:
+    form = b"tube=16&press=press-b"
+    response = client.post(path, content=form, headers={"Content-Type": "text/json"})
+    assert "send `application/json`" in str(problem(response, 415)["detail"])
 
 
 @pytest.mark.parametrize(

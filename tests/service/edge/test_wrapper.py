@@ -1,5 +1,6 @@
 """What every response carries, whatever answered it."""
 
+import asyncio
 import base64
 import hashlib
 import json
@@ -8,21 +9,28 @@ from typing import Any
 
 import httpx
 import pytest
+from msgspec import structs
 
+from catalog.answers.press_target import press_target
+from catalog.answers.shapes import PressTargetAnswer
+from catalog.index import Index
+from catalog.questions import PressTargetQuestion
 from catalog.seed import shipped_index
 from service.app import create_app
 from service.settings import Settings
-from tests.service.serving import press_target, served
+from tests.service.serving import connected, fixed_day, served
+from tests.service.serving import press_target as question
 
 PATHS = ["/v1/vocabulary", "/health/live", "/health/ready", "/openapi.json", "/", "/docs"]
 
 
 def responses(client: httpx.Client) -> dict[str, httpx.Response]:
     return {
-        "answer": client.post("/v1/press-targets", json=press_target()),
+        "answer": client.post("/v1/press-targets", json=question()),
         "read": client.get("/v1/vocabulary"),
         "head": client.head("/v1/vocabulary"),
         "options": client.options("/v1/press-targets"),
+        "unchanged": client.get("/v1/vocabulary", headers={"If-None-Match": "*"}),
         "not found": client.get("/nothing"),
         "wrong method": client.get("/v1/press-targets"),
         "not json": client.post("/v1/press-targets", content=b"{"),
@@ -41,9 +49,9 @@ def test_every_response_names_revision_rules_digest_and_request(client: httpx.Cl
         assert headers["x-content-type-options"] == "nosniff", name
         assert "frame-ancestors 'none'" in headers["content-security-policy"], name
         assert "server" not in headers, name
-        if name != "head":
-            digest = base64.b64encode(hashlib.sha256(response.content).digest()).decode()
-            assert headers["content-digest"] == f"sha-256=:{digest}:", name
+        # RFC 9530 takes it over the bytes that are sent: none for HEAD, 204 and 304.
+        digest = base64.b64encode(hashlib.sha256(response.content).digest()).decode()
+        assert headers["content-digest"] == f"sha-256=:{digest}:", name
 
 
 def test_answers_are_not_stored_and_reads_are_checked(client: httpx.Client) -> None:
@@ -51,6 +59,20 @@ def test_answers_are_not_stored_and_reads_are_checked(client: httpx.Client) -> N
     assert told["answer"].headers["cache-control"] == "no-store"
     assert "etag" not in told["answer"].headers
     assert told["read"].headers["cache-control"] == "no-cache"
+    assert told["unchanged"].status_code == 304
+    assert "content-type" not in told["unchanged"].headers
+    assert told["options"].status_code == 204
+    assert "content-length" not in told["options"].headers  # RFC 9110 forbids it with 204
+
+
+def test_a_refusal_is_not_kept_and_not_compared(client: httpx.Client) -> None:
+    # The body of a problem names its request, so an ETag of it could match nothing.
+    for path, status in (("/nothing", 404), ("/v1/press-targets", 405), ("/health/live?x=1", 400)):
+        refused = client.get(path, headers={"If-None-Match": "*"})
+        assert refused.status_code == status
+        assert refused.headers["cache-control"] == "no-store"
+        assert "etag" not in refused.headers
+        assert refused.headers["content-type"] == "application/problem+json"
 
 
 @pytest.mark.parametrize("path", PATHS)
@@ -58,7 +80,7 @@ def test_head_is_get_without_its_body(client: httpx.Client, path: str) -> None:
     got, head = client.get(path), client.head(path)
     assert (got.status_code, head.status_code) == (200, 200)
     assert head.content == b""
-    for name in ("content-length", "etag", "content-type", "content-digest"):
+    for name in ("content-length", "etag", "content-type", "catalog-revision"):
         assert head.headers[name] == got.headers[name]
 
 
@@ -98,7 +120,7 @@ def test_an_unknown_path_is_404_and_a_slash_is_no_alias(client: httpx.Client, pa
 @pytest.mark.parametrize("query", ["x=1", "revision=null", "a=1&a=2", "x"])
 def test_an_unknown_query_is_400(client: httpx.Client, query: str) -> None:
     assert client.get(f"/v1/vocabulary?{query}").status_code == 400
-    assert client.post(f"/v1/press-targets?{query}", json=press_target()).status_code == 400
+    assert client.post(f"/v1/press-targets?{query}", json=question()).status_code == 400
 
 
 def test_a_sane_request_id_is_kept_and_another_replaced(client: httpx.Client) -> None:
@@ -113,7 +135,7 @@ def test_a_sane_request_id_is_kept_and_another_replaced(client: httpx.Client) ->
 def test_a_revision_that_is_not_stored_is_404(client: httpx.Client) -> None:
     pinned = {"revision": "sha256:" + "0" * 64}
     for path, body in (
-        ("/v1/press-targets", press_target(**pinned)),
+        ("/v1/press-targets", question(**pinned)),
         ("/v1/setup-checks", pinned),
         ("/v1/tube-ratings", pinned),
         ("/v1/tooling-picks", {"items": [{}], **pinned}),
@@ -122,7 +144,7 @@ def test_a_revision_that_is_not_stored_is_404(client: httpx.Client) -> None:
         assert response.status_code == 404
         assert response.json()["type"] == "urn:ringwright:problem:revision-not-found"
     own = client.get("/health/ready").json()["revision"]
-    assert client.post("/v1/press-targets", json=press_target(revision=own)).status_code == 200
+    assert client.post("/v1/press-targets", json=question(revision=own)).status_code == 200
 
 
 def test_a_bug_is_500_logged_once_and_tells_nothing(
@@ -134,7 +156,7 @@ def test_a_bug_is_500_logged_once_and_tells_nothing(
 
     monkeypatch.setattr("service.routes.answers.press_target", broken)
     with caplog.at_level(logging.ERROR), served() as client:
-        response = client.post("/v1/press-targets", json=press_target())
+        response = client.post("/v1/press-targets", json=question())
     assert response.status_code == 500
     assert "secret" not in response.text
     assert "verdict" not in response.json()
@@ -147,13 +169,48 @@ def test_a_bug_is_500_logged_once_and_tells_nothing(
 
 def test_the_log_is_slim_and_holds_no_body(caplog: pytest.LogCaptureFixture) -> None:
     with caplog.at_level(logging.INFO, logger="ringwright.access"), served() as client:
-        client.post("/v1/press-targets", json=press_target(client_ref="order 4711"))
+        client.post("/v1/press-targets", json=question(client_ref="order 4711"))
     lines = [r.getMessage() for r in caplog.records if r.name == "ringwright.access"]
     assert len(lines) == 1
     entry = json.loads(lines[0])
     assert set(entry) == {"method", "path", "status", "ms", "request_id"}
     assert (entry["method"], entry["path"], entry["status"]) == ("POST", "/v1/press-targets", 200)
     assert "4711" not in lines[0]
+
+
+def test_one_request_reads_the_index_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    # A revision is activated while the question is being answered: body and headers must both
+    # tell the revision that was read, the next request the new one.
+    old = shipped_index()
+    new = structs.replace(old, revision="sha256:" + "1" * 64)
+    app = create_app(Settings(), old, fixed_day)
+
+    def swapped(index: Index, question: PressTargetQuestion) -> PressTargetAnswer:
+        app.current.index = new
+        return press_target(index, question)
+
+    monkeypatch.setattr("service.routes.answers.press_target", swapped)
+    with served(app=app) as client:
+        first = client.post("/v1/press-targets", json=question())
+        assert first.json()["revision"] == old.revision
+        assert first.headers["catalog-revision"] == old.revision
+        second = client.get("/health/ready")
+        assert second.json()["revision"] == second.headers["catalog-revision"] == new.revision
+        pinned = client.post("/v1/press-targets", json=question(revision=old.revision))
+        assert pinned.status_code == 404
+
+
+def test_a_websocket_is_refused_without_a_fault(
+    client: httpx.Client, caplog: pytest.LogCaptureFixture
+) -> None:
+    with caplog.at_level(logging.ERROR), connected(client) as connection:
+        connection.sendall(
+            b"GET /v1/vocabulary HTTP/1.1\r\nHost: x\r\nConnection: Upgrade\r\n"
+            b"Upgrade: websocket\r\nSec-WebSocket-Version: 13\r\n"
+            b"Sec-WebSocket-Key: dGhlIHNhbXBsZSBub25jZQ==\r\n\r\n"
+        )
+        assert connection.recv(4096).split(b" ", 2)[1] in {b"403", b"404"}
+    assert [r for r in caplog.records if r.name == "ringwright.faults"] == []
 
 
 def test_a_failure_outside_the_framework_is_500_too() -> None:
@@ -172,8 +229,6 @@ def test_a_failure_outside_the_framework_is_500_too() -> None:
     async def ask() -> None:
         scope = {"type": "http", "method": "GET", "path": "/health/live", "headers": []}
         await app({**scope, "query_string": b""}, None, send)
-
-    import asyncio
 
     asyncio.run(ask())
     assert sent[0]["status"] == 500

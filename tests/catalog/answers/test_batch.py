@@ -1,0 +1,199 @@
+"""A work order of many lines: each line is answered as if it were alone."""
+
+from itertools import cycle, islice
+from typing import Any
+
+import msgspec
+import pytest
+from msgspec import UNSET
+
+from catalog.answers.shapes import PickedItem, ToolingPickAnswer
+from catalog.answers.tooling_pick import tooling_pick
+from catalog.questions import ToolingPickQuestion
+from tests.catalog.synthetic import CONTROL, asked, shipped_with, synthetic_index
+
+LINE: dict[str, Any] = {
+    "tube": {name: CONTROL["tube"][name] for name in ("od", "wall", "material", "coating")},
+    "fitting": CONTROL["fitting"],
+}
+SERVICE = CONTROL["service"]
+# Lines of every verdict, with and without service, in both systems.
+LINES: tuple[dict[str, Any], ...] = (
+    LINE,
+    {**LINE, "service": SERVICE, "quantity": 12},
+    asked(LINE, {"/tube/wall": "2.5 mm", "/fitting/ring_style": "soft-seal"}),
+    asked(LINE, {"/tube/od": "14 mm", "/fitting/series": "L"}),
+    asked(LINE, {"/tube/wall": "2.2 mm"}),
+    asked(LINE, {"/tube/material": "out"}),
+    asked(LINE, {"/tube/od": "12 mm", "/tube/wall": "1 mm", "/fitting/series": "L"}),
+    asked(LINE, {"/tube/material": "en-1.4571", "/fitting/ring_material": "stainless-steel"}),
+    asked(
+        LINE,
+        {
+            "/tube/od": "0.625 in",
+            "/tube/wall": "0.065 in",
+            "/tube/material": "j524",
+            "/fitting/series": "J514",
+        },
+    ),
+    asked({**LINE, "service": SERVICE}, {"/service/working_pressure": "900 bar"}),
+    asked({**LINE, "service": SERVICE}, {"/service/pulsating": "out"}),
+)
+
+
+def pick(items: list[dict[str, Any]], **more: Any) -> ToolingPickAnswer:
+    question = msgspec.convert({"items": items, **more}, ToolingPickQuestion)
+    return tooling_pick(shipped_with(), question)
+
+
+def work_order(lines: int) -> list[dict[str, Any]]:
+    return [
+        {**line, "client_ref": f"WO-7/{number}"}
+        for number, line in enumerate(islice(cycle(LINES), lines))
+    ]
+
+
+def test_a_thousand_lines_are_answered_one_by_one_the_same() -> None:
+    items = work_order(1000)
+    whole = pick(items)
+    alone = [pick([item]).items[0] for item in items]
+    assert len(whole.items) == 1000
+    assert [msgspec.json.encode(item) for item in whole.items] == [
+        msgspec.json.encode(item) for item in alone
+    ]
+
+
+def test_order_is_kept_and_the_client_s_reference_comes_back() -> None:
+    items = work_order(1000)
+    assert [item.client_ref for item in pick(items).items] == [i["client_ref"] for i in items]
+    assert pick([LINE]).items[0].client_ref is UNSET
+
+
+def test_the_lines_hold_every_verdict_that_the_shipped_tables_give() -> None:
+    verdicts = [item.verdict for item in pick(work_order(len(LINES))).items]
+    assert set(verdicts) == {"allowed-with-cautions", "undetermined", "rejected"}
+
+
+@pytest.mark.parametrize(
+    ("lines", "verdict"),
+    [
+        ((0, 1), "allowed-with-cautions"),
+        ((0, 4), "undetermined"),
+        ((4, 3), "rejected"),
+        ((3, 4, 0), "rejected"),
+    ],
+)
+def test_the_gravest_line_gives_the_verdict_of_the_whole(
+    lines: tuple[int, ...], verdict: str
+) -> None:
+    assert pick([LINES[n] for n in lines]).verdict == verdict
+
+
+def test_one_revision_for_all_lines() -> None:
+    answer = pick(work_order(20))
+    assert answer.revision == shipped_with().revision
+    assert "revision" not in msgspec.to_builtins(answer.items[0])
+
+
+def test_the_sources_are_those_of_all_lines() -> None:
+    items = work_order(len(LINES))
+    whole = {note.id for note in pick(items).sources}
+    alone = {note.id for item in items for note in pick([item]).sources}
+    assert whole == alone
+    listed = [note.id for note in pick(items).sources]
+    assert listed == sorted(listed)
+
+
+def item_of(line: dict[str, Any]) -> PickedItem:
+    return pick([line]).items[0]
+
+
+def test_a_pick_names_the_tooling_and_ranks_the_pairs() -> None:
+    item = item_of({**LINE, "quantity": 12})
+    assert (item.cone, item.plate, item.ring) == (
+        "cone-S-16",
+        "plate-m-16",
+        "ring-S-metal-carbon-steel",
+    )
+    assert item.insert == "none"
+    assert msgspec.to_builtins(item.quantities) == {"rings": 12, "nuts": 12, "inserts": 0}
+    # 27.5 kN +-8 %, marks in the window and where the mark to stop at lies in it:
+    #   press-a/gauge-a   333.5 to 366.5: 340 350 360, and 16.5 bar of 350 to the end
+    #   press-a/gauge-psi 322.5 bar = 4677.47 psi + 85 to 377.5 bar - 85 = 5390.17: 4800 to 5350,
+    #                     12 marks, but from 4500 psi on (75 %) a dial of 6000 psi is strained
+    #   press-a/gauge-b   329 to 371, marks every 5 from 330 to 370, strained from 300 bar on
+    #   press-b/gauge-b   138 to 147: 140 145 (so are gauge-old and gauge-due, by their ids)
+    #   press-b/gauge-psi 1992.2 to 2141.3 psi: 2000 2050 2100, and 57.8 psi of 2066.8
+    #   press-c/gauge-c   58.16 to 61.84: 59 60 61, and 1.84 bar of 60
+    # Three marks: 16.5 / 350 = 4.7 %, 1.84 / 60 = 3.1 %, 57.75 / 2066.8 = 2.8 %; strained last.
+    assert [(pair.press, pair.gauge) for pair in item.pairs] == [
+        ("press-a", "gauge-a"),
+        ("press-c", "gauge-c"),
+        ("press-b", "gauge-psi"),
+        ("press-b", "gauge-b"),
+        ("press-b", "gauge-due"),
+        ("press-b", "gauge-old"),
+        ("press-a", "gauge-psi"),
+        ("press-a", "gauge-b"),
+    ]
+    excluded = {(pair.press, pair.gauge): pair.codes for pair in item.excluded}
+    assert excluded[("press-b", "gauge-a")] == ("gauge.too-coarse",)
+    assert "gauge.too-coarse" in excluded[("press-b", "gauge-coarse")]
+    assert set(excluded) == {
+        ("press-b", "gauge-a"),
+        ("press-a", "gauge-coarse"),
+        ("press-b", "gauge-coarse"),
+        ("press-c", "gauge-b"),
+    }
+
+
+def test_the_target_of_a_pick_is_that_of_its_first_pair() -> None:
+    item = item_of(LINE)
+    assert item.target is not UNSET
+    assert item.target.dial is not UNSET
+    assert (item.target.dial.stop_at.value, item.target.dial.stop_at.unit) == (350.0, "bar")
+
+
+def test_a_rejected_line_names_no_pair() -> None:
+    item = item_of(asked({**LINE, "service": SERVICE}, {"/service/working_pressure": "900 bar"}))
+    assert item.verdict == "rejected"
+    assert item.pairs == ()
+    assert item.target is UNSET
+    # What would be needed is still told, so that a planner sees which tool is meant.
+    assert item.cone == "cone-S-16"
+
+
+def test_a_thin_wall_orders_its_inserts() -> None:
+    thin = asked(LINE, {"/tube/od": "12 mm", "/tube/wall": "1 mm", "/fitting/series": "L"})
+    open_item = item_of({**thin, "quantity": 3})
+    assert open_item.verdict == "undetermined"
+    assert open_item.insert == "fitted"
+    assert msgspec.to_builtins(open_item.quantities) == {"rings": 3, "nuts": 3, "inserts": 3}
+    fitted = item_of(asked({**thin, "quantity": 3}, {"/tube/insert": "fitted"}))
+    assert fitted.verdict == "allowed-with-cautions"
+
+
+def test_without_service_a_line_says_that_nothing_was_rated() -> None:
+    unrated, rated = item_of(LINE), item_of({**LINE, "service": SERVICE})
+    assert "not rated" in unrated.scope
+    assert unrated.assembly is UNSET
+    assert rated.assembly is not UNSET
+    # 16S x 2: the tube governs, 85 MPa x ln(16 / 12) = 244.53 bar.
+    assert rated.assembly.governing == "tube"
+    assert rated.assembly.pressure.value == pytest.approx(244.53, abs=0.005)
+
+
+def test_a_pick_on_standard_rows_is_allowed() -> None:
+    changes = (
+        ("presses", "press-a", (("relief_setting_bar", 399),)),
+        ("presses", "press-c", (("relief_setting_bar", 159),)),
+    )
+    question = msgspec.convert({"items": [{**LINE, "service": SERVICE}]}, ToolingPickQuestion)
+    answer = tooling_pick(synthetic_index(changes), question)
+    assert answer.verdict == "allowed"
+
+
+@pytest.mark.parametrize("lines", [0, 1001])
+def test_a_work_order_has_one_to_a_thousand_lines(lines: int) -> None:
+    with pytest.raises(msgspec.ValidationError):
+        pick(work_order(lines))

@@ -1,0 +1,302 @@
+"""Tube ratings as they are asked: published examples, each method's strength, the inverse."""
+
+from math import log, sqrt
+from typing import Any
+
+import msgspec
+import pytest
+from msgspec import UNSET
+
+from catalog.answers.shapes import MethodRating, TubeRatingAnswer
+from catalog.answers.tube_rating import tube_rating
+from catalog.questions import TubeRatingQuestion
+from tests.catalog.synthetic import shipped_with
+
+PSI = {"pressure": "psi", "length": "in"}
+
+
+def inch(value: float) -> dict[str, Any]:
+    return {"value": value, "unit": "in"}
+
+
+def mm(value: float) -> dict[str, Any]:
+    return {"value": value, "unit": "mm"}
+
+
+def psi(value: float) -> dict[str, Any]:
+    return {"value": value, "unit": "psi"}
+
+
+def bar(value: float) -> dict[str, Any]:
+    return {"value": value, "unit": "bar"}
+
+
+def rate(**question: Any) -> TubeRatingAnswer:
+    return tube_rating(shipped_with(), msgspec.convert(question, TubeRatingQuestion))
+
+
+def the(answer: TubeRatingAnswer, method: str) -> MethodRating:
+    (found,) = [rating for rating in answer.ratings if rating.method == method]
+    return found
+
+
+def codes(answer: TubeRatingAnswer) -> set[str]:
+    return {f.code for f in answer.findings if f.severity in {"reject", "unknown"}}
+
+
+# Published tables of Barlow's formula, secondary texts: the first prints whole psi at 70 % of a
+# yield of 35,000 psi, the last two are rounded to 50 psi at a quarter of 50,000 psi; the third is
+# the yield pressure of an 8 5/8 in pipe in the Engineering ToolBox.
+@pytest.mark.parametrize(
+    ("stress", "od", "wall", "printed", "rounded_to"),
+    [
+        (24_500, 0.84, 0.109, 6358, 1),
+        (24_500, 4.5, 0.237, 2581, 1),
+        (30_000, 8.625, 0.5, 3478, 1),
+        (12_500, 0.25, 0.035, 3500, 50),
+        (12_500, 0.5, 0.065, 3250, 50),
+    ],
+)
+def test_published_barlow(
+    stress: float, od: float, wall: float, printed: float, rounded_to: float
+) -> None:
+    answer = rate(
+        tube={"od": inch(od), "wall": inch(wall)},
+        allowable_stress=psi(stress),
+        methods=["barlow"],
+        answer_in=PSI,
+    )
+    rating = the(answer, "barlow")
+    assert rating.pressure.unit == "psi"
+    assert rating.pressure.value == pytest.approx(printed, abs=rounded_to / 2)
+    assert rating.stress.value == pytest.approx(stress)
+    assert answer.governing == "barlow"
+    assert answer.assumptions == ()
+    assert codes(answer) == set()
+
+
+# The wall of ASME B31.3 (3a), secondary texts: 3 MPa on 219.1 mm at 137.9 MPa prints 2.36 mm;
+# 45.1 bar on 762 mm at 1427.215 bar prints 11.889 mm, and 15.189 mm with 3 mm corrosion and 0.3 mm
+# of tolerance: the 0.3 mm are 0.3 / 15.189 = 1.9751 % of the nominal wall.
+@pytest.mark.parametrize(
+    ("pressure", "od", "stress", "more", "printed", "digit"),
+    [
+        ({"value": 3, "unit": "MPa"}, 219.1, {"value": 137.9, "unit": "MPa"}, {}, 2.36, 0.01),
+        (bar(45.1), 762, bar(1427.215), {}, 11.889, 0.001),
+        (
+            bar(45.1),
+            762,
+            bar(1427.215),
+            {
+                "corrosion_allowance": mm(3),
+                "wall_under_tolerance_percent": 100 * 0.3 / 15.189,
+            },
+            15.189,
+            0.001,
+        ),
+    ],
+)
+def test_published_wall_of_asme(
+    pressure: Any, od: float, stress: Any, more: dict[str, Any], printed: float, digit: float
+) -> None:
+    answer = rate(
+        tube={"od": mm(od), "wall": mm(20)},
+        allowable_stress=stress,
+        pressure=pressure,
+        methods=["asme-b31.3"],
+        **more,
+    )
+    wall = the(answer, "asme-b31.3").required_wall
+    assert wall is not UNSET
+    assert wall.value == pytest.approx(printed, abs=digit / 2)
+
+
+def test_published_wall_of_lame() -> None:
+    # Secondary text: a jack of 150 mm outside, 13.8 MPa, 41.4 MPa allowed, prints 21.97 mm.
+    answer = rate(
+        tube={"od": mm(150), "wall": mm(25)},
+        allowable_stress={"value": 41.4, "unit": "MPa"},
+        pressure={"value": 13.8, "unit": "MPa"},
+        methods=["lame"],
+    )
+    wall = the(answer, "lame").required_wall
+    assert wall is not UNSET
+    assert wall.value == pytest.approx(21.97, abs=0.005)
+
+
+GRADE_16 = {"od": mm(16), "wall": mm(2), "material": "e235-n"}
+
+
+def test_every_method_on_one_tube_by_hand() -> None:
+    # 16 x 2 E235+N: tensile 340, yield 235, endurance 226 MPa; least wall 2 - 10 % = 1.8 mm.
+    # Factor 4 on the tensile strength, nominal wall: S = 85 MPa
+    #   Barlow 2 x 85 x 2 / 16 = 21.25; Boardman 2 x 85 x 2 / (16 - 0.8 x 2) = 340 / 14.4 = 23.611
+    #   Lame 85 x (16^2 - 12^2) / (16^2 + 12^2) = 85 x 112 / 400 = 23.8; ISO 10763 85 ln(16 / 12)
+    # Factor 1.5 on the yield, least wall: S = 156.667; DIN static 2 x S x 1.8 / 16 = 35.25
+    # Factor 1.5 on the endurance: S = 150.667; DIN pulsating 2 x S x 1.8 / (16 + 1.8) = 30.472
+    answer = rate(
+        tube=GRADE_16,
+        methods=[
+            "barlow",
+            "boardman",
+            "lame",
+            "iso-10763",
+            "din-2413-static",
+            "din-2413-pulsating",
+        ],
+    )
+    got = {rating.method: rating.pressure.value for rating in answer.ratings}
+    assert got == pytest.approx(
+        {
+            "barlow": 212.5,
+            "boardman": 236.11,
+            "lame": 238.0,
+            "iso-10763": 850 * log(16 / 12),
+            "din-2413-static": 352.5,
+            "din-2413-pulsating": 304.72,
+        },
+        abs=0.005,
+    )
+    assert answer.governing == "barlow"
+
+
+def test_the_methods_differ_and_so_are_named() -> None:
+    # 12 x 1.5 E235: 245 bar by ISO 10763, 352 by static DIN 2413 (2 x 156.667 x 1.35 / 12 = 35.25).
+    answer = rate(
+        tube={"od": mm(12), "wall": mm(1.5), "material": "e235-n"},
+        methods=["iso-10763", "din-2413-static"],
+    )
+    assert the(answer, "iso-10763").pressure.value == pytest.approx(244.53, abs=0.005)
+    assert the(answer, "din-2413-static").pressure.value == pytest.approx(352.5, abs=0.005)
+    assert answer.governing == "iso-10763"
+
+
+@pytest.mark.parametrize(
+    "method",
+    ["barlow", "boardman", "lame", "iso-10763", "din-2413-static", "din-2413-pulsating"],
+)
+def test_the_required_wall_carries_the_pressure_exactly(method: str) -> None:
+    asked_bar = 150.0
+    first = rate(tube=GRADE_16, methods=[method], pressure=bar(asked_bar))
+    wall = the(first, method).required_wall
+    assert wall is not UNSET
+    # The wall is nominal: rated again by its own stress, tolerance and factor it carries just this.
+    stress = the(first, method).stress
+    least = method.startswith("din")
+    again = rate(
+        tube={"od": mm(16), "wall": mm(wall.value)},
+        methods=[method],
+        allowable_stress={"value": stress.value, "unit": "MPa"},
+        wall_under_tolerance_percent=10 if least else 0,
+    )
+    assert the(again, method).pressure.value == pytest.approx(asked_bar, rel=1e-7)
+
+
+def test_required_wall_by_hand() -> None:
+    # Barlow: t = p D / (2 S) = 15 x 16 / 170 = 1.41176 mm, and 0.2 mm of corrosion on top of it.
+    answer = rate(
+        tube=GRADE_16,
+        methods=["barlow"],
+        pressure=bar(150),
+        corrosion_allowance=mm(0.2),
+    )
+    wall = the(answer, "barlow").required_wall
+    assert wall is not UNSET
+    assert wall.value == pytest.approx(1.61176, abs=5e-6)
+
+
+def test_beyond_120_degrees_din_takes_the_hot_form_and_the_hot_strength() -> None:
+    # 12 x 1.5 in 1.4571, yield 165 MPa at 200 degC, / 1.5 = 110; wall 1.5 - 12.5 % = 1.3125 mm.
+    # Hot: p = 2 S t / (d + t), with the bore of the least wall, which is the cautious reading:
+    #   d = 12 - 2.625 = 9.375: 288.75 / 10.6875 = 27.0175 MPa
+    # At 120 degC still the form on D, with the strength of the next hotter row, again 165:
+    #   288.75 / 12 = 24.0625 MPa
+    question: dict[str, Any] = {
+        "tube": {"od": mm(12), "wall": mm(1.5), "material": "en-1.4571"},
+        "methods": ["din-2413-static"],
+    }
+    hot = rate(**question, temperature={"value": 200, "unit": "degC"})
+    assert the(hot, "din-2413-static").stress.value == pytest.approx(110)
+    assert the(hot, "din-2413-static").pressure.value == pytest.approx(270.175, abs=5e-4)
+    warm = rate(**question, temperature={"value": 120, "unit": "degC"})
+    assert the(warm, "din-2413-static").pressure.value == pytest.approx(240.625, abs=5e-4)
+
+
+def test_asme_refuses_a_thick_wall_and_a_high_pressure() -> None:
+    # t < D / 6: 12 / 6 = 2 mm is not below. p / S <= 0.385.
+    thick = rate(
+        tube={"od": mm(12), "wall": mm(2)},
+        allowable_stress={"value": 100, "unit": "MPa"},
+        methods=["asme-b31.3", "barlow"],
+    )
+    assert thick.verdict == "undetermined"
+    assert codes(thick) == {"tube.method-out-of-range"}
+    assert [rating.method for rating in thick.ratings] == ["barlow"]
+    assert thick.governing is UNSET
+    thin = rate(
+        tube={"od": mm(12), "wall": mm(1.99)},
+        allowable_stress={"value": 100, "unit": "MPa"},
+        methods=["asme-b31.3"],
+    )
+    # (3a) backwards: 2 x 100 x 1.99 / (12 - 0.8 x 1.99) = 398 / 10.408 = 38.240 MPa <= 38.5.
+    assert the(thin, "asme-b31.3").pressure.value == pytest.approx(382.40, abs=0.005)
+
+
+def test_low_yield_stainless_passes_factor_4_and_yields_in_its_proof_test() -> None:
+    # 1/2 x 0.065 in TP316L by A269: 485 / 4 = 121.25; ln(12.7 / 9.398) = 0.301107; 365.1 bar.
+    # Least wall 1.651 - 10 % = 1.4859, bore 9.7282 mm: 170 / sqrt 3 x (1 - (9.7282 / 12.7)^2)
+    # = 98.150 x 0.413243 = 40.560 MPa; at proof 1.5: 270.40 bar.
+    tube = {"od": inch(0.5), "wall": inch(0.065), "material": "tp316l-a269"}
+    over = rate(tube=tube, pressure=bar(300))
+    assert the(over, "iso-10763").pressure.value == pytest.approx(365.1, abs=0.05)
+    assert over.verdict == "rejected"
+    assert codes(over) == {"tube.yield-margin"}
+    assert over.yield_limit is not UNSET
+    by_hand_bar = 10 * 170 / sqrt(3) * (1 - (9.7282 / 12.7) ** 2) / 1.5
+    assert by_hand_bar == pytest.approx(270.40, abs=0.005)
+    assert over.yield_limit.value == pytest.approx(by_hand_bar, rel=1e-6)
+    assert over.governing == "tube-yield"
+    assert codes(rate(tube=tube, pressure=bar(270.3))) == set()
+    assert codes(rate(tube=tube, pressure=bar(270.5))) == {"tube.yield-margin"}
+
+
+def test_a_stress_given_is_used_as_it_is() -> None:
+    # No tolerance, factor or derating that is not named: 2 x 100 x 2 / 16 = 25 MPa.
+    question: dict[str, Any] = {
+        "tube": {"od": mm(16), "wall": mm(2)},
+        "allowable_stress": {"value": 100, "unit": "MPa"},
+        "methods": ["barlow", "din-2413-static"],
+    }
+    plain = rate(**question)
+    assert the(plain, "barlow").pressure.value == pytest.approx(250)
+    assert the(plain, "din-2413-static").pressure.value == pytest.approx(250)
+    # Named: factor 2, 10 % under-tolerance, 0.3 mm of corrosion: 2 x 50 x (1.8 - 0.3) / 16 = 9.375.
+    named = rate(
+        **question,
+        design_factor=2,
+        wall_under_tolerance_percent=10,
+        corrosion_allowance=mm(0.3),
+    )
+    assert the(named, "barlow").pressure.value == pytest.approx(93.75)
+
+
+def test_a_grade_in_another_temperature_than_its_rows_is_not_rated() -> None:
+    answer = rate(
+        tube={"od": mm(16), "wall": mm(2), "material": "e235-n"},
+        temperature={"value": 130, "unit": "degC"},
+    )
+    assert answer.ratings == ()
+    assert answer.verdict == "rejected"
+    assert codes(answer) == {"service.temperature", "service.no-strength-data"}
+
+
+def test_no_wall_of_this_od_would_do() -> None:
+    # Lame with S = p or less has no wall: 850 bar against 85 MPa.
+    answer = rate(tube=GRADE_16, methods=["lame"], pressure=bar(850))
+    assert "tube.no-wall-carries" in codes(answer)
+    assert the(answer, "lame").required_wall is UNSET
+
+
+def test_each_method_is_rated_once_and_in_the_order_asked() -> None:
+    answer = rate(tube=GRADE_16, methods=["lame", "barlow", "lame"])
+    assert [rating.method for rating in answer.ratings] == ["lame", "barlow"]

@@ -1,0 +1,153 @@
+"""Every case of the bench, on a catalog in which only what the case changes can be wrong."""
+
+from collections.abc import Sequence
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import msgspec
+import pytest
+import yaml
+
+from catalog.answers.press_target import press_target
+from catalog.answers.setup_check import setup_check
+from catalog.answers.tooling_pick import picked
+from catalog.answers.tube_rating import tube_rating
+from catalog.findings import CODES
+from catalog.index import Index
+from catalog.questions import (
+    AnswerUnits,
+    PickItem,
+    PressTargetQuestion,
+    SetupCheckQuestion,
+    TubeRatingQuestion,
+)
+from catalog.rules import BASE_RULES, PAIR_RULES, RULES, Rule
+from catalog.rules.tube_rating import TUBE_RATING_RULES, TubeRatingRule
+from tests.catalog.synthetic import CONTROL, as_changes, asked, shipped_with, synthetic_index
+
+NEEDS_RECORDS = {"revision.withdrawn", "revision.superseded"}
+# Stands in the list of codes, and no rule raises it.
+RAISED_BY_NONE = {"press.finish-unknown"}
+DECISIVE = {"reject", "unknown"}
+
+
+@cache
+def cases() -> tuple[dict[str, Any], ...]:
+    return tuple(
+        {"file": file.stem, **case}
+        for file in sorted((Path(__file__).parent / "cases").glob("*.yaml"))
+        for case in yaml.safe_load(file.read_text(encoding="utf-8"))
+    )
+
+
+def index_of(case: dict[str, Any]) -> Index:
+    make = shipped_with if case.get("index") == "shipped" else synthetic_index
+    return make(as_changes(case.get("rows")))
+
+
+def answer_to(
+    case: dict[str, Any],
+    rules: Sequence[Rule] = RULES,
+    base: tuple[Rule, ...] = BASE_RULES,
+    pair: tuple[Rule, ...] = PAIR_RULES,
+    rating: Sequence[TubeRatingRule] = TUBE_RATING_RULES,
+) -> dict[str, Any]:
+    """Answer as its JSON says it."""
+    index = index_of(case)
+    question = asked(case.get("start", CONTROL), case.get("set"))
+    answer: Any
+    match case.get("ask", "setup-check"):
+        case "setup-check":
+            answer = setup_check(index, msgspec.convert(question, SetupCheckQuestion), rules)
+        case "press-target":
+            answer = press_target(index, msgspec.convert(question, PressTargetQuestion), rules)
+        case "tooling-pick":
+            item = msgspec.convert(question, PickItem)
+            answer = picked(index, item, AnswerUnits(), base, pair).item
+        case "tube-rating":
+            answer = tube_rating(index, msgspec.convert(question, TubeRatingQuestion), rating)
+        case other:
+            raise ValueError(other)
+    told: dict[str, Any] = msgspec.json.decode(msgspec.json.encode(answer))
+    return told
+
+
+def at(answer: Any, pointer: str) -> Any:
+    for part in pointer[1:].split("/"):
+        if isinstance(answer, list):
+            answer = answer[int(part)] if int(part) < len(answer) else None
+        else:
+            answer = None if answer is None else answer.get(part)
+    return answer
+
+
+def faults_in(case: dict[str, Any], answer: dict[str, Any]) -> list[str]:
+    """Where an answer is not what the case says."""
+    codes = {finding["code"] for finding in answer["findings"]}
+    decisive = {code for code in codes if CODES[code].severity in DECISIVE}
+    found = []
+    if answer["verdict"] != case["verdict"]:
+        found.append(f"verdict {answer['verdict']}, not {case['verdict']}: {sorted(codes)}")
+    if decisive != set(case["codes"]):
+        found.append(f"decided by {sorted(decisive)}, not {sorted(case['codes'])}")
+    found += [f"no {code}" for code in case.get("with", ()) if code not in codes]
+    found += [f"{code} raised" for code in case.get("without", ()) if code in codes]
+    for code, words in case.get("says", {}).items():
+        told_by = [f["message"] for f in answer["findings"] if f["code"] == code]
+        if not any(words in message for message in told_by):
+            found.append(f"{code} says {told_by}, not `{words}`")
+    for pointer, value in case.get("numbers", {}).items():
+        told = at(answer, pointer)
+        exact = isinstance(value, str | list) or told is None
+        if told != (value if exact else pytest.approx(value, rel=1e-5, abs=5e-3)):
+            found.append(f"{pointer} is {told}, by hand {value}")
+    return found
+
+
+def name_of(case: dict[str, Any]) -> str:
+    return f"{case['file']}: {case['name']}"
+
+
+def flawed(case: dict[str, Any]) -> Any:
+    """The case, expected to fail where it names a flaw that is not mended yet."""
+    marks = [pytest.mark.xfail(reason=case["flaw"])] if "flaw" in case else []
+    return pytest.param(case, id=name_of(case), marks=marks)
+
+
+@pytest.mark.parametrize("case", [flawed(case) for case in cases()])
+def test_case(case: dict[str, Any]) -> None:
+    answer = answer_to(case)
+    assert faults_in(case, answer) == []
+    if answer["verdict"] == "rejected":
+        assert "target" not in answer
+
+
+def test_every_code_is_raised_by_a_case() -> None:
+    raised: set[str] = set()
+    for case in cases():
+        raised |= {*case["codes"], *case.get("with", ())}
+    assert raised == set(CODES) - NEEDS_RECORDS - RAISED_BY_NONE
+
+
+RIGHT = tuple(case for case in cases() if "flaw" not in case)
+
+
+@pytest.mark.parametrize("rule", RULES, ids=lambda rule: f"{rule.__module__}.{rule.__name__}")
+def test_a_rule_switched_off_turns_a_case_red(rule: Rule) -> None:
+    rules = [each for each in RULES if each is not rule]
+    base = tuple(each for each in BASE_RULES if each is not rule)
+    pair = tuple(each for each in PAIR_RULES if each is not rule)
+    assert any(faults_in(case, answer_to(case, rules, base, pair)) for case in RIGHT)
+
+
+@pytest.mark.parametrize("rule", TUBE_RATING_RULES, ids=lambda rule: rule.__name__)
+def test_a_rating_rule_switched_off_turns_a_case_red(rule: TubeRatingRule) -> None:
+    rules = [each for each in TUBE_RATING_RULES if each is not rule]
+    of_rating = [case for case in RIGHT if case.get("ask") == "tube-rating"]
+    assert any(faults_in(case, answer_to(case, rating=rules)) for case in of_rating)
+
+
+def test_names_are_unique() -> None:
+    names = [name_of(case) for case in cases()]
+    assert len(set(names)) == len(names)

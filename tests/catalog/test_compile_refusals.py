@@ -1,0 +1,325 @@
+"""One test for each way in which tables are unfit to be compiled, and all of them told at once."""
+
+from collections.abc import Sequence
+from typing import Any
+
+import msgspec
+import pytest
+
+from catalog.calc.formulas import FORMULAS
+from catalog.checking import Fault, faults_of, gaps_of
+from catalog.compiling import CompileError, compile_revision
+from catalog.findings import CODES
+from catalog.revision import Revision, revision_of
+from catalog.rows import TABLES, AnyRow
+from catalog.seed import shipped_revision
+
+SHIPPED = shipped_revision()
+TARGET = "targets/S/16/1.9/2.1/carbon-steel/metal/none"
+THICKER = "targets/S/16/2.4/2.6/carbon-steel/metal/none"
+
+
+def row(ref: str) -> AnyRow:
+    (found,) = [r for r in SHIPPED.tables[ref.split("/")[0]] if r.ref == ref]
+    return found
+
+
+def changed(ref: str, **columns: Any) -> AnyRow:
+    values = {**msgspec.to_builtins(row(ref)), **columns}
+    return msgspec.convert(values, TABLES[ref.split("/")[0]])
+
+
+def revision(drop: Sequence[str] = (), add: Sequence[AnyRow] = ()) -> Revision:
+    """Shipped tables less some rows, with others added."""
+    tables = {name: [r for r in rows if r.ref not in drop] for name, rows in SHIPPED.tables.items()}
+    for each in add:
+        tables[each.table].append(each)
+    return revision_of(tables)
+
+
+def swapped(ref: str, **columns: Any) -> Revision:
+    return revision([ref], [changed(ref, **columns)])
+
+
+def faults(unfit: Revision) -> list[Fault]:
+    with pytest.raises(CompileError) as refused:
+        compile_revision(unfit)
+    assert refused.value.faults == faults_of(unfit)
+    return refused.value.faults
+
+
+def the_fault(unfit: Revision) -> tuple[str, str, str]:
+    (only,) = faults(unfit)
+    return only.row, only.column, only.message
+
+
+def test_the_shipped_tables_are_fit() -> None:
+    assert faults_of(SHIPPED) == []
+    assert compile_revision(SHIPPED).revision == SHIPPED.id
+
+
+@pytest.mark.parametrize("table", sorted(set(TABLES) - {"rings"}))
+def test_a_doubled_key(table: str) -> None:
+    double = SHIPPED.tables[table][0]
+    found = faults(revision(add=[double]))
+    assert (
+        Fault(
+            row=double.ref,
+            column=", ".join(double.key_columns),
+            message=f"stands 2 times in {table}: keep one",
+        )
+        in found
+    )
+
+
+def test_a_size_in_other_digits_is_the_same_key() -> None:
+    # 16.00001 mm is within the tenth of a micrometre that tells sizes apart.
+    again = changed("sizes/S/16", od_mm=16.00001)
+    assert ("sizes/S/16", "series, od_mm") in {
+        (f.row, f.column) for f in faults(revision(add=[again]))
+    }
+
+
+def test_an_unknown_source() -> None:
+    ref, column, message = the_fault(swapped("gauges/gauge-a", source="nowhere"))
+    assert (ref, column) == ("gauges/gauge-a", "source")
+    assert message == "`nowhere` is not in sources: add it there"
+
+
+@pytest.mark.parametrize(
+    ("ref", "column"),
+    [
+        ("materials/e235-n", "temp_source"),
+        ("strengths/e235-n/120", "endurance_source"),
+        ("tubes/en-10305-4/16/2", "tolerance_source"),
+        ("sizes/S/16", "geometry_source"),
+        ("preparation/metric-24-degree/0.1", "coating_source"),
+        ("preparation/metric-24-degree/0.1", "caliper_source"),
+    ],
+)
+def test_an_unknown_source_of_a_part_of_a_row(ref: str, column: str) -> None:
+    assert the_fault(swapped(ref, **{column: "nowhere"}))[:2] == (ref, column)
+
+
+@pytest.mark.parametrize("source", sorted({formula.source for formula in FORMULAS}))
+def test_a_formula_without_its_source(source: str) -> None:
+    found = faults(revision([f"sources/{source}"]))
+    named = {formula.id for formula in FORMULAS if formula.source == source}
+    told = [f.message for f in found if f.row == f"sources/{source}"]
+    assert {message.split("`")[1] for message in told} == named
+
+
+@pytest.mark.parametrize("code", sorted(CODES))
+def test_a_code_without_its_text(code: str) -> None:
+    assert the_fault(revision([f"cautions/{code}"]))[:2] == (f"cautions/{code}", "code")
+
+
+def test_a_text_for_no_code() -> None:
+    ref, column, message = the_fault(
+        revision(add=[changed("cautions/press.missing", code="press.sideways")])
+    )
+    assert (ref, column) == ("cautions/press.sideways", "code")
+    assert "`press.sideways` is no finding code" in message
+
+
+def test_a_case_that_expects_no_code() -> None:
+    case = SHIPPED.tables["cases"][0].ref
+    assert the_fault(swapped(case, codes=["tube.sideways"]))[:2] == (case, "codes")
+
+
+@pytest.mark.parametrize(
+    ("ref", "column", "value", "table"),
+    [
+        ("strengths/e235-n/120", "material", "st-37", "materials"),
+        ("rings/ring-L-metal-carbon-steel", "series", "XL", "series"),
+        ("presses/press-a", "gauges", ["gauge-a", "gauge-9"], "gauges"),
+    ],
+)
+def test_a_reference_to_no_row(ref: str, column: str, value: Any, table: str) -> None:
+    found = faults(swapped(ref, **{column: value}))
+    named = value[-1] if isinstance(value, list) else value
+    assert f"`{named}` is not in {table}: add it there" in {
+        f.message for f in found if f.column == column
+    }
+
+
+@pytest.mark.parametrize("ref", ["sizes/S/16", "cones/cone-S-16", TARGET])
+def test_a_row_of_no_series(ref: str) -> None:
+    messages = {f.message for f in faults(swapped(ref, series="XL")) if f.column == "series"}
+    assert messages == {"`XL` is not in series: add it there"}
+
+
+def test_a_series_that_is_gone_is_missed_by_every_row_of_it() -> None:
+    found = faults(revision(["series/S"]))
+    of_series = [
+        r.ref
+        for name in ("sizes", "rings", "cones", "targets")
+        for r in SHIPPED.tables[name]
+        if getattr(r, "series", "") == "S"
+    ]
+    assert {f.row for f in found if "is not in series" in f.message} == set(of_series)
+
+
+def test_a_target_without_its_size() -> None:
+    found = faults(revision(["sizes/S/16"]))
+    assert (
+        Fault(row=TARGET, column="od_mm", message="no such size of this series: add it to sizes")
+        in found
+    )
+
+
+def test_a_cone_without_its_size() -> None:
+    found = faults(revision(add=[changed("cones/cone-S-16", id="cone-S-17", od_mm=17)]))
+    assert [(f.row, f.column) for f in found] == [("cones/cone-S-17", "od_mm")]
+
+
+def test_a_size_without_a_cone() -> None:
+    ref, column, message = the_fault(revision(["cones/cone-S-16"]))
+    assert (ref, column) == ("sizes/S/16", "od_mm")
+    assert "no forming cone" in message
+
+
+def test_a_size_without_a_plate() -> None:
+    ref, column, message = the_fault(revision(["plates/plate-m-16"]))
+    assert (ref, column) == ("sizes/S/16", "od_mm")
+    assert "no thrust plate" in message
+
+
+def test_a_series_that_is_not_preset_needs_no_tooling() -> None:
+    # LL is listed and has neither cone nor plate of its own.
+    assert any(getattr(r, "series", "") == "LL" for r in SHIPPED.tables["sizes"])
+    assert not any(getattr(r, "series", "") == "LL" for r in SHIPPED.tables["cones"])
+
+
+def test_a_target_without_a_ring_set() -> None:
+    found = faults(revision(["rings/ring-S-metal-carbon-steel"]))
+    assert {f.message for f in found} == {"no ring set of this series, style and family"}
+    assert TARGET in {f.row for f in found}
+
+
+def test_a_target_that_finishes_otherwise_than_its_ring() -> None:
+    ref, column, message = the_fault(swapped(TARGET, finish="at-closed-gap"))
+    assert (ref, column) == (TARGET, "finish")
+    assert "says `at-pressure`" in message
+
+
+def test_a_ceiling_below_the_top_of_the_band() -> None:
+    # 27.5 kN + 8 % = 29.7 kN.
+    ref, column, message = the_fault(swapped(TARGET, ceiling_kn=29.6))
+    assert (ref, column) == (TARGET, "ceiling_kn")
+    assert message == "29.6 kN is below the band's top 29.7 kN"
+    # In binary 27.5 x 1.08 is a little more than 29.7, and a limit that is met passes.
+    assert faults_of(swapped(TARGET, ceiling_kn=29.7)) == []
+
+
+def test_bands_that_overlap() -> None:
+    # Bands are closed on both sides: one that begins where another ends shares that wall with it.
+    found = faults(swapped(TARGET, wall_max_mm=2.4))
+    assert [(f.row, f.column) for f in found] == [(THICKER, "wall_min_mm")]
+    assert "overlaps targets/S/16/1.9/2.4/carbon-steel/metal/none" in found[0].message
+    assert faults_of(swapped(TARGET, wall_max_mm=2.3999)) == []
+
+
+def test_a_band_inside_another_overlaps_too() -> None:
+    inside = changed(TARGET, wall_min_mm=1.95, wall_max_mm=2.0)
+    assert "overlaps" in the_fault(revision(add=[inside]))[2]
+
+
+def test_bands_with_and_without_an_insert_may_meet() -> None:
+    assert faults_of(revision(add=[changed(TARGET, insert="fitted")])) == []
+
+
+def test_a_band_that_ends_before_it_begins() -> None:
+    ref, column, message = the_fault(swapped(TARGET, wall_min_mm=2.05, wall_max_mm=1.95))
+    assert ref == "targets/S/16/2.05/1.95/carbon-steel/metal/none"
+    assert (column, message) == ("wall_min_mm", "the band ends before it begins")
+
+
+def test_a_gap_between_bands_is_legal_and_told() -> None:
+    told = gaps_of(SHIPPED)
+    assert faults_of(SHIPPED) == []
+    assert "S 16 carbon-steel metal: no target between wall 2.1 and 2.4 mm" in told
+    closed = gaps_of(swapped(TARGET, wall_max_mm=2.3999))
+    assert "S 16 carbon-steel metal: no target between wall 2.1 and 2.4 mm" not in closed
+    assert "LL 6: no target at all" in told
+
+
+def test_limits_that_overlap() -> None:
+    limit = "preparation/metric-24-degree/0.1"
+    second = changed(limit, od_min_mm=30)
+    assert "overlaps" in the_fault(revision(add=[second]))[2]
+    parted = revision([limit], [changed(limit, od_max_mm=29.9), second])
+    assert faults_of(parted) == []
+
+
+def test_limits_that_end_before_they_begin() -> None:
+    unfit = swapped("preparation/metric-24-degree/0.1", od_min_mm=30, od_max_mm=20)
+    assert the_fault(unfit)[1:] == ("od_min_mm", "the band ends before it begins")
+
+
+@pytest.mark.parametrize("wall", [8, 9])
+def test_a_tube_without_a_bore(wall: float) -> None:
+    ref, column, _ = the_fault(swapped("tubes/en-10305-4/16/2", wall_mm=wall))
+    assert (ref, column) == (f"tubes/en-10305-4/16/{wall}", "wall_mm")
+
+
+def test_an_insert_that_is_useless_where_it_is_not_needed() -> None:
+    insert = "inserts/carbon-steel/16"
+    assert the_fault(swapped(insert, useless_below_mm=5))[:2] == (insert, "useless_below_mm")
+
+
+@pytest.mark.parametrize("ref", ["materials/e235-n", "series/S"])
+def test_a_range_of_temperature_upside_down(ref: str) -> None:
+    assert the_fault(swapped(ref, temp_min_c=300))[:2] == (ref, "temp_min_c")
+
+
+@pytest.mark.parametrize(
+    ("ref", "columns"),
+    [
+        ("materials/j524", {"hardness_scale": None}),
+        ("materials/j524", {"hardness_max": None}),
+        ("materials/e235-n", {"hardness_max": 90.0}),
+    ],
+)
+def test_a_hardness_without_its_scale_or_its_limit(ref: str, columns: dict[str, Any]) -> None:
+    assert the_fault(swapped(ref, **columns))[:2] == (ref, "hardness_scale")
+
+
+def test_two_sets_of_one_series_style_and_material() -> None:
+    double = changed("rings/ring-S-metal-carbon-steel", id="ring-S-metal-other")
+    found = faults(revision(add=[double]))
+    assert {f.row for f in found} == {
+        "rings/ring-S-metal-carbon-steel",
+        "rings/ring-S-metal-other",
+    }
+
+
+def test_every_fault_is_told_at_once_with_row_and_column() -> None:
+    unfit = revision(
+        [
+            "cautions/press.missing",
+            "cones/cone-S-16",
+            "gauges/gauge-a",
+            "materials/e235-n",
+            "sources/mechanics",
+            TARGET,
+        ],
+        [
+            changed("gauges/gauge-a", source="nowhere"),
+            changed("materials/e235-n", temp_min_c=300),
+            changed(TARGET, ceiling_kn=1, wall_max_mm=2.4),
+            row("gauges/gauge-b"),
+        ],
+    )
+    found = {(f.row, f.column) for f in faults(unfit)}
+    assert {
+        ("gauges/gauge-b", "id"),
+        ("gauges/gauge-a", "source"),
+        ("sources/mechanics", "id"),
+        ("cautions/press.missing", "code"),
+        ("sizes/S/16", "od_mm"),
+        ("targets/S/16/1.9/2.4/carbon-steel/metal/none", "ceiling_kn"),
+        (THICKER, "wall_min_mm"),
+        ("materials/e235-n", "temp_min_c"),
+    } <= found
+    assert all(f.message and f.message[0] != " " for f in faults(unfit))

@@ -1,0 +1,197 @@
+"""Unknown is never allowed: from a setup that is allowed, everything taken away or spoilt shows."""
+
+from itertools import combinations
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from catalog.answers.setup_check import setup_check
+from catalog.answers.shapes import SetupCheckAnswer
+from catalog.facts import SETUP, Required
+from catalog.findings import CODES
+from tests.catalog.rules.single_faults import SINGLE_FAULTS, SingleFault
+from tests.catalog.synthetic import CONTROL, asked, control, synthetic_index
+
+GRAVITY = {"allowed": 0, "allowed-with-cautions": 1, "undetermined": 2, "rejected": 3}
+BY_SEVERITY = {"unknown": "undetermined", "reject": "rejected"}
+# Besides the table: the reading to press to, which a closed gap does without.
+REQUIRED = (*SETUP, Required("/intended_reading", "press.reading-missing"))
+# 12L x 1 wants a sleeve; 15.95 mm may be 16 mm or 5/8 in: two facts that only some tubes ask for.
+THIN = {
+    "/tube/od": "12 mm",
+    "/tube/wall": "1 mm",
+    "/tube/measured_od": "12 mm",
+    "/tube/insert": "fitted",
+    "/fitting/series": "L",
+    "/tooling/cone": "cone-L-12",
+    "/tooling/plate": "plate-m-12",
+    "/intended_reading": "110 bar",
+    "/service/working_pressure": "100 bar",
+    "/service/peak_pressure": "100 bar",
+}
+BETWEEN = {"/tube/measured_od": "15.95 mm", "/tube/identified_by": "marking"}
+
+
+def check(changes: dict[str, Any] | None = None) -> SetupCheckAnswer:
+    return setup_check(synthetic_index(), control(changes))
+
+
+def decisive(answer: SetupCheckAnswer) -> set[str]:
+    return {f.code for f in answer.findings if f.severity in BY_SEVERITY}
+
+
+def test_the_control_is_allowed_and_nothing_else_is_said() -> None:
+    answer = check()
+    assert answer.verdict == "allowed"
+    assert answer.findings == ()
+    assert answer.assumptions == ()
+    assert answer.next_fields == ()
+    assert {step.state for step in answer.steps} == {"ok"}
+
+
+@pytest.mark.parametrize("start", [THIN, BETWEEN], ids=["thin wall", "between two sizes"])
+def test_the_other_controls_are_allowed(start: dict[str, Any]) -> None:
+    assert check(start).verdict == "allowed"
+
+
+# Where a fact is missing on which others rest, those are open too; nothing else may be raised.
+FOLLOWS = {
+    "/tube/od": {"preparation.limits-unknown"},
+    "/fitting/series": {"preparation.limits-unknown", "preparation.lubricant-unknown"},
+    "/fitting/ring_style": {"preparation.lubricant-unknown"},
+    "/fitting/ring_material": {"preparation.lubricant-unknown"},
+}
+
+
+@pytest.mark.parametrize("fact", REQUIRED, ids=lambda fact: fact.at)
+def test_a_required_fact_left_out_is_its_unknown(fact: Required) -> None:
+    answer = check({fact.at: "out"})
+    assert answer.verdict == "undetermined"
+    assert [f.code for f in answer.findings if f.at == fact.at] == [fact.code]
+    assert decisive(answer) - {fact.code} <= FOLLOWS.get(fact.at, set())
+    assert fact.at in answer.next_fields
+
+
+@pytest.mark.parametrize(
+    ("start", "at", "code"),
+    [
+        (THIN, "/tube/insert", "tube.insert-unknown"),
+        (BETWEEN, "/tube/identified_by", "tube.near-size-ambiguous"),
+    ],
+    ids=["insert", "identified_by"],
+)
+def test_a_fact_that_this_tube_asks_for(start: dict[str, Any], at: str, code: str) -> None:
+    answer = check({**start, at: "out"})
+    assert answer.verdict == "undetermined"
+    assert decisive(answer) == {code}
+    assert answer.next_fields == (at,)
+
+
+@pytest.mark.parametrize("group", sorted(k for k, v in CONTROL.items() if isinstance(v, dict)))
+def test_a_whole_group_left_out_is_not_allowed(group: str) -> None:
+    answer = check({f"/{group}": "out"})
+    inside = {fact.at for fact in REQUIRED if fact.at.startswith(f"/{group}/")}
+    assert answer.verdict == "undetermined"
+    assert inside <= set(answer.next_fields)
+
+
+ASSUMED = {
+    "/tube/coating",
+    "/fitting/ring_condition",
+    "/fitting/ring_source",
+    "/fitting/nut_source",
+    "/service/fluid",
+    "/service/peak_pressure",
+    "/service/proof_factor",
+    "/service/corrosion_allowance",
+}
+
+
+@pytest.mark.parametrize("at", sorted(ASSUMED))
+def test_an_assumed_fact_left_out_is_listed_and_worth_a_caution(at: str) -> None:
+    answer = check({at: "out"})
+    assert answer.verdict == "allowed-with-cautions"
+    assert [f.code for f in answer.findings] == ["data.assumed"]
+    assert [a.at for a in answer.assumptions] == [at]
+
+
+def test_nothing_but_the_design_s_list_is_assumed() -> None:
+    leaves = {
+        f"/{group}/{name}" if isinstance(part, dict) and "unit" not in part else f"/{group}"
+        for group, part in CONTROL.items()
+        for name in (part if isinstance(part, dict) else (group,))
+    }
+    # The other end of the body is no assumption: left out, the answer says that it was not judged.
+    assert leaves - {fact.at for fact in REQUIRED} == ASSUMED | {"/fitting/other_end"}
+
+
+@pytest.mark.parametrize("fault", SINGLE_FAULTS, ids=lambda f: f"{f.name}: {f.code}")
+def test_one_fault_is_found(fault: SingleFault) -> None:
+    answer = check(dict(fault.set))
+    assert fault.code in decisive(answer)
+    assert GRAVITY[answer.verdict] >= GRAVITY[BY_SEVERITY[CODES[fault.code].severity]]
+
+
+def test_the_table_of_faults_is_long_enough() -> None:
+    assert len(SINGLE_FAULTS) >= 60
+    assert len({fault.name for fault in SINGLE_FAULTS}) == len(SINGLE_FAULTS)
+
+
+OMISSIONS = tuple(SingleFault(f"no {f.at}", {f.at: "out"}, f.code) for f in REQUIRED)
+
+
+def hides(other: SingleFault, fault: SingleFault) -> bool:
+    """Whether one change takes away a fact that the other fault is seen by."""
+    return bool(set(fault.needs) & set(other.set))
+
+
+def test_a_second_fault_never_improves_the_verdict() -> None:
+    wrong = []
+    for first, second in combinations((*SINGLE_FAULTS, *OMISSIONS), 2):
+        if set(first.set) & set(second.set):
+            continue  # the second would undo the first
+        answer = check({**first.set, **second.set})
+        codes = {f.code for f in answer.findings}
+        for fault, other in ((first, second), (second, first)):
+            least = BY_SEVERITY[CODES[fault.code].severity]
+            if hides(other, fault):
+                least = "undetermined"
+            elif fault.code not in codes:
+                wrong.append((fault.name, "hidden by", other.name))
+            if GRAVITY[answer.verdict] < GRAVITY[least]:
+                wrong.append((first.name, second.name, answer.verdict))
+    assert wrong == []
+
+
+POINTERS = tuple(sorted({fact.at for fact in REQUIRED} | ASSUMED | {"/fitting/other_end"}))
+
+
+@settings(max_examples=400, deadline=None)
+@given(left_out=st.sets(st.sampled_from(POINTERS)))
+def test_any_part_of_a_right_setup_is_allowed_only_if_it_is_whole(left_out: set[str]) -> None:
+    answer = check(dict.fromkeys(left_out, "out"))
+    whole = not left_out & {fact.at for fact in REQUIRED}
+    assert (answer.verdict in {"allowed", "allowed-with-cautions"}) == whole
+    assert (answer.verdict == "allowed") == (not left_out)
+
+
+@settings(max_examples=400, deadline=None)
+@given(chosen=st.lists(st.sampled_from((*SINGLE_FAULTS, *OMISSIONS)), min_size=1, max_size=12))
+def test_any_number_of_faults_is_never_allowed(chosen: list[SingleFault]) -> None:
+    changes: dict[str, Any] = {}
+    for fault in chosen:
+        if not set(changes) & set(fault.set):
+            changes.update(fault.set)
+    answer = check(changes)
+    assert answer.verdict in {"undetermined", "rejected"}
+    assert (answer.verdict == "rejected") == any(f.severity == "reject" for f in answer.findings)
+    if answer.verdict == "rejected":
+        assert not answer.target
+
+
+def test_asked_leaves_the_control_alone() -> None:
+    before = repr(CONTROL)
+    asked(CONTROL, {"/tube/od": "out", "/service/fluid": "gas"})
+    assert repr(CONTROL) == before

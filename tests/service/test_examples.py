@@ -1,0 +1,63 @@
+"""Every committed example, asked of the real service over real HTTP."""
+
+import json
+from pathlib import Path
+
+import httpx
+import pytest
+
+from service.demo.examples import FOLDER, differences, examples
+
+EXAMPLES = examples()
+CONTRACT = json.loads((FOLDER.parent / "openapi.json").read_text(encoding="utf-8"))
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_an_example_is_answered_as_it_expects(name: str, client: httpx.Client) -> None:
+    example = EXAMPLES[name]
+    response = client.request(example.method, example.path, json=example.body)
+    assert differences(example.expect, response.status_code, response.json()) == []
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_an_example_asks_an_operation_of_the_contract(name: str) -> None:
+    example = EXAMPLES[name]
+    operation = CONTRACT["paths"][example.path][example.method.lower()]
+    assert operation["operationId"] == example.operation
+    assert str(example.expect.status) in operation["responses"]
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_an_example_expects_something_that_could_fail(name: str) -> None:
+    expected = EXAMPLES[name].expect
+    nothing = differences(expected, 599, {})
+    assert any("status 599" in each for each in nothing)
+    if expected.status == 200:
+        assert len(nothing) > 1
+
+
+def test_every_question_of_the_contract_has_an_example() -> None:
+    asked = {example.operation for example in EXAMPLES.values()}
+    questions = {
+        operation["operationId"]
+        for path, methods in CONTRACT["paths"].items()
+        if path.startswith("/v1/")
+        for operation in methods.values()
+    }
+    assert asked == questions
+
+
+def test_an_example_does_not_age() -> None:
+    checks = [e.body for e in EXAMPLES.values() if e.operation == "setup_check"]
+    assert checks
+    for body in checks:
+        assert body is not None
+        assert {"on", "tool_state"} <= set(body)
+
+
+def test_a_file_that_is_no_example_is_refused(tmp_path: Path) -> None:
+    good = json.loads((FOLDER / "30-press-target.json").read_text(encoding="utf-8"))
+    good["expect"]["verdikt"] = "allowed"
+    tmp_path.joinpath("1.json").write_text(json.dumps(good), encoding="utf-8")
+    with pytest.raises(ValueError, match="verdikt"):
+        examples(tmp_path)
