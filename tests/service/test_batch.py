@@ -1,7 +1,6 @@
 """A large batch lets the other requests through, and answers as the catalog does."""
 
 import threading
-import time
 
 import httpx
 import msgspec
@@ -17,24 +16,20 @@ ITEM = {key: value for key, value in press_target().items() if key in {"tube", "
 def test_a_small_question_does_not_wait_for_a_batch(client: httpx.Client) -> None:
     batch = {"items": [{**ITEM, "client_ref": str(n)} for n in range(1000)]}
     answers: list[httpx.Response] = []
-    spent: list[float] = []
 
     def ask() -> None:
         with httpx.Client(base_url=client.base_url, timeout=60) as other:
-            started = time.monotonic()
             answers.append(other.post("/v1/tooling-picks", json=batch))
-            spent.append(time.monotonic() - started)
 
     thread = threading.Thread(target=ask)
     thread.start()
-    waits: list[float] = []
+    answered = 0
     while thread.is_alive():
-        asked = time.monotonic()
         assert client.get("/health/live").status_code == 200
-        waits.append(time.monotonic() - asked)
+        answered += 1
     thread.join()
-    # Answered in one piece, one of them would wait for nearly all of it.
-    assert max(waits) < spent[0] / 2, (max(waits), spent[0])
+    # Answered in one piece, the batch would let one or two of them through: before it and after.
+    assert answered >= 5
     items = answers[0].json()["items"]
     assert [each["client_ref"] for each in items] == [str(n) for n in range(1000)]
 
