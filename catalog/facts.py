@@ -84,6 +84,17 @@ ASSUMED_SERVICE: Final = (
     Assumed(at="/service/proof_factor", value="1.5", text="proof pressure is 1.5 x the pressure"),
     Assumed(at="/service/corrosion_allowance", value="0 mm", text="no wall is lost to corrosion"),
 )
+ASSUMED_RATING: Final = (
+    Assumed(at="/temperature", value="20 degC", text="the tube is at room temperature"),
+    Assumed(at="/proof_factor", value="1.5", text="proof pressure is 1.5 x the pressure"),
+    Assumed(at="/corrosion_allowance", value="0 mm", text="no wall is lost to corrosion"),
+)
+"""Facts of a tube rating by a grade; a stress that is given is used as it is."""
+ASSUMED_ASME: Final = (
+    Assumed(at="/quality_factor", value="1", text="the tube is seamless"),
+    Assumed(at="/weld_factor", value="1", text="no weld is weakened by heat"),
+    Assumed(at="/y_coefficient", value="0.4", text="the tube is below the creep range"),
+)
 PROOF_FACTOR: Final = 1.5
 """Value behind `/service/proof_factor` where it is assumed."""
 

@@ -40,7 +40,7 @@ _BY_STEP: Final[dict[Severity, dict[StepId, str]]] = {
             tube.wall-impossible tube.wall-too-thin tube.insert-needed tube.near-size
             tube.od-out-of-tolerance tube.material-not-preset tube.too-hard tube.coating
             tube.weld-bead tube.standard-contradiction tube.straight-length
-            tube.no-wall-carries
+            tube.no-wall-carries tube.no-wall-left tube.stress-above-strength
         """,
         "fitting": """
             fitting.no-such-size fitting.ring-material fitting.ring-contradiction
@@ -76,7 +76,8 @@ _BY_STEP: Final[dict[Severity, dict[StepId, str]]] = {
             tube.size-not-listed tube.near-size-ambiguous tube.insert-unknown
             tube.insert-limit-unknown tube.insert-not-called-for tube.hardness-scale
             tube.weld-bead-unknown tube.coating-unknown
-            tube.method-out-of-range tube.stress-missing
+            tube.method-out-of-range tube.stress-missing tube.quality-factor-missing
+            tube.caliper-too-coarse
         """,
         "fitting": """
             fitting.series-missing fitting.series-unknown fitting.ring-style-missing
@@ -107,7 +108,7 @@ _BY_STEP: Final[dict[Severity, dict[StepId, str]]] = {
         "press": "press.reading-missing press.finish-unknown",
     },
     "caution": {
-        "tube": "data.assumed",
+        "tube": "data.assumed tube.factor-below-usual",
         "fitting": "fitting.end-form",
         "tooling": """
             press.relief-above-span gauge.above-working-range gauge.calibration-due

@@ -26,7 +26,7 @@ def assembly_of(setup: Setup) -> AssemblyRating | None:
     rating, service = setup.rating, setup.service
     if rating is None or service is None or service.counted_mpa is None:
         return None
-    if rating.static_mpa is None or rating.yield_limit_mpa is None or rating.fitting_mpa is None:
+    if not rating.static_mpa or not rating.yield_limit_mpa or rating.fitting_mpa is None:
         return None
     if service.facts.pulsating is UNSET:
         return None

@@ -11,7 +11,7 @@ from catalog.answers.sheet import Sheet, given, plain
 from catalog.calc.assembly import PROOF_LIMIT, proof_limit_mpa
 from catalog.calc.stress import BORE_YIELD, DESIGN_STRESS
 from catalog.calc.tube_section import EFFECTIVE_WALL
-from catalog.facts import ASSUMED_SERVICE
+from catalog.facts import ASSUMED_ASME, ASSUMED_RATING, stated
 from catalog.findings import verdict
 from catalog.index import Index
 from catalog.quantities import quantity
@@ -69,7 +69,7 @@ def tube_rating(
 
 
 def _is_told(rated: Rated) -> bool:
-    return rated.applies and rated.pressure_mpa is not None and rated.stress_mpa is not None
+    return rated.applies and bool(rated.pressure_mpa) and rated.stress_mpa is not None
 
 
 def _told(setup: TubeRatingSetup, rated: Rated) -> MethodRating:
@@ -119,17 +119,17 @@ def _rows(setup: TubeRatingSetup) -> tuple[Row, ...]:
 
 
 def _assumptions(setup: TubeRatingSetup) -> tuple[Assumption, ...]:
-    """With a stress alone, nothing is taken as given; with a grade, proof factor and corrosion."""
-    if setup.question.allowable_stress is not UNSET and setup.tube.material is None:
+    """With a stress alone nothing is taken as given, with a grade what the facts say."""
+    stress_given = setup.question.allowable_stress is not UNSET
+    if stress_given and setup.tube.material is None:
         return ()
-    unstated = {
-        "/service/proof_factor": setup.question.proof_factor is UNSET,
-        "/service/corrosion_allowance": setup.question.corrosion_allowance is UNSET,
-    }
+    candidates = list(ASSUMED_RATING)
+    if "asme-b31.3" in setup.question.methods and not stress_given:
+        candidates += ASSUMED_ASME
     return tuple(
-        Assumption(at=each.at.removeprefix("/service"), value=each.value, text=each.text)
-        for each in ASSUMED_SERVICE
-        if unstated.get(each.at, False)
+        Assumption(at=each.at, value=each.value, text=each.text)
+        for each in candidates
+        if stated(setup.question, each.at) is UNSET
     )
 
 
@@ -164,9 +164,9 @@ def _add_rated(sheet: Sheet, setup: TubeRatingSetup, rated: Rated) -> None:
     if method == "asme-b31.3":
         quality, weld, y = asme_factors(setup.question)
         more = [
-            plain("E", quality, "1", "quality factor", "/quality_factor"),
-            plain("W", weld, "1", "weld factor", "/weld_factor"),
-            plain("Y", y, "1", "coefficient", "/y_coefficient"),
+            plain("E", quality, "1", "quality factor, 1 unless stated", "/quality_factor"),
+            plain("W", weld, "1", "weld factor, 1 unless stated", "/weld_factor"),
+            plain("Y", y, "1", "coefficient, 0.4 unless stated", "/y_coefficient"),
         ]
     if rated.pressure_mpa is not None:
         mpa = rated.pressure_mpa

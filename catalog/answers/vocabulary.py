@@ -6,8 +6,10 @@ from msgspec import Struct
 
 from catalog import terms
 from catalog.facts import (
+    ASSUMED_ASME,
     ASSUMED_HARDNESS,
     ASSUMED_PRESSING,
+    ASSUMED_RATING,
     ASSUMED_SERVICE,
     PRESSING,
     SERVICE,
@@ -124,7 +126,13 @@ def vocabulary(index: Index) -> VocabularyAnswer:
         },
         assumed=tuple(
             AssumedFact(each.at, each.value, each.text)
-            for each in (*ASSUMED_PRESSING, ASSUMED_HARDNESS, *ASSUMED_SERVICE)
+            for each in (
+                *ASSUMED_PRESSING,
+                ASSUMED_HARDNESS,
+                *ASSUMED_SERVICE,
+                *ASSUMED_RATING,
+                *ASSUMED_ASME,
+            )
         ),
         ids={
             "materials": tuple(index.materials),

@@ -66,7 +66,7 @@ def mixed_sources(setup: Setup) -> Iterator[Raised]:
     if (
         facts.ring_source is not UNSET
         and facts.nut_source is not UNSET
-        and facts.ring_source != facts.nut_source
+        and facts.ring_source.strip().casefold() != facts.nut_source.strip().casefold()
     ):
         message = f"ring from `{facts.ring_source}`, nut from `{facts.nut_source}`"
         yield Raised("fitting.mixed-sources", "/fitting/nut_source", message)

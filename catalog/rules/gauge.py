@@ -7,7 +7,7 @@ from msgspec import UNSET
 from catalog.calc.dial import gauge_that_would_do
 from catalog.calc.gauge import Window
 from catalog.quantities import PA_PER_UNIT, above
-from catalog.rows import Gauge
+from catalog.rows import Gauge, Press
 from catalog.rules.press import stop_mpa
 from catalog.rules.raised import Raised, told
 from catalog.setup.pressing import Pressing
@@ -81,23 +81,54 @@ def window_cut_off(setup: Setup) -> Iterator[Raised]:
         return
     if numbers.window.is_empty or numbers.stop_at is not None or numbers.usable == numbers.window:
         return
-    limit_mpa = numbers.never_exceed_mpa
-    message = (
-        f"{_window(gauge, numbers.window)} has no mark below the limit {_dial(gauge, limit_mpa)}"
+    if _beyond_press_or_dial(numbers, gauge):
+        return
+    limit = _dial(gauge, numbers.never_exceed_mpa)
+    message = f"{_window(gauge, numbers.window)} has no mark below the limit {limit}"
+    yield _cut_off_by(numbers, gauge, press, message)
+
+
+def gap_beyond_limit(setup: Setup) -> Iterator[Raised]:
+    """A gap that is expected to close only at the limit of pressing, or beyond it, never will."""
+    numbers, gauge, press = setup.pressing, setup.gauge, setup.press
+    if numbers is None or gauge is None or press is None or setup.target is None:
+        return
+    if _at_pressure(setup) or _beyond_press_or_dial(numbers, gauge):
+        return
+    if not above(numbers.never_exceed_mpa, numbers.nominal_mpa):
+        message = (
+            f"the gap is expected to close at {_dial(gauge, numbers.nominal_mpa)}, never exceed "
+            f"{_dial(gauge, numbers.never_exceed_mpa)}"
+        )
+        yield _cut_off_by(numbers, gauge, press, message)
+
+
+def _beyond_press_or_dial(numbers: Pressing, gauge: Gauge) -> bool:
+    """Whether the nominal reading alone is too much, which has findings of its own."""
+    return above(numbers.nominal_mpa, numbers.press_rated_mpa) or above(
+        numbers.nominal_mpa, gauge.span_mpa
     )
+
+
+def _cut_off_by(numbers: Pressing, gauge: Gauge, press: Press, message: str) -> Raised:
+    """Refusal by whichever limit is the least: tooling, dial, press, else the guarded ceiling."""
+    limit_mpa = numbers.never_exceed_mpa
     if limit_mpa == numbers.tooling_mpa:
-        yield Raised("tooling.force-rating", "/tooling", message, (gauge,))
-    elif limit_mpa == gauge.span_mpa:
-        yield Raised("gauge.above-span", "/gauge", message, (gauge,))
-    else:
-        yield Raised("press.too-small", "/press", message, (press,))
+        return Raised("tooling.force-rating", "/tooling", message, (gauge,))
+    if limit_mpa == gauge.span_mpa:
+        return Raised("gauge.above-span", "/gauge", message, (gauge,))
+    if limit_mpa == numbers.press_rated_mpa:
+        return Raised("press.too-small", "/press", message, (press,))
+    return Raised("gauge.too-coarse", "/gauge", message, (gauge,))
 
 
 def zero_unknown(setup: Setup) -> Iterator[Raised]:
     """A stop pin holds the pointer at zero even where the gauge reads wrong."""
     gauge = setup.gauge
-    if gauge is not None and gauge.stop_pin and setup.tool_state.gauge_zero_checked is not True:
-        message = f"the stop pin of `{gauge.id}` may hide a shifted zero"
+    checked = setup.tool_state.gauge_zero_checked
+    if gauge is not None and (checked is False or (gauge.stop_pin and checked is not True)):
+        why = "its stop pin may hide a shifted one" if gauge.stop_pin else "it was not checked"
+        message = f"the zero of `{gauge.id}` is not known: {why}"
         yield Raised("gauge.zero-unknown", "/tool_state/gauge_zero_checked", message, (gauge,))
 
 
@@ -154,6 +185,7 @@ GAUGE_RULES = (
     too_coarse,
     no_mark_in_window,
     window_cut_off,
+    gap_beyond_limit,
     zero_unknown,
     calibration,
 )

@@ -23,6 +23,21 @@ def told(value: float, ours: Unit, wanted: Unit) -> str:
     return f"{shown.value:.5g} {shown.unit}"
 
 
+def apart(value: float, limit: float, ours: Unit, wanted: Unit) -> tuple[str, str]:
+    """Number and limit with as many digits as it takes to tell them apart.
+
+    >>> apart(24.453, 24.4529762, "MPa", "bar")
+    ('244.53 bar', '244.5298 bar')
+    """
+    shown, most = quantity(value, ours, wanted), quantity(limit, ours, wanted)
+    one = other = ""
+    digits = 5
+    while one == other and digits < 10:
+        one, other = (f"{each.value:.{digits}g} {each.unit}" for each in (shown, most))
+        digits += 1
+    return one, other
+
+
 def length(setup: Setup, mm: float) -> str:
     """Length in the unit of the answer."""
     return told(mm, "mm", setup.units.length)

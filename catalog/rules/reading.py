@@ -51,6 +51,19 @@ def outside_window(setup: Setup) -> Iterator[Raised]:
         yield Raised("press.outside-window", _INTENDED, message, (target,))
 
 
+def short_of_the_gap(setup: Setup) -> Iterator[Raised]:
+    """A closed gap is the finish: a reading below what closes it leaves the ring half pressed."""
+    numbers, gauge, target = setup.pressing, setup.gauge, setup.target
+    if numbers is None or gauge is None or target is None or setup.intended_mpa is None:
+        return
+    if target.finish == "at-closed-gap" and above(numbers.low_mpa, setup.intended_mpa):
+        message = (
+            f"intended reading {told(setup.intended_mpa, 'MPa', gauge.unit)}, but the ring is "
+            f"finished by the closed gap, expected from {told(numbers.low_mpa, 'MPa', gauge.unit)}"
+        )
+        yield Raised("press.outside-window", _INTENDED, message, (target,))
+
+
 def between_graduations(setup: Setup) -> Iterator[Raised]:
     """A reading between two marks, inside the window, is guessed by eye."""
     numbers, gauge, target = setup.pressing, setup.gauge, setup.target
@@ -158,6 +171,7 @@ READING_RULES = (
     reading_missing,
     reading_unit,
     outside_window,
+    short_of_the_gap,
     between_graduations,
     above_ceiling,
     above_press_rating,

@@ -6,7 +6,7 @@ from msgspec import UNSET
 
 from catalog.quantities import FACTOR, above, in_mpa
 from catalog.rows import AnyRow, Material, Series
-from catalog.rules.raised import Raised, pressure, temperature
+from catalog.rules.raised import Raised, apart, length, temperature
 from catalog.setup.resolving import Setup
 
 _PRESSURE = "/service/working_pressure"
@@ -18,10 +18,8 @@ def peak_below_working(setup: Setup) -> Iterator[Raised]:
     if service is None or service.working_mpa is None or service.peak_mpa is None:
         return
     if above(service.working_mpa, service.peak_mpa):
-        message = (
-            f"peak {pressure(setup, service.peak_mpa)} is below the working pressure "
-            f"{pressure(setup, service.working_mpa)}"
-        )
+        peak, working = apart(service.peak_mpa, service.working_mpa, "MPa", setup.units.pressure)
+        message = f"peak {peak} is below the working pressure {working}"
         yield Raised("service.peak-below-working", "/service/peak_pressure", message)
 
 
@@ -38,18 +36,32 @@ def over_tube_rating(setup: Setup) -> Iterator[Raised]:
         yield from _over(setup, "service.over-tube-rating", limit_mpa, f"tube ({how})", rows)
 
 
+def no_wall_left(setup: Setup) -> Iterator[Raised]:
+    """Corrosion and tolerance may leave nothing to carry a pressure."""
+    rating, service, tube = setup.rating, setup.service, setup.tube
+    if rating is None or service is None or tube.wall_mm is None:
+        return
+    if rating.wall_mm == 0 or rating.least_wall_mm == 0:
+        message = (
+            f"{length(setup, service.corrosion_mm)} of corrosion leaves nothing of a wall of "
+            f"{length(setup, tube.wall_mm)} at its least"
+        )
+        rows = () if tube.row is None else (tube.row,)
+        yield Raised("tube.no-wall-left", "/service/corrosion_allowance", message, rows)
+
+
 def yield_margin(setup: Setup) -> Iterator[Raised]:
     """The bore must not yield in the proof test of the line."""
     rating, service, tube = setup.rating, setup.service, setup.tube
     if rating is None or service is None or service.counted_mpa is None:
         return
-    if rating.yield_at_mpa is None:
+    if not rating.yield_at_mpa:
         return
     proof_mpa = service.counted_mpa * service.proof_factor
     if above(proof_mpa, rating.yield_at_mpa):
+        proof, limit = apart(proof_mpa, rating.yield_at_mpa, "MPa", setup.units.pressure)
         message = (
-            f"proof pressure {pressure(setup, proof_mpa)} ({service.proof_factor:g} x) yields the "
-            f"bore, limit {pressure(setup, rating.yield_at_mpa)}"
+            f"proof pressure {proof} ({service.proof_factor:g} x) yields the bore, limit {limit}"
         )
         rows = tuple(r for r in (tube.material, tube.row) if r is not None)
         yield Raised("tube.yield-margin", _PRESSURE, message, rows)
@@ -196,18 +208,16 @@ def _over(
     setup: Setup, code: str, limit_mpa: float | None, what: str, rows: tuple[AnyRow, ...]
 ) -> Iterator[Raised]:
     service = setup.service
-    if service is None or service.counted_mpa is None or limit_mpa is None:
-        return
+    if service is None or service.counted_mpa is None or not limit_mpa:
+        return  # a limit of nothing has its own finding
     if above(service.counted_mpa, limit_mpa):
-        message = (
-            f"{pressure(setup, service.counted_mpa)}, limit of the {what} "
-            f"{pressure(setup, limit_mpa)}"
-        )
-        yield Raised(code, _PRESSURE, message, rows)
+        counted, limit = apart(service.counted_mpa, limit_mpa, "MPa", setup.units.pressure)
+        yield Raised(code, _PRESSURE, f"{counted}, limit of the {what} {limit}", rows)
 
 
 SERVICE_RULES = (
     peak_below_working,
+    no_wall_left,
     over_tube_rating,
     yield_margin,
     over_fitting_rating,

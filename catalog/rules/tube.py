@@ -149,6 +149,12 @@ def near_size(setup: Setup) -> Iterator[Raised]:
     measured = f"measured od {caliper.measured_mm:.6g} mm (caliper +-{caliper.uncertainty_mm:g} mm)"
     band = f"{row.od_mm:.6g} +-{row.od_tolerance_mm:g} mm"
     rows = (row, *caliper.also_fits)
+    away_mm = abs(caliper.measured_mm - row.od_mm)
+    coarse = above(caliper.uncertainty_mm, row.od_tolerance_mm)
+    if coarse and not above(away_mm, row.od_tolerance_mm + caliper.uncertainty_mm):
+        message = f"{measured} cannot be judged against {band}: the caliper is the coarser"
+        yield Raised("tube.caliper-too-coarse", "/tube/caliper_uncertainty", message, (row,))
+        return
     if not caliper.in_own_band:
         if caliper.also_fits:
             fits = " or ".join(_label(other) for other in caliper.also_fits)

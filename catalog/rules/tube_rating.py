@@ -4,8 +4,8 @@ from collections.abc import Callable, Iterator
 
 from msgspec import UNSET
 
-from catalog.quantities import above
-from catalog.rules.raised import Raised, told
+from catalog.quantities import above, in_mpa
+from catalog.rules.raised import Raised, apart, told
 from catalog.setup.tube_rating import MOST_OD_MM, TubeRatingSetup
 
 
@@ -30,15 +30,11 @@ def material_unknown(setup: TubeRatingSetup) -> Iterator[Raised]:
 
 
 def wall_impossible(setup: TubeRatingSetup) -> Iterator[Raised]:
-    """A wall of half the od or more leaves no bore, and one lost to corrosion no tube."""
+    """A wall of half the od or more leaves no bore."""
     od_mm, wall_mm = setup.tube.od_mm, setup.tube.wall_mm
     if od_mm is not None and wall_mm is not None and not setup.tube.wall_possible:
         message = f"wall {_mm(setup, wall_mm)} leaves no bore, limit below {_mm(setup, od_mm / 2)}"
         yield Raised("tube.wall-impossible", "/tube/wall", message)
-    elif wall_mm is not None and any(rated.wall_mm == 0 for rated in setup.rated):
-        lost = _mm(setup, setup.corrosion_mm)
-        message = f"corrosion of {lost} leaves nothing of a wall of {_mm(setup, wall_mm)}"
-        yield Raised("tube.wall-impossible", "/corrosion_allowance", message)
 
 
 def too_large(setup: TubeRatingSetup) -> Iterator[Raised]:
@@ -47,6 +43,50 @@ def too_large(setup: TubeRatingSetup) -> Iterator[Raised]:
     if od_mm is not None and od_mm > MOST_OD_MM:
         message = f"od {_mm(setup, od_mm)}, limit of what is rated here {_mm(setup, MOST_OD_MM)}"
         yield Raised("tube.method-out-of-range", "/tube/od", message)
+
+
+def no_wall_left(setup: TubeRatingSetup) -> Iterator[Raised]:
+    """Corrosion and tolerance may leave nothing to carry a pressure."""
+    walls = [rated.wall_mm for rated in setup.rated]
+    if setup.least_wall_mm == 0 or 0 in walls:
+        lost = _mm(setup, setup.corrosion_mm)
+        message = f"{lost} of corrosion leaves nothing of the wall at its least"
+        yield Raised("tube.no-wall-left", "/corrosion_allowance", message)
+
+
+def stress_above_strength(setup: TubeRatingSetup) -> Iterator[Raised]:
+    """A stress that is given for a known grade must be one that the grade can bear."""
+    given, material = setup.question.allowable_stress, setup.tube.material
+    if given is UNSET or material is None or material.tensile_mpa is None:
+        return
+    if above(in_mpa(given), material.tensile_mpa):
+        unit = setup.question.answer_in.pressure
+        stress, limit = apart(in_mpa(given), material.tensile_mpa, "MPa", unit)
+        message = f"stress {stress}, tensile strength of `{material.id}` {limit}"
+        yield Raised("tube.stress-above-strength", "/allowable_stress", message, (material,))
+
+
+def factor_below_usual(setup: TubeRatingSetup) -> Iterator[Raised]:
+    """A design factor below that of the method is for those who may agree on it."""
+    factor = setup.question.design_factor
+    if factor is UNSET or setup.question.allowable_stress is not UNSET:
+        return
+    for rated in setup.rated:
+        if rated.way.strength == "tensile_mpa" and factor < rated.way.factor:
+            message = f"design factor {factor:g}, usual for {rated.method} is {rated.way.factor:g}"
+            yield Raised("tube.factor-below-usual", "/design_factor", message)
+
+
+def quality_factor_missing(setup: TubeRatingSetup) -> Iterator[Raised]:
+    """A grade that may be welded carries what its seam carries, and that must be stated."""
+    question, material = setup.question, setup.tube.material
+    if material is None or question.allowable_stress is not UNSET:
+        return
+    if question.quality_factor is not UNSET or "asme-b31.3" not in question.methods:
+        return
+    if material.seams != ("seamless",):
+        message = f"`{material.id}` may be welded, and the quality factor of its seam is not stated"
+        yield Raised("tube.quality-factor-missing", "/quality_factor", message, (material,))
 
 
 def tolerance_unknown(setup: TubeRatingSetup) -> Iterator[Raised]:
@@ -106,9 +146,10 @@ def over_rating(setup: TubeRatingSetup) -> Iterator[Raised]:
         return
     for rated in setup.rated:
         rating_mpa = rated.pressure_mpa if rated.applies else None
-        if rating_mpa is not None and above(setup.asked_mpa, rating_mpa):
-            limit = _mpa(setup, rating_mpa)
-            message = f"{_mpa(setup, setup.asked_mpa)}, limit by {rated.method} {limit}"
+        if rating_mpa and above(setup.asked_mpa, rating_mpa):
+            unit = setup.question.answer_in.pressure
+            asked, limit = apart(setup.asked_mpa, rating_mpa, "MPa", unit)
+            message = f"{asked}, limit by {rated.method} {limit}"
             yield Raised("service.over-tube-rating", "/pressure", message)
         if not rated.carries:
             message = f"no wall of this od carries {_mpa(setup, setup.asked_mpa)} by {rated.method}"
@@ -144,6 +185,10 @@ TUBE_RATING_RULES: tuple[TubeRatingRule, ...] = (
     material_unknown,
     wall_impossible,
     too_large,
+    no_wall_left,
+    stress_above_strength,
+    factor_below_usual,
+    quality_factor_missing,
     tolerance_unknown,
     temperature,
     strength_unknown,
