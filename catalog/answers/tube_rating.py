@@ -206,9 +206,9 @@ def _factor_at(setup: TubeRatingSetup, rated: Rated) -> str:
 
 
 def _under_at(setup: TubeRatingSetup, rated: Rated) -> str:
-    if rated.way.counts == "least" or setup.question.wall_under_tolerance_percent is not UNSET:
-        return _tolerance_at(setup)
-    return "formula"
+    stated_here = setup.question.wall_under_tolerance_percent is not UNSET
+    by_grade = setup.question.allowable_stress is UNSET and rated.way.counts == "least"
+    return _tolerance_at(setup) if stated_here or by_grade else "formula"
 
 
 def _tolerance_at(setup: TubeRatingSetup) -> str:

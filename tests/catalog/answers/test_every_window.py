@@ -120,13 +120,20 @@ def codes(answer: PressTargetAnswer, severity: str) -> set[str]:
     return {f.code for f in answer.findings if f.severity == severity}
 
 
+def _can_finish(target: Target, by_hand: Window) -> bool:
+    """Whether there is a mark to stop at, or a limit above the reading that closes the gap."""
+    if target.finish == "at-closed-gap":
+        return by_hand.never_exceed > by_hand.nominal
+    return bool(by_hand.marks)
+
+
 def faults(target: Target, press: Press, gauge: Gauge, asked: PressTargetQuestion) -> list[str]:
     answer, by_hand = press_target(shipped_with(), asked), window(target, press, gauge)
     where = f"{target.ref} {press.id} {gauge.id}"
     rejected = codes(answer, "reject")
     possible = by_hand.nominal <= min(
         exact(press.rated_pressure_bar), exact(gauge.span) * BAR[gauge.unit]
-    ) and (target.finish == "at-closed-gap" or bool(by_hand.marks))
+    ) and _can_finish(target, by_hand)
     if bool(rejected) == possible:
         return [f"{where}: possible {possible}, rejected by {sorted(rejected)}"]
     if answer.target is UNSET:
