@@ -14,12 +14,13 @@ def main(arguments: list[str] | None = None) -> int:
         if isinstance(stream, io.TextIOWrapper):
             # A console that lacks a letter shows a `?` for it, and the command goes on.
             stream.reconfigure(errors="replace")
-    options = _parser().parse_args(arguments)
+    options = command_line().parse_args(arguments)
     run: Callable[[argparse.Namespace], int] = options.run
     return run(options)
 
 
-def _parser() -> argparse.ArgumentParser:
+def command_line() -> argparse.ArgumentParser:
+    """Every command with its options."""
     parser = argparse.ArgumentParser(
         prog="ringwright",
         description="Presetting cutting rings on hydraulic tube: a catalog behind an API.",

@@ -147,8 +147,10 @@ def out_of_temperature(setup: Setup) -> Iterator[Raised]:
     ranges: tuple[Material | Series | None, ...] = (setup.tube.material, setup.fitting.series)
     for row in ranges:
         if row is not None and (above(row.temp_min_c, temp_c) or above(temp_c, row.temp_max_c)):
+            passed = row.temp_min_c if temp_c < row.temp_min_c else row.temp_max_c
+            shown, _ = apart(temp_c, passed, "degC", setup.units.temperature)
             message = (
-                f"{temperature(setup, temp_c)} is outside the range of `{row.id}`, limit "
+                f"{shown} is outside the range of `{row.id}`, limit "
                 f"{temperature(setup, row.temp_min_c)} to {temperature(setup, row.temp_max_c)}"
             )
             yield Raised("service.temperature", "/service/temperature", message, (row,))
