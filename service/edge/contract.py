@@ -21,7 +21,7 @@ PATH: Final = Path(__file__).parents[2] / "openapi" / "openapi.json"
 EXAMPLES: Final = PATH.parent / "examples"
 _REF: Final = "#/components/schemas/{name}"
 _PROBLEMS: Final[dict[str, tuple[str, ...]]] = {
-    "GET": ("query", "internal"),
+    "GET": ("query", "changed", "internal"),
     "POST": (
         "not-json",
         "query",

@@ -14,6 +14,7 @@ TITLES: Final[dict[str, tuple[HTTPStatus, str]]] = {
     "not-found": (HTTPStatus.NOT_FOUND, "there is nothing here"),
     "revision-not-found": (HTTPStatus.NOT_FOUND, "this revision is not stored here"),
     "method-not-allowed": (HTTPStatus.METHOD_NOT_ALLOWED, "this method is not for this path"),
+    "changed": (HTTPStatus.PRECONDITION_FAILED, "this is not what If-Match asks for"),
     "too-large": (HTTPStatus.REQUEST_ENTITY_TOO_LARGE, "the body is too large"),
     "media-type": (HTTPStatus.UNSUPPORTED_MEDIA_TYPE, "the body is of another kind than JSON"),
     "not-our-form": (HTTPStatus.UNPROCESSABLE_ENTITY, "the question is not of our form"),

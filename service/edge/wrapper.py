@@ -36,10 +36,11 @@ _SECURITY: Final = (
     (b"x-frame-options", b"DENY"),
     (b"cross-origin-resource-policy", b"same-origin"),
 )
-_CSP_API: Final = b"default-src 'none'; frame-ancestors 'none'"
+# What default-src does not cover stands there too.
+_CSP_API: Final = b"default-src 'none'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
 _CSP_DOCS: Final = (
-    b"default-src 'none'; script-src 'self'; style-src 'self' 'unsafe-inline'; "
-    b"img-src 'self' data:; connect-src 'self'; frame-ancestors 'none'"
+    _CSP_API + b"; script-src 'self'; style-src 'self' 'unsafe-inline'; "
+    b"img-src 'self' data:; connect-src 'self'"
 )
 Headers = list[tuple[bytes, bytes]]
 
@@ -71,7 +72,9 @@ class Wrapper:
         state = scope.setdefault("state", {})
         state["index"], state["request_id"] = index, request_id
         status, headers, body = await self._answer(scope, receive, request_id)
-        status, headers, body = _as_asked(scope, status, headers, body)
+        headers = _measured(status, headers, body)
+        if scope["method"] == "HEAD":
+            body = b""
         if len(body) > LARGE_BYTES:
             digest = await asyncio.to_thread(_sha256, body)
         else:
@@ -92,7 +95,7 @@ class Wrapper:
             inner = scope
             if scope["method"] == "HEAD":
                 inner = {**scope, "method": "GET"}
-            return await _collected(self.app, inner, receive)
+            return _as_read(scope, *await _collected(self.app, inner, receive))
         except GoneError:
             return GONE, [], b""
         except ProblemError as problem:
@@ -154,23 +157,33 @@ async def _collected(
     return status, headers, b"".join(parts)
 
 
-def _as_asked(
+def _as_read(
     scope: HTTPScope, status: int, headers: Headers, body: bytes
 ) -> tuple[int, Headers, bytes]:
-    """Response as a read asks for it: with its ETag, unchanged as 304, for HEAD without body."""
-    kept = [(n, v) for n, v in headers if n not in {b"content-length", b"etag"}]
-    length = (b"content-length", str(len(body)).encode())
-    read = scope["method"] in {"GET", "HEAD"}
-    if not read or status != 200:
+    """Response to a read, with its ETag, and 304 where the caller has it; others as they are.
+
+    Errors: `ProblemError` where `If-Match` names another body; RFC 9110 has it looked at first.
+    """
+    if status != 200 or scope["method"] not in {"GET", "HEAD"}:
+        return status, headers, body
+    etag = b'"' + hashlib.sha256(body).hexdigest().encode() + b'"'
+    wanted = _tags(scope, b"if-match")
+    if wanted and not wanted & {b"*", etag}:
+        raise ProblemError("changed", "the body is not the one that If-Match names: read it anew")
+    headers = [*headers, (b"etag", etag), (b"cache-control", b"no-cache")]
+    if {tag.removeprefix(b"W/") for tag in _tags(scope, b"if-none-match")} & {b"*", etag}:
+        return 304, [(n, v) for n, v in headers if n != b"content-type"], b""
+    return 200, headers, body
+
+
+def _measured(status: int, headers: Headers, body: bytes) -> Headers:
+    """Headers with the length of the body; what is no read that came out well is not kept."""
+    kept = [(n, v) for n, v in headers if n != b"content-length"]
+    if not any(n == b"cache-control" for n, _ in kept):
         kept.append((b"cache-control", b"no-store"))
-    else:
-        etag = b'"' + hashlib.sha256(body).hexdigest().encode() + b'"'
-        kept += [(b"etag", etag), (b"cache-control", b"no-cache")]
-        if _matches(scope, etag):
-            return 304, [(n, v) for n, v in kept if n != b"content-type"], b""
-    if status != 204:
-        kept.append(length)
-    return status, kept, b"" if scope["method"] == "HEAD" else body
+    if status not in {204, 304}:
+        kept.append((b"content-length", str(len(body)).encode()))
+    return kept
 
 
 def _sha256(content: bytes) -> bytes:
@@ -201,12 +214,10 @@ def _request_id(headers: Iterable[tuple[bytes, bytes]]) -> str:
     return secrets.token_hex(8)
 
 
-def _matches(scope: HTTPScope, etag: bytes) -> bool:
-    asked = [v for n, v in scope["headers"] if n == b"if-none-match"]
-    if not asked:
-        return False
-    tags = {tag.strip().removeprefix(b"W/") for tag in b",".join(asked).split(b",")}
-    return b"*" in tags or etag in tags
+def _tags(scope: HTTPScope, header: bytes) -> set[bytes]:
+    """Entity tags that a header of the request names."""
+    given = b",".join(v for n, v in scope["headers"] if n == header)
+    return {tag.strip() for tag in given.split(b",")} - {b""}
 
 
 def _line(scope: HTTPScope, status: int, request_id: str, seconds: float) -> str:

@@ -1,20 +1,38 @@
 """A large batch lets the other requests through, and answers as the catalog does."""
 
 import threading
+import time
 
 import httpx
 import msgspec
+import pytest
 
-from catalog.answers.tooling_pick import tooling_pick
-from catalog.questions import ToolingPickQuestion
+from catalog.answers.tooling_pick import Picked, picked, tooling_pick
+from catalog.index import Index
+from catalog.questions import AnswerUnits, PickItem, ToolingPickQuestion
 from catalog.seed import shipped_index
 from tests.service.serving import mm, press_target
 
 ITEM = {key: value for key, value in press_target().items() if key in {"tube", "fitting"}}
 
 
-def test_a_small_question_does_not_wait_for_a_batch(client: httpx.Client) -> None:
+def test_other_requests_are_answered_amid_a_batch(
+    client: httpx.Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
     batch = {"items": [{**ITEM, "client_ref": str(n)} for n in range(1000)]}
+    begun, ended = threading.Event(), threading.Event()
+    seen = 0
+
+    def watched(index: Index, item: PickItem, answer_in: AnswerUnits) -> Picked:
+        nonlocal seen
+        begun.set()
+        seen += 1
+        if seen == len(batch["items"]):
+            ended.set()
+        time.sleep(0.0003)  # long enough for a slow machine to ask amid the batch
+        return picked(index, item, answer_in)
+
+    monkeypatch.setattr("service.routes.answers.picked", watched)
     answers: list[httpx.Response] = []
 
     def ask() -> None:
@@ -23,13 +41,15 @@ def test_a_small_question_does_not_wait_for_a_batch(client: httpx.Client) -> Non
 
     thread = threading.Thread(target=ask)
     thread.start()
-    answered = 0
-    while thread.is_alive():
+    assert begun.wait(30)
+    amid = 0
+    while not ended.is_set():
+        # Asked after the first item was begun, so a batch in one piece lets not one of them through
+        # before its last, and then the loop is over.
         assert client.get("/health/live").status_code == 200
-        answered += 1
+        amid += not ended.is_set()
     thread.join()
-    # Answered in one piece, the batch would let one or two of them through: before it and after.
-    assert answered >= 5
+    assert amid >= 5
     items = answers[0].json()["items"]
     assert [each["client_ref"] for each in items] == [str(n) for n in range(1000)]
 

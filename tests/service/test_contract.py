@@ -170,7 +170,8 @@ def test_defaults_are_told() -> None:
 def test_every_refusal_is_a_problem_with_headers(operation: str) -> None:
     responses = OPERATIONS[operation]["responses"]
     expected = {"200", "400", "404", "413", "415", "422", "500"}
-    assert set(responses) == (expected if operation in QUESTIONS else {"200", "304", "400", "500"})
+    read = {"200", "304", "400", "412", "500"}
+    assert set(responses) == (expected if operation in QUESTIONS else read)
     for status, response in responses.items():
         headers = {"Catalog-Revision", "Ringwright-Rules", "Content-Digest", "X-Request-Id"}
         if status in {"200", "304"} and operation not in QUESTIONS:

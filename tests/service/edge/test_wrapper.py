@@ -47,7 +47,8 @@ def test_every_response_names_revision_rules_digest_and_request(client: httpx.Cl
         assert headers["ringwright-rules"] == "1", name
         assert headers["x-request-id"], name
         assert headers["x-content-type-options"] == "nosniff", name
-        assert "frame-ancestors 'none'" in headers["content-security-policy"], name
+        for forbids in ("default-src", "base-uri", "form-action", "frame-ancestors"):
+            assert f"{forbids} 'none'" in headers["content-security-policy"], name
         assert "server" not in headers, name
         # RFC 9530 takes it over the bytes that are sent: none for HEAD, 204 and 304.
         digest = base64.b64encode(hashlib.sha256(response.content).digest()).decode()
@@ -92,6 +93,33 @@ def test_an_unchanged_body_is_304(client: httpx.Client, path: str) -> None:
         assert (response.status_code, response.content) == (304, b"")
         assert response.headers["etag"] == etag
     assert client.get(path, headers={"If-None-Match": '"other"'}).status_code == 200
+
+
+@pytest.mark.parametrize("method", ["GET", "HEAD"])
+def test_another_body_than_the_one_asked_for_is_412(client: httpx.Client, method: str) -> None:
+    path = "/v1/vocabulary"
+    etag = client.get(path).headers["etag"]
+    for asked in (etag, f'"other", {etag}', "*"):
+        assert client.request(method, path, headers={"If-Match": asked}).status_code == 200
+    # A weak tag never matches here (RFC 9110, 13.1.1), and If-Match is looked at first (13.2.2).
+    for asked in ('"other"', f"W/{etag}"):
+        headers = {"If-Match": asked, "If-None-Match": etag}
+        refused = client.request(method, path, headers=headers)
+        assert refused.status_code == 412
+        assert refused.headers["content-type"] == "application/problem+json"
+        assert refused.headers["cache-control"] == "no-store"
+        assert "etag" not in refused.headers
+    assert client.post("/v1/press-targets", json=question(), headers={"If-Match": '"x"'}).is_success
+
+
+@pytest.mark.parametrize("path", PATHS)
+def test_a_body_is_never_recoded_under_its_etag(client: httpx.Client, path: str) -> None:
+    # A strong ETag names bytes: were they compressed for some, it must differ and Vary must say so.
+    plain = client.get(path, headers={"Accept-Encoding": "identity"})
+    asked = client.get(path, headers={"Accept-Encoding": "gzip, br, zstd"})
+    assert "content-encoding" not in asked.headers
+    assert asked.content == plain.content
+    assert asked.headers["etag"] == plain.headers["etag"]
 
 
 @pytest.mark.parametrize(
