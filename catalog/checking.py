@@ -127,6 +127,8 @@ def _references_hold(revision: Revision) -> Iterator[Fault]:
         for gauge in press.gauges:
             if gauge not in gauges:
                 yield _unknown(press, "gauges", gauge, "gauges")
+        if len(set(press.gauges)) != len(press.gauges):
+            yield _fault(press.ref, "gauges", "a gauge stands twice: keep one")
 
 
 def _sizes_complete(revision: Revision) -> Iterator[Fault]:

@@ -105,7 +105,7 @@ _BY_STEP: Final[dict[Severity, dict[StepId, str]]] = {
             preparation.ring-edge-missing preparation.nut-thread-missing
             preparation.not-bottomed-unknown
         """,
-        "press": "press.reading-missing press.finish-unknown",
+        "press": "press.reading-missing",
     },
     "caution": {
         "tube": "data.assumed tube.factor-below-usual",

@@ -101,6 +101,8 @@ def _governing(
     """Lowest of all that were asked, None while one of them is not known."""
     if not all(_is_told(rated) for rated in setup.rated):
         return None
+    if setup.tube.material is not None and limit_mpa is None:
+        return None
     lowest = min(setup.rated, key=lambda rated: rated.pressure_mpa or 0.0)
     if limit_mpa is not None and limit_mpa < (lowest.pressure_mpa or 0.0):
         return "tube-yield"

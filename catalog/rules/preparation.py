@@ -17,7 +17,12 @@ def limits_unknown(setup: Setup) -> Iterator[Raised]:
     facts, tube = _facts(setup), setup.tube
     if setup.limits is not None:
         return
-    message = "this revision has no limits for the tube end of this series and od"
+    known = setup.fitting.series is not None and tube.od_mm is not None
+    message = (
+        "this revision has no limits for the tube end of this series and od"
+        if known
+        else "cannot be judged before series and od are known"
+    )
     if facts.cut_method is not UNSET or facts.out_of_square is not UNSET:
         yield Raised("preparation.limits-unknown", _AT + "cut_method", message)
     elif (

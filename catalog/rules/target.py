@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from msgspec import UNSET
 
+from catalog.index import band_for
 from catalog.rows import Target
 from catalog.rules.raised import Raised, length
 from catalog.setup.resolving import Setup
@@ -20,6 +21,14 @@ def no_row(setup: Setup) -> Iterator[Raised]:
         or not tube.wall_possible
         or tube.wall_mm is None
     ):
+        return
+    ring = fitting.facts.ring_material
+    family = tube.material.family
+    if tube.insert is not None and band_for(setup.bands, tube.wall_mm, tube.insert) is not None:
+        # The row is there, but for a ring of the tube's own metal.
+        rows = () if fitting.ring is None else (fitting.ring,)
+        message = f"no press target for a `{ring}` ring on `{family}` tube"
+        yield Raised("target.no-row", "/fitting/ring_material", message, rows)
         return
     # Without a settled insert the finding about the insert says what is open, unless no row of
     # this size could help in any case.

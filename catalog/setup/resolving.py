@@ -23,7 +23,7 @@ from catalog.questions import (
     ToolState,
     TubeFacts,
 )
-from catalog.rows import Cone, Gauge, Plate, Preparation, Press, Target
+from catalog.rows import Cone, Gauge, Plate, Preparation, Press, Ring, Target
 from catalog.setup.fitting import NO_FITTING, FittingSetup, resolve_fitting, tooling_of
 from catalog.setup.pressing import Pressing, pressing
 from catalog.setup.rating import Rating, ServiceSetup, resolve_rating, resolve_service
@@ -172,7 +172,7 @@ def _setup(
     if system is not None and tube.od_mm is not None:
         limits = index.limits(system, tube.od_mm)
     bands = _bands(index, tube, fitting.facts)
-    target = _target(bands, tube)
+    target = _target(bands, tube, fitting.ring)
     cone, plate = _tooling(index, tube, fitting, tooling)
     press = None if press_id is UNSET else index.presses.get(press_id)
     gauge = None if gauge_id is UNSET else index.gauges.get(gauge_id)
@@ -218,8 +218,13 @@ def _bands(index: Index, tube: TubeSetup, facts: FittingFacts) -> tuple[Target, 
     return index.bands(facts.series, tube.od_mm, tube.material.family, facts.ring_style)
 
 
-def _target(bands: tuple[Target, ...], tube: TubeSetup) -> Target | None:
-    if tube.insert is None or tube.wall_mm is None:
+def _target(bands: tuple[Target, ...], tube: TubeSetup, ring: Ring | None) -> Target | None:
+    if tube.insert is None or tube.wall_mm is None or tube.material is None:
+        return None
+    # The force of a row is that of a ring of the tube's own metal; a harder one cuts otherwise. A
+    # ring that is not meant for this tube is refused, and keeps its row for what else is wrong.
+    family = tube.material.family
+    if ring is not None and ring.material != family and family in ring.tube_families:
         return None
     return band_for(bands, tube.wall_mm, tube.insert)
 

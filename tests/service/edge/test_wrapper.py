@@ -9,6 +9,7 @@ from typing import Any
 
 import httpx
 import pytest
+from litestar.exceptions import ClientException, InternalServerException
 from msgspec import structs
 
 from catalog.answers.press_target import press_target
@@ -175,24 +176,42 @@ def test_a_revision_that_is_not_stored_is_404(client: httpx.Client) -> None:
     assert client.post("/v1/press-targets", json=question(revision=own)).status_code == 200
 
 
+@pytest.mark.parametrize(
+    "error",
+    [RuntimeError("secret of the house"), InternalServerException("secret of the house")],
+    ids=["ours", "the framework's"],
+)
 def test_a_bug_is_500_logged_once_and_tells_nothing(
-    monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+    error: Exception, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
 ) -> None:
     def broken(*_: Any) -> None:
-        message = "secret of the house"
-        raise RuntimeError(message)
+        raise error
 
     monkeypatch.setattr("service.routes.answers.press_target", broken)
     with caplog.at_level(logging.ERROR), served() as client:
         response = client.post("/v1/press-targets", json=question())
     assert response.status_code == 500
+    assert response.headers["content-type"] == "application/problem+json"
     assert "secret" not in response.text
     assert "verdict" not in response.json()
-    faults = [record for record in caplog.records if record.name == "ringwright.faults"]
-    assert len(faults) == 1
+    faults = [record for record in caplog.records if record.levelno >= logging.ERROR]
+    assert [record.name for record in faults] == ["ringwright.faults"]
     assert response.headers["x-request-id"] in faults[0].getMessage()
     assert faults[0].exc_info is not None
     assert response.headers["catalog-revision"]
+
+
+def test_what_the_framework_refuses_is_a_problem_too(
+    client: httpx.Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuses(*_: Any) -> None:
+        raise ClientException("odd")
+
+    monkeypatch.setattr("service.routes.answers.press_target", refuses)
+    response = client.post("/v1/press-targets", json=question())
+    assert response.status_code == 400
+    assert response.headers["content-type"] == "application/problem+json"
+    assert response.json()["detail"] == "odd"
 
 
 def test_the_log_is_slim_and_holds_no_body(caplog: pytest.LogCaptureFixture) -> None:
