@@ -47,7 +47,9 @@ def test_all_errors_at_once_each_with_its_pointer(client: httpx.Client) -> None:
 @pytest.mark.parametrize("value", ["16", "1e1", True, [16], {"v": 16}, None, "NaN", 0, -1, 1e300])
 def test_a_size_is_a_number_above_zero(client: httpx.Client, value: Any) -> None:
     body = press_target(tube={"od": {"value": value, "unit": "mm"}})
-    assert set(pointers(client, body)) == {"/tube/od/value"}
+    told = pointers(client, body)
+    assert set(told) == {"/tube/od/value"}
+    assert ("without quotes" in told["/tube/od/value"]) == isinstance(value, str)
 
 
 @pytest.mark.parametrize(
@@ -72,6 +74,12 @@ def test_a_wrong_value_is_refused_where_it_stands(
     told = pointers(client, press_target(**{field: value}))
     assert len(told) == 1
     assert next(iter(told)).startswith(f"/{field}")
+
+
+def test_a_long_value_is_shown_in_part(client: httpx.Client) -> None:
+    told = pointers(client, press_target(press="p" * 5000, on=["x"] * 5000))
+    assert all(len(detail) < 200 for detail in told.values())
+    assert told["/press"].startswith(f"`{'p' * 60}...` is not a text")
 
 
 def test_a_whole_number_may_be_written_as_a_fraction(client: httpx.Client) -> None:
@@ -120,6 +128,9 @@ def test_a_flood_of_errors_is_cut_and_counted(client: httpx.Client) -> None:
     told = response.json()
     assert (response.status_code, len(told["errors"]), told["error_count"]) == (422, 200, 1000)
     assert told["detail"] == "1000 errors, the first 200 are told"
+    response = client.post("/v1/tooling-picks", json={"items": [{"quantity": 0, "x": 0}] * 1000})
+    assert response.json()["error_count"] == 1000
+    assert response.json()["detail"] == "more than 1000 errors, the first 200 are told"
 
 
 def test_a_union_takes_either_and_names_both(client: httpx.Client) -> None:

@@ -25,6 +25,20 @@ from tests.service.serving import press_target as question
 PATHS = ["/v1/vocabulary", "/health/live", "/health/ready", "/openapi.json", "/", "/docs"]
 
 
+def asgi_scope(method: str, path: str, headers: list[tuple[bytes, bytes]]) -> dict[str, Any]:
+    """Request as a server hands it to the service."""
+    return {
+        "type": "http",
+        "http_version": "1.1",
+        "method": method,
+        "path": path,
+        "raw_path": path.encode(),
+        "root_path": "",
+        "query_string": b"",
+        "headers": headers,
+    }
+
+
 def responses(client: httpx.Client) -> dict[str, httpx.Response]:
     return {
         "answer": client.post("/v1/press-targets", json=question()),
@@ -48,6 +62,9 @@ def test_every_response_names_revision_rules_digest_and_request(client: httpx.Cl
         assert headers["ringwright-rules"] == "1", name
         assert headers["x-request-id"], name
         assert headers["x-content-type-options"] == "nosniff", name
+        assert headers["referrer-policy"] == "no-referrer", name
+        assert headers["x-frame-options"] == "DENY", name
+        assert headers["cross-origin-resource-policy"] == "same-origin", name
         for forbids in ("default-src", "base-uri", "form-action", "frame-ancestors"):
             assert f"{forbids} 'none'" in headers["content-security-policy"], name
         assert "server" not in headers, name
@@ -225,6 +242,12 @@ def test_the_log_is_slim_and_holds_no_body(caplog: pytest.LogCaptureFixture) -> 
     assert "4711" not in lines[0]
 
 
+def test_the_log_can_be_switched_off(caplog: pytest.LogCaptureFixture) -> None:
+    with caplog.at_level(logging.INFO), served(Settings(access_log=False)) as client:
+        assert client.get("/health/live").status_code == 200
+    assert [r for r in caplog.records if r.name == "ringwright.access"] == []
+
+
 def test_one_request_reads_the_index_once(monkeypatch: pytest.MonkeyPatch) -> None:
     # A revision is activated while the question is being answered: body and headers must both
     # tell the revision that was read, the next request the new one.
@@ -245,6 +268,25 @@ def test_one_request_reads_the_index_once(monkeypatch: pytest.MonkeyPatch) -> No
         assert second.json()["revision"] == second.headers["catalog-revision"] == new.revision
         pinned = client.post("/v1/press-targets", json=question(revision=old.revision))
         assert pinned.status_code == 404
+
+
+def test_a_revision_activated_while_the_body_arrives_is_for_the_next_request() -> None:
+    old = shipped_index()
+    app = create_app(Settings(access_log=False), old, fixed_day)
+    sent: list[dict[str, Any]] = []
+
+    async def receive() -> dict[str, Any]:
+        app.current.index = structs.replace(old, revision="sha256:" + "1" * 64)
+        return {"type": "http.request", "body": json.dumps(question()).encode()}
+
+    async def send(message: dict[str, Any]) -> None:
+        sent.append(message)
+
+    headers = [(b"content-type", b"application/json")]
+    asyncio.run(app(asgi_scope("POST", "/v1/press-targets", headers), receive, send))
+    assert app.current.index.revision != old.revision
+    assert dict(sent[0]["headers"])[b"catalog-revision"].decode() == old.revision
+    assert json.loads(sent[1]["body"])["revision"] == old.revision
 
 
 def test_a_websocket_is_refused_without_a_fault(
@@ -274,8 +316,7 @@ def test_a_failure_outside_the_framework_is_500_too() -> None:
         sent.append(message)
 
     async def ask() -> None:
-        scope = {"type": "http", "method": "GET", "path": "/health/live", "headers": []}
-        await app({**scope, "query_string": b""}, None, send)
+        await app(asgi_scope("GET", "/health/live", []), None, send)
 
     asyncio.run(ask())
     assert sent[0]["status"] == 500
