@@ -127,7 +127,12 @@ def strength_unknown(setup: TubeRatingSetup) -> Iterator[Raised]:
             pulsating = rated.way.strength == "endurance_mpa"
             code = "service.no-fatigue-data" if pulsating else "service.no-strength-data"
             yield Raised(code, "/tube/material", message, (material,))
-    if material.yield_mpa is None:
+
+
+def yield_unknown(setup: TubeRatingSetup) -> Iterator[Raised]:
+    """A grade without its yield has no yield margin, whatever stress is given for it."""
+    material = setup.tube.material
+    if material is not None and material.yield_mpa is None:
         message = f"no yield strength of `{material.id}`: its yield margin is not known"
         yield Raised("service.no-strength-data", "/tube/material", message, (material,))
 
@@ -192,6 +197,7 @@ TUBE_RATING_RULES: tuple[TubeRatingRule, ...] = (
     tolerance_unknown,
     temperature,
     strength_unknown,
+    yield_unknown,
     method_out_of_range,
     over_rating,
     yield_margin,

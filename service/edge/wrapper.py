@@ -39,8 +39,7 @@ _SECURITY: Final = (
 # What default-src does not cover stands there too.
 _CSP_API: Final = b"default-src 'none'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
 _CSP_DOCS: Final = (
-    _CSP_API + b"; script-src 'self'; style-src 'self' 'unsafe-inline'; "
-    b"img-src 'self' data:; connect-src 'self'"
+    _CSP_API + b"; script-src 'self'; style-src 'self'; img-src 'self' data:; connect-src 'self'"
 )
 Headers = list[tuple[bytes, bytes]]
 

@@ -142,3 +142,13 @@ def test_a_union_takes_either_and_names_both(client: httpx.Client) -> None:
     assert "`no-bend`" in told["/tube/straight_length"]
     told = pointers(client, {"tube": {"straight_length": {"value": 1, "unit": "m"}}}, path)
     assert set(told) == {"/tube/straight_length/unit"}
+
+
+@pytest.mark.parametrize(("more", "hinted"), [(12, True), (13, False)])
+def test_a_name_of_over_forty_letters_is_no_slip(
+    client: httpx.Client, *, more: int, hinted: bool
+) -> None:
+    # Comparing a thousand long names with every field would take longer than the question.
+    name = "wall_under_tolerance_percent" + "x" * more
+    told = pointers(client, {name: 1}, "/v1/tube-ratings")
+    assert ("did you mean `wall_under_tolerance_percent`" in told[f"/{name}"]) == hinted
