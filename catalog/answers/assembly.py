@@ -6,9 +6,13 @@ from catalog.answers.shapes import AssemblyRating, Limit, Loads, WorkingStep
 from catalog.answers.sheet import Given, Sheet, given, plain
 from catalog.calc.assembly import (
     DERATED,
+    DESIGN_PRESSURE,
+    MARGIN,
     NUT_LOAD,
     PROOF_LIMIT,
     SEPARATION_FORCE,
+    design_pressure_mpa,
+    margin,
     nut_load_kn,
     separation_force_kn,
 )
@@ -17,6 +21,7 @@ from catalog.calc.tube import DIN_2413_PULSATING, ISO_10763
 from catalog.calc.tube_section import EFFECTIVE_WALL
 from catalog.index import FormulaGrades
 from catalog.quantities import FACTOR, in_mpa, quantity
+from catalog.rows import Size
 from catalog.setup.rating import DESIGN_FACTOR, ENDURANCE_FACTOR, Rating
 from catalog.setup.resolving import Setup
 
@@ -39,7 +44,7 @@ def assembly_of(setup: Setup) -> AssemblyRating | None:
         pressure=quantity(lowest_mpa, "MPa", told),
         governing=governing,
         counted_pressure=quantity(service.counted_mpa, "MPa", told),
-        margin=float(f"{lowest_mpa / service.counted_mpa:.6g}"),
+        margin=quantity(margin(lowest_mpa, service.counted_mpa), "1", "1").value,
         limits=tuple(
             Limit(of=of, pressure=quantity(mpa, "MPa", told), method=how) for of, mpa, how in limits
         ),
@@ -60,13 +65,14 @@ def loads_of(setup: Setup) -> Loads | None:
         return None
     mpa, od_mm, seal_mm = service.counted_mpa, size.od_mm, size.seal_diameter_mm
     told, factor = setup.units.force, series.design_factor
+    design_mpa = design_pressure_mpa(mpa, factor)
     return Loads(
         separation_force=quantity(separation_force_kn(mpa, od_mm), "kN", told),
         separation_force_at_design_factor=quantity(
-            separation_force_kn(mpa * factor, od_mm), "kN", told
+            separation_force_kn(design_mpa, od_mm), "kN", told
         ),
         nut_load=quantity(nut_load_kn(mpa, seal_mm), "kN", told),
-        nut_load_at_design_factor=quantity(nut_load_kn(mpa * factor, seal_mm), "kN", told),
+        nut_load_at_design_factor=quantity(nut_load_kn(design_mpa, seal_mm), "kN", told),
         design_factor=factor,
     )
 
@@ -81,6 +87,7 @@ def assembly_steps(grades: FormulaGrades, setup: Setup) -> tuple[WorkingStep, ..
         _add_tube(sheet, setup, setup.rating)
         _add_yield(sheet, setup, setup.rating)
         _add_fitting(sheet, setup, setup.rating)
+        _add_margin(sheet, setup)
     _add_loads(sheet, setup)
     return tuple(sheet.steps)
 
@@ -91,8 +98,8 @@ def _od(sheet: Sheet, setup: Setup) -> Given:
 
 def _add_walls(sheet: Sheet, setup: Setup, rating: Rating) -> None:
     tube, service = setup.tube, setup.service
-    if rating.wall_mm is None or tube.wall_mm is None or service is None:
-        return
+    if not rating.wall_mm or tube.wall_mm is None or service is None:
+        return  # nothing is left of the wall, which has its own finding
     nominal = given("t_nominal", tube.wall_mm, "mm", sheet.length, "nominal wall", "/tube/wall")
     lost = given(
         "c", service.corrosion_mm, "mm", sheet.length, "corrosion", "/service/corrosion_allowance"
@@ -100,7 +107,7 @@ def _add_walls(sheet: Sheet, setup: Setup, rating: Rating) -> None:
     none = plain("u", 0.0, "percent", "no under-tolerance is counted", "formula")
     told = sheet.length
     sheet.step(EFFECTIVE_WALL, "wall counted", rating.wall_mm, "mm", told, nominal, none, lost)
-    if rating.least_wall_mm is not None and tube.row is not None:
+    if rating.least_wall_mm and tube.row is not None:
         counted = tube.row.wall_basis == "nominal"
         under = plain(
             "u",
@@ -208,34 +215,64 @@ def _add_fitting(sheet: Sheet, setup: Setup, rating: Rating) -> None:
     )
 
 
+def _add_margin(sheet: Sheet, setup: Setup) -> None:
+    rating, ring = assembly_of(setup), setup.fitting.ring
+    counted = _counted(sheet, setup)
+    if rating is None or counted is None:
+        return
+    lowest = min(rating.limits, key=lambda limit: limit.pressure.value)
+    origins = {
+        "iso-10763": "tube, static",
+        "din-2413-pulsating": "tube, pulsating",
+        "bore-yield": "tube, yield margin",
+        "as stated": "/fitting/other_end",
+        "rated-pressure": "fitting at temperature",
+    }
+    origin = origins[lowest.method]
+    if lowest.of == "seal" and ring is not None:
+        origin = ring.ref
+    limit = plain("p_limit", lowest.pressure.value, lowest.pressure.unit, "lowest limit", origin)
+    sheet.step(MARGIN, "margin of the lowest limit", rating.margin, "1", "1", limit, counted)
+
+
+def _counted(sheet: Sheet, setup: Setup) -> Given | None:
+    """Pressure that counts as an input: the peak where it is the higher."""
+    service = setup.service
+    if service is None or service.counted_mpa is None:
+        return None
+    at = "/service/working_pressure"
+    if service.counted_mpa != service.working_mpa:
+        at = "/service/peak_pressure"
+    return given("p", service.counted_mpa, "MPa", sheet.pressure, "pressure that counts", at)
+
+
 def _add_loads(sheet: Sheet, setup: Setup) -> None:
     service, size, series = setup.service, setup.fitting.size, setup.fitting.series
     if service is None or service.counted_mpa is None or size is None or series is None:
         return
-    at = "/service/working_pressure" if service.peak_mpa is None else "/service/peak_pressure"
-    factor = series.design_factor
-    for times, of, origin in (
-        (1.0, "pressure that counts", at),
-        (factor, f"pressure that counts x design factor {factor:g}", series.ref),
-    ):
-        mpa = service.counted_mpa * times
-        after = "" if times == 1.0 else ", at the design factor"
-        pressure = given("p", mpa, "MPa", sheet.pressure, of, origin)
-        sheet.step(
-            SEPARATION_FORCE,
-            f"separation force{after}",
-            separation_force_kn(mpa, size.od_mm),
-            "kN",
-            sheet.force,
-            pressure,
-            given("D", size.od_mm, "mm", sheet.length, "od", size.ref),
-        )
-        sheet.step(
-            NUT_LOAD,
-            f"nut load{after}",
-            nut_load_kn(mpa, size.seal_diameter_mm),
-            "kN",
-            sheet.force,
-            pressure,
-            given("D_seal", size.seal_diameter_mm, "mm", sheet.length, "seal diameter", size.ref),
-        )
+    counted = _counted(sheet, setup)
+    if counted is None:
+        return
+    told, factor = sheet.pressure, series.design_factor
+    _add_load(sheet, size, service.counted_mpa, counted, "")
+    name = "pressure at the design factor"
+    design_mpa = design_pressure_mpa(service.counted_mpa, factor)
+    by = plain("factor", factor, "1", "design factor", series.ref)
+    sheet.step(DESIGN_PRESSURE, name, design_mpa, "MPa", told, counted, by)
+    _add_load(
+        sheet,
+        size,
+        design_mpa,
+        given("p", design_mpa, "MPa", told, name, name),
+        ", at the design factor",
+    )
+
+
+def _add_load(sheet: Sheet, size: Size, mpa: float, pressure: Given, after: str) -> None:
+    """Add what a pressure pulls at ring and nut of a size."""
+    bore = given("D", size.od_mm, "mm", sheet.length, "od", size.ref)
+    seal = given("D_seal", size.seal_diameter_mm, "mm", sheet.length, "seal diameter", size.ref)
+    apart_kn, nut_kn = separation_force_kn(mpa, size.od_mm), nut_load_kn(mpa, size.seal_diameter_mm)
+    told = sheet.force
+    sheet.step(SEPARATION_FORCE, f"separation force{after}", apart_kn, "kN", told, pressure, bore)
+    sheet.step(NUT_LOAD, f"nut load{after}", nut_kn, "kN", told, pressure, seal)

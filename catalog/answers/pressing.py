@@ -2,12 +2,18 @@
 
 from functools import lru_cache
 
-from msgspec import UNSET, structs
+from msgspec import UNSET, UnsetType, structs
 
 from catalog.answers.shapes import Dial, ForceBand, PressTarget, WorkingStep
 from catalog.answers.sheet import Sheet, given, plain
-from catalog.calc.dial import STOP_MARK
-from catalog.calc.gauge import DIAL_WINDOW, GUARD_BAND, NEVER_EXCEED, PRESS_UNCERTAINTY
+from catalog.calc.dial import MARKS_IN, STOP_MARK
+from catalog.calc.gauge import (
+    DIAL_WINDOW,
+    GUARD_BAND,
+    NEVER_EXCEED,
+    PRESS_UNCERTAINTY,
+    USABLE_WINDOW,
+)
 from catalog.calc.press import (
     FORCE_BAND,
     GAUGE_READING,
@@ -19,7 +25,7 @@ from catalog.index import FormulaGrades
 from catalog.quantities import FACTOR, Quantity, quantity
 from catalog.questions import AnswerUnits
 from catalog.rows import Cone, Gauge, Plate, Press, Target
-from catalog.setup.pressing import Pressing, pressing
+from catalog.setup.pressing import Pressing, pressing, weakest
 from catalog.terms import Unit
 
 
@@ -50,11 +56,12 @@ def press_target_of(
     )
 
 
-def _dial(numbers: Pressing, gauge: Gauge) -> Dial:
-    # A target is only told where no finding refuses it, and a window without a mark is refused.
-    stop = 0.0 if numbers.stop_at is None else numbers.stop_at
+def _dial(numbers: Pressing, gauge: Gauge) -> Dial | UnsetType:
+    """Dial of a target, nothing where no mark is left to stop at."""
+    if numbers.stop_at is None:
+        return UNSET
     return Dial(
-        stop_at=Quantity(stop, gauge.unit),
+        stop_at=Quantity(numbers.stop_at, gauge.unit),
         low=quantity(numbers.usable.low_pa / 1e6, "MPa", gauge.unit),
         high=quantity(numbers.usable.high_pa / 1e6, "MPa", gauge.unit),
         marks=numbers.marks,
@@ -83,14 +90,9 @@ def pressing_steps(
         numbers = pressing(target, press, gauge, cone, plate)
         _add_readings(sheet, target, press, numbers, low_kn, high_kn)
         _add_guard(sheet, target, press, gauge, numbers)
+        _add_limit(sheet, weakest(cone, plate), press, gauge, numbers)
         if target.finish == "at-pressure":
             _add_window(sheet, gauge, numbers)
-        weakest = min(
-            (tool for tool in (cone, plate) if tool is not None),
-            key=lambda tool: tool.rated_force_kn,
-            default=None,
-        )
-        _add_limit(sheet, weakest, press, gauge, numbers)
         _add_oil(sheet, press, numbers)
     return tuple(sheet.steps)
 
@@ -156,29 +158,30 @@ def _add_window(sheet: Sheet, gauge: Gauge, numbers: Pressing) -> None:
     window = numbers.window
     sheet.step(DIAL_WINDOW, "window low", window.low_pa / 1e6, "MPa", sheet.dial, low, guard)
     sheet.step(DIAL_WINDOW, "window high", window.high_pa / 1e6, "MPa", sheet.dial, high, guard)
+    usable, never = numbers.usable, "never exceed"
+    sheet.step(
+        USABLE_WINDOW,
+        "usable high",
+        usable.high_pa / 1e6,
+        "MPa",
+        sheet.dial,
+        given("p_high", window.high_pa / 1e6, "MPa", sheet.dial, "window high", "window high"),
+        given("p_max", numbers.never_exceed_mpa, "MPa", sheet.dial, never, never),
+    )
+    bounds = (
+        given("p_low", usable.low_pa / 1e6, "MPa", sheet.dial, "window low", "window low"),
+        given("p_high", usable.high_pa / 1e6, "MPa", sheet.dial, "usable high", "usable high"),
+        plain("graduation", gauge.graduation, gauge.unit, "step of the dial", gauge.ref),
+    )
+    sheet.step(MARKS_IN, "marks in the window", float(numbers.marks), "1", "1", *bounds)
     if numbers.stop_at is not None:
-        sheet.step(
-            STOP_MARK,
-            "mark to stop at",
-            numbers.stop_at * FACTOR[gauge.unit],
-            "MPa",
-            gauge.unit,
-            given("p_low", window.low_pa / 1e6, "MPa", sheet.dial, "window low", "window low"),
-            given(
-                "p_high",
-                numbers.usable.high_pa / 1e6,
-                "MPa",
-                sheet.dial,
-                "window high, never exceed",
-                "window high",
-            ),
-            given("p", numbers.nominal_mpa, "MPa", sheet.dial, "nominal", "gauge reading"),
-            plain("graduation", gauge.graduation, gauge.unit, "step of the dial", gauge.ref),
-        )
+        stop_mpa = numbers.stop_at * FACTOR[gauge.unit]
+        nominal = given("p", numbers.nominal_mpa, "MPa", sheet.dial, "nominal", "gauge reading")
+        sheet.step(STOP_MARK, "mark to stop at", stop_mpa, "MPa", gauge.unit, *bounds, nominal)
 
 
 def _add_limit(
-    sheet: Sheet, weakest: Cone | Plate | None, press: Press, gauge: Gauge, numbers: Pressing
+    sheet: Sheet, tool: Cone | Plate | None, press: Press, gauge: Gauge, numbers: Pressing
 ) -> None:
     limits = [
         given(
@@ -193,10 +196,10 @@ def _add_limit(
         plain("p_press", press.rated_pressure_bar, "bar", "rating of the press", press.ref),
         plain("p_span", gauge.span, gauge.unit, "span of the gauge", gauge.ref),
     ]
-    if weakest is not None and numbers.tooling_mpa is not None:
+    if tool is not None and numbers.tooling_mpa is not None:
         back = plain("F_return", press.return_force_kn, "kN", "return force", press.ref)
         area = plain("A", press.ram_area_cm2, "cm2", "ram area", press.ref)
-        rated = plain("F", weakest.rated_force_kn, "kN", "rated force", weakest.ref)
+        rated = plain("F", tool.rated_force_kn, "kN", "rated force", tool.ref)
         name = "reading at the tooling's rating"
         sheet.step(GAUGE_READING, name, numbers.tooling_mpa, "MPa", sheet.dial, rated, back, area)
         limits.append(given("p_tooling", numbers.tooling_mpa, "MPa", sheet.dial, "tooling", name))

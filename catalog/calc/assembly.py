@@ -187,3 +187,95 @@ def proof_limit_mpa(yield_mpa: float, proof_factor: float) -> float:
             proof_factor=proof_factor,
         )
     return yield_mpa / proof_factor
+
+
+DESIGN_PRESSURE = Formula(
+    id="design-pressure",
+    name="pressure at the design factor",
+    text="p_design = p x factor",
+    source="mechanics",
+)
+
+
+def design_pressure_mpa(pressure_mpa: float, design_factor: float) -> float:
+    """Return the pressure at which a connector of a series must still hold.
+
+    Parameters
+    ----------
+    pressure_mpa : float
+        Pressure p that counts [MPa].
+    design_factor : float
+        Design factor of the series, at least 1 [-].
+
+    Returns
+    -------
+    float
+        Pressure p_design at the design factor [MPa].
+
+    Raises
+    ------
+    ValueError
+        If the pressure is negative or not finite, or the factor is below 1 or not finite.
+
+    Source
+    ------
+    mechanics
+
+    Examples
+    --------
+    >>> design_pressure_mpa(20.0, 4.0)
+    80.0
+    """
+    if not (0.0 <= pressure_mpa < inf and 1.0 <= design_factor < inf):
+        refuse_values(
+            "the pressure must be at least 0 MPa and the factor at least 1",
+            pressure_mpa=pressure_mpa,
+            design_factor=design_factor,
+        )
+    return pressure_mpa * design_factor
+
+
+MARGIN = Formula(
+    id="margin",
+    name="margin",
+    text="margin = p_limit / p",
+    source="mechanics",
+)
+
+
+def margin(limit_mpa: float, pressure_mpa: float) -> float:
+    """Return how many times the pressure that counts the lowest limit is.
+
+    Parameters
+    ----------
+    limit_mpa : float
+        Lowest limit p_limit of the assembly [MPa].
+    pressure_mpa : float
+        Pressure p that counts [MPa].
+
+    Returns
+    -------
+    float
+        How many times the pressure the limit is [-].
+
+    Raises
+    ------
+    ValueError
+        If the limit is negative, the pressure is not above 0, or one is not finite.
+
+    Source
+    ------
+    mechanics
+
+    Examples
+    --------
+    >>> margin(25.0, 20.0)
+    1.25
+    """
+    if not (0.0 <= limit_mpa < inf and 0.0 < pressure_mpa < inf):
+        refuse_values(
+            "the limit must be at least 0 MPa and the pressure above 0",
+            limit_mpa=limit_mpa,
+            pressure_mpa=pressure_mpa,
+        )
+    return limit_mpa / pressure_mpa

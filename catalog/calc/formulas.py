@@ -49,6 +49,7 @@ FORMULAS: tuple[Formula, ...] = (
     gauge.GUARD_BAND,
     gauge.DIAL_WINDOW,
     gauge.NEVER_EXCEED,
+    gauge.USABLE_WINDOW,
     dial.MARKS_IN,
     dial.STOP_MARK,
     dial.GAUGE_CHOICE,
@@ -56,5 +57,7 @@ FORMULAS: tuple[Formula, ...] = (
     assembly.NUT_LOAD,
     assembly.DERATED,
     assembly.PROOF_LIMIT,
+    assembly.DESIGN_PRESSURE,
+    assembly.MARGIN,
     cut.OUT_OF_SQUARE,
 )

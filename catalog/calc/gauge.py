@@ -256,3 +256,45 @@ def never_exceed_mpa(
             refuse_values("every limit must be above 0 MPa", limit_mpa=limit_mpa)
         least_mpa = min(least_mpa, limit_mpa)
     return max(0.0, least_mpa)
+
+
+USABLE_WINDOW = Formula(
+    id="usable-window",
+    name="window below never exceed",
+    text="p_high = min(p_high, p_max)",
+    source="guard-band",
+)
+
+
+def usable_window(window: Window, never_exceed_mpa: float) -> Window:
+    """Return what is left of a window below the reading that is never exceeded.
+
+    Parameters
+    ----------
+    window : Window
+        Acceptable readings [Pa].
+    never_exceed_mpa : float
+        Reading p_max never to go beyond [MPa].
+
+    Returns
+    -------
+    Window
+        Acceptable readings at most p_max, empty where the window begins beyond it [Pa].
+
+    Raises
+    ------
+    ValueError
+        If the limit is negative or not finite.
+
+    Source
+    ------
+    guard-band
+
+    Examples
+    --------
+    >>> usable_window(Window(low_pa=13_800_000, high_pa=14_700_000), 14.5)
+    Window(low_pa=13800000, high_pa=14500000)
+    """
+    if not 0.0 <= never_exceed_mpa < inf:
+        refuse_values("the limit must be at least 0 MPa", never_exceed_mpa=never_exceed_mpa)
+    return Window(low_pa=window.low_pa, high_pa=min(window.high_pa, round(never_exceed_mpa * 1e6)))

@@ -10,7 +10,7 @@ from catalog.quantities import PA_PER_UNIT, above
 from catalog.rows import Gauge, Press
 from catalog.rules.press import stop_mpa
 from catalog.rules.raised import Raised, told
-from catalog.setup.pressing import Pressing
+from catalog.setup.pressing import Pressing, weakest
 from catalog.setup.resolving import Setup
 
 
@@ -85,7 +85,7 @@ def window_cut_off(setup: Setup) -> Iterator[Raised]:
         return
     limit = _dial(gauge, numbers.never_exceed_mpa)
     message = f"{_window(gauge, numbers.window)} has no mark below the limit {limit}"
-    yield _cut_off_by(numbers, gauge, press, message)
+    yield _cut_off_by(setup, numbers, gauge, press, message)
 
 
 def gap_beyond_limit(setup: Setup) -> Iterator[Raised]:
@@ -100,7 +100,7 @@ def gap_beyond_limit(setup: Setup) -> Iterator[Raised]:
             f"the gap is expected to close at {_dial(gauge, numbers.nominal_mpa)}, never exceed "
             f"{_dial(gauge, numbers.never_exceed_mpa)}"
         )
-        yield _cut_off_by(numbers, gauge, press, message)
+        yield _cut_off_by(setup, numbers, gauge, press, message)
 
 
 def _beyond_press_or_dial(numbers: Pressing, gauge: Gauge) -> bool:
@@ -110,16 +110,20 @@ def _beyond_press_or_dial(numbers: Pressing, gauge: Gauge) -> bool:
     )
 
 
-def _cut_off_by(numbers: Pressing, gauge: Gauge, press: Press, message: str) -> Raised:
+def _cut_off_by(
+    setup: Setup, numbers: Pressing, gauge: Gauge, press: Press, message: str
+) -> Raised:
     """Refusal by whichever limit is the least: tooling, dial, press, else the guarded ceiling."""
     limit_mpa = numbers.never_exceed_mpa
-    if limit_mpa == numbers.tooling_mpa:
-        return Raised("tooling.force-rating", "/tooling", message, (gauge,))
+    tool = weakest(setup.cone, setup.plate)
+    if tool is not None and limit_mpa == numbers.tooling_mpa:
+        return Raised("tooling.force-rating", "/tooling", message, (tool,))
     if limit_mpa == gauge.span_mpa:
         return Raised("gauge.above-span", "/gauge", message, (gauge,))
     if limit_mpa == numbers.press_rated_mpa:
         return Raised("press.too-small", "/press", message, (press,))
-    return Raised("gauge.too-coarse", "/gauge", message, (gauge,))
+    rows = (gauge,) if setup.target is None else (gauge, setup.target)
+    return Raised("gauge.too-coarse", "/gauge", message, rows)
 
 
 def zero_unknown(setup: Setup) -> Iterator[Raised]:

@@ -11,6 +11,7 @@ from catalog.calc.gauge import (
     guard_mpa,
     never_exceed_mpa,
     press_uncertainty_mpa,
+    usable_window,
 )
 from catalog.calc.press import force_band_kn, gauge_mpa, oil_volume_mm3, pump_strokes
 from catalog.quantities import FACTOR, PA_PER_UNIT
@@ -41,6 +42,12 @@ class Pressing(Struct, frozen=True, kw_only=True, gc=False):
     pump_strokes: int
 
 
+def weakest(cone: Cone | None, plate: Plate | None) -> Cone | Plate | None:
+    """Tool that bears the least, None where neither is known."""
+    tools = (tool for tool in (cone, plate) if tool is not None)
+    return min(tools, key=lambda tool: tool.rated_force_kn, default=None)
+
+
 @lru_cache(maxsize=8192)
 def pressing(
     target: Target, press: Press, gauge: Gauge, cone: Cone | None, plate: Plate | None
@@ -60,12 +67,12 @@ def pressing(
         press.friction_percent, target.force_kn, press.return_force_tolerance_kn, area_mm2
     )
     guard = guard_mpa(gauge.class_percent, gauge.span_mpa, gauge.graduation_mpa, unsure_mpa)
-    rated_kn = min((tool.rated_force_kn for tool in (cone, plate) if tool), default=None)
-    tooling_mpa = None if rated_kn is None else gauge_mpa(rated_kn, back_kn, area_mm2)
+    tool = weakest(cone, plate)
+    tooling_mpa = None if tool is None else gauge_mpa(tool.rated_force_kn, back_kn, area_mm2)
     press_rated_mpa = press.rated_pressure_bar * FACTOR["bar"]
     limit_mpa = never_exceed_mpa(ceiling_mpa, guard, press_rated_mpa, gauge.span_mpa, tooling_mpa)
     window = dial_window(low_mpa, high_mpa, guard)
-    usable = Window(low_pa=window.low_pa, high_pa=min(window.high_pa, round(limit_mpa * 1e6)))
+    usable = usable_window(window, limit_mpa)
     pa = PA_PER_UNIT[gauge.unit]
     oil_mm3 = oil_volume_mm3(area_mm2, press.stroke_mm)
     return Pressing(

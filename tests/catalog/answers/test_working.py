@@ -183,8 +183,8 @@ def is_of_field(given: dict[str, Any], question: dict[str, Any], assumed: set[st
 def is_of_row(given: dict[str, Any]) -> bool:
     row = ROWS[given["origin"]]
     cells = [getattr(row, column) for column in row.__struct_fields__]
-    # The pressures of a row are in bar; a factor of a row multiplies what stands before it.
-    return "design factor" in given["of"] or any(
+    # The pressures of a row are in bar.
+    return any(
         same(value, cell)
         for cell in cells
         if isinstance(cell, float)

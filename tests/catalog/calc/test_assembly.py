@@ -7,6 +7,8 @@ from scipy.integrate import quad
 
 from catalog.calc.assembly import (
     derated_mpa,
+    design_pressure_mpa,
+    margin,
     nut_load_kn,
     proof_limit_mpa,
     separation_force_kn,
@@ -69,3 +71,16 @@ def test_refuses_a_derating_that_is_none(values: tuple[float, float]) -> None:
 def test_refuses_a_proof_below_the_pressure(values: tuple[float, float]) -> None:
     with pytest.raises(ValueError, match=r"factor at least 1"):
         proof_limit_mpa(*values)
+
+
+# formula check only
+def test_design_pressure_and_margin_by_hand() -> None:
+    # 200 bar x 4 = 800 bar; 244.53 / 200 = 1.22265.
+    assert design_pressure_mpa(20.0, 4.0) == pytest.approx(80.0, rel=1e-12)
+    assert margin(24.453, 20.0) == pytest.approx(1.22265, rel=1e-12)
+    for bad in (0.99, inf, nan):
+        with pytest.raises(ValueError, match="factor"):
+            design_pressure_mpa(20.0, bad)
+    for bad in (0.0, -1.0, inf, nan):
+        with pytest.raises(ValueError, match="pressure"):
+            margin(20.0, bad)

@@ -14,6 +14,7 @@ from catalog.calc.gauge import (
     guard_mpa,
     never_exceed_mpa,
     press_uncertainty_mpa,
+    usable_window,
 )
 from catalog.calc.press import gauge_mpa
 from catalog.quantities import PA_PER_UNIT
@@ -164,3 +165,15 @@ def test_refuses_gauges_that_are_none(bad: float) -> None:
 def test_refuses_a_band_the_wrong_way_round(band: tuple[float, float]) -> None:
     with pytest.raises(ValueError, match=r"^the low reading must be"):
         dial_window(*band, 0.1)
+
+
+# formula check only
+def test_the_usable_window_ends_at_the_limit() -> None:
+    window = Window(low_pa=13_800_000, high_pa=14_700_000)
+    assert usable_window(window, 14.7) == window
+    assert usable_window(window, 17.0) == window
+    assert usable_window(window, 14.0).high_pa == 14_000_000
+    assert usable_window(window, 13.8).is_empty
+    for bad in (-0.1, inf, nan):
+        with pytest.raises(ValueError, match="limit"):
+            usable_window(window, bad)
