@@ -172,7 +172,7 @@ def _bands_apart(revision: Revision) -> Iterator[Fault]:
     for row in rows_of(revision, Target):
         key = (row.series, size_key(row.od_mm), row.family, row.ring_style, row.insert)
         bands[key].append(row)
-        if row.wall_min_mm > row.wall_max_mm:
+        if size_key(row.wall_min_mm) > size_key(row.wall_max_mm):
             yield _fault(row.ref, "wall_min_mm", "the band ends before it begins")
     for rows in bands.values():
         ordered = sorted(rows, key=lambda r: (r.wall_min_mm, r.wall_max_mm))
@@ -185,7 +185,7 @@ def _limits_apart(revision: Revision) -> Iterator[Fault]:
     limits: dict[str, list[Preparation]] = defaultdict(list)
     for limit in rows_of(revision, Preparation):
         limits[limit.system].append(limit)
-        if limit.od_min_mm > limit.od_max_mm:
+        if size_key(limit.od_min_mm) > size_key(limit.od_max_mm):
             yield _fault(limit.ref, "od_min_mm", "the band ends before it begins")
     for ordered_limits in limits.values():
         for small, large in pairwise(sorted(ordered_limits, key=lambda r: r.od_min_mm)):
@@ -200,6 +200,20 @@ def _rows_sound(revision: Revision) -> Iterator[Fault]:
     for insert in rows_of(revision, Insert):
         if insert.useless_below_mm > insert.needed_below_mm:
             yield _fault(insert.ref, "useless_below_mm", "must not be above needed_below_mm")
+
+
+def _lists_sound(revision: Revision) -> Iterator[Fault]:
+    for limit in rows_of(revision, Preparation):
+        for what, accepted, refused in (
+            ("cuts_refused", limit.cuts_accepted, limit.cuts_refused),
+            ("coatings_refused", limit.coatings_accepted, limit.coatings_refused),
+        ):
+            for both in (each for each in refused if each in accepted):
+                yield _fault(limit.ref, what, f"`{both}` is accepted too: it can be one of the two")
+    for ring in rows_of(revision, Ring):
+        if (ring.lubrication == "required") != bool(ring.lubricate):
+            message = "says where, so lubrication must be `required`, and the other way round"
+            yield _fault(ring.ref, "lubricate", message)
 
 
 def _ranges_sound(revision: Revision) -> Iterator[Fault]:
@@ -233,6 +247,7 @@ _CHECKS = (
     _bands_apart,
     _limits_apart,
     _rows_sound,
+    _lists_sound,
     _ranges_sound,
     _sets_once,
 )

@@ -41,6 +41,12 @@ SERVICE: Final = (
 )
 """Facts without which no assembly can be rated."""
 
+RATING: Final = (
+    Required("/tube/od", "tube.od-missing"),
+    Required("/tube/wall", "tube.wall-missing"),
+)
+"""Facts of a tube rating; it needs a grade or a stress besides."""
+
 SETUP: Final = (
     *PRESSING[:3],
     Required("/tube/measured_od", "tube.measured-od-missing"),
@@ -84,6 +90,12 @@ ASSUMED_SERVICE: Final = (
     Assumed(at="/service/proof_factor", value="1.5", text="proof pressure is 1.5 x the pressure"),
     Assumed(at="/service/corrosion_allowance", value="0 mm", text="no wall is lost to corrosion"),
 )
+ASSUMED_SEAL: Final = Assumed(
+    at="/fitting/ring",
+    value="no less than the fitting",
+    text="the seal bears what the fitting bears",
+)
+"""Of a ring with an elastomer seal whose row gives no rating of its own."""
 ASSUMED_RATING: Final = (
     Assumed(at="/temperature", value="20 degC", text="the tube is at room temperature"),
     Assumed(at="/proof_factor", value="1.5", text="proof pressure is 1.5 x the pressure"),

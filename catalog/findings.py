@@ -108,7 +108,7 @@ _BY_STEP: Final[dict[Severity, dict[StepId, str]]] = {
         "press": "press.reading-missing",
     },
     "caution": {
-        "tube": "data.assumed tube.factor-below-usual",
+        "tube": "data.assumed tube.factor-below-usual tube.factor-not-used",
         "fitting": "fitting.end-form",
         "tooling": """
             press.relief-above-span gauge.above-working-range gauge.calibration-due

@@ -8,6 +8,7 @@ from catalog.answers.shapes import Assumption, SourceNote, WorkingStep
 from catalog.facts import (
     ASSUMED_HARDNESS,
     ASSUMED_PRESSING,
+    ASSUMED_SEAL,
     ASSUMED_SERVICE,
     Assumed,
     stated,
@@ -74,11 +75,23 @@ def assumptions_of(setup: Setup) -> tuple[Assumption, ...]:
         candidates.append(ASSUMED_HARDNESS)
     if setup.service is not None:
         candidates += ASSUMED_SERVICE
-    return tuple(
-        Assumption(at=each.at, value=each.value, text=each.text)
-        for each in candidates
-        if stated(setup.question, each.at) is UNSET
-    )
+    found = unstated(setup.question, candidates)
+    ring = setup.fitting.ring
+    if setup.service is None or ring is None or ring.ring_style != "soft-seal":
+        return found
+    if ring.seal_rated_pressure_bar is None:
+        # Not a fact of the question but a blank of the row: no field of it can answer this.
+        found = (*found, _assumption(ASSUMED_SEAL))
+    return found
+
+
+def unstated(question: object, candidates: Iterable[Assumed]) -> tuple[Assumption, ...]:
+    """Those of the candidates that a question does not state."""
+    return tuple(_assumption(e) for e in candidates if stated(question, e.at) is UNSET)
+
+
+def _assumption(assumed: Assumed) -> Assumption:
+    return Assumption(at=assumed.at, value=assumed.value, text=assumed.text)
 
 
 def assumed_raised(assumptions: Sequence[Assumption]) -> Iterator[Raised]:

@@ -24,7 +24,7 @@ from catalog.terms import Verdict
 
 
 class Judged(Struct, frozen=True, kw_only=True):
-    """Verdict of a setup with its findings and working; `target` is None unless it may be used."""
+    """Verdict of a setup with its findings and working; `target` is None where it is rejected."""
 
     verdict: Verdict
     findings: tuple[Finding, ...]
@@ -35,15 +35,22 @@ class Judged(Struct, frozen=True, kw_only=True):
 
 
 def judged(
-    index: Index, setup: Setup, rules: Sequence[Rule], more: Iterable[Raised] = ()
+    index: Index,
+    setup: Setup,
+    rules: Sequence[Rule],
+    more: Iterable[Raised] = (),
+    also: Sequence[Row] = (),
 ) -> Judged:
-    """Judge a setup by these rules; `more` is what the caller has found beside them.
+    """Judge a setup by these rules.
+
+    `more` is what the caller has found beside them, `also` the rows that it has read beside those
+    of the setup.
 
     Every rule runs, and a rule that fails is a bug: nothing here catches it. A rejected setup is
     given no target, so that nobody presses by a number that stands beside a refusal.
     """
     working = (*_pressing_steps(index, setup), *assembly_steps(index.formula_grades, setup))
-    rows = rows_of_setup(setup)
+    rows = tuple(dict.fromkeys((*rows_of_setup(setup), *also)))
     assumptions = assumptions_of(setup)
     raised = [each for rule in rules for each in rule(setup)]
     raised += more

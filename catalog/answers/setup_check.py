@@ -14,7 +14,7 @@ from catalog.findings import CODES, Finding
 from catalog.index import Index
 from catalog.questions import SetupCheckQuestion
 from catalog.rules import RULES, Rule
-from catalog.setup.resolving import setup_check_setup
+from catalog.setup.resolving import Setup, setup_check_setup
 from catalog.terms import RULES_VERSION, StepId, StepState
 
 SCOPE = (
@@ -40,7 +40,10 @@ def setup_check(
         assumptions=found.assumptions,
         working=found.working,
         sources=sources_of(index, found.rows, found.working),
-        steps=tuple(StepReport(id=step, state=_state(step, found.findings)) for step in _STEPS),
+        steps=tuple(
+            StepReport(id=step, state=_state(step, found.findings, _unjudged(setup)))
+            for step in _STEPS
+        ),
         next_fields=_next_fields(question, found.findings),
         client_ref=question.client_ref,
         on=question.on,
@@ -51,11 +54,25 @@ def setup_check(
     )
 
 
-def _state(step: StepId, findings: Sequence[Finding]) -> StepState:
+def _unjudged(setup: Setup) -> frozenset[StepId]:
+    """Steps that could not be judged for want of something that another step must state."""
+    needs: dict[StepId, object] = {
+        "tube": setup.tube.row,
+        "fitting": setup.fitting.size and setup.fitting.ring,
+        "service": assembly_of(setup),
+        "prepare": setup.limits,
+        "tooling": setup.target and setup.cone and setup.plate,
+        "lubricate": setup.fitting.ring,
+        "press": setup.pressing,
+    }
+    return frozenset(step for step, needed in needs.items() if needed is None)
+
+
+def _state(step: StepId, findings: Sequence[Finding], unjudged: frozenset[StepId]) -> StepState:
     severities = {f.severity for f in findings if CODES[f.code].step == step}
     if "reject" in severities:
         return "wrong"
-    return "open" if "unknown" in severities else "ok"
+    return "open" if "unknown" in severities or step in unjudged else "ok"
 
 
 def _next_fields(question: SetupCheckQuestion, findings: Sequence[Finding]) -> tuple[str, ...]:

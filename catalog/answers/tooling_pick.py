@@ -20,7 +20,7 @@ from catalog.findings import CODES, gravest
 from catalog.index import Index
 from catalog.quantities import PA_PER_UNIT
 from catalog.questions import AnswerUnits, PickItem, ToolingPickQuestion
-from catalog.rows import Cone, Gauge, Plate, Press, Target
+from catalog.rows import Cone, Gauge, Plate, Press, Row, Target
 from catalog.rules import BASE_RULES, PAIR_RULES, Rule
 from catalog.rules.raised import Raised
 from catalog.setup.resolving import Setup, bare_setup, pick_setup, with_pair
@@ -90,7 +90,9 @@ def picked(
     able = [each for each in tried if not each.codes]
     best = next(iter(able or [each for each in tried if not each.refused]), None)
     chosen = setup if best is None else with_pair(setup, best.press, best.gauge)
-    found = judged(index, chosen, (*rules, *pair_rules), _no_pair(setup, best))
+    # Every pair that was tried decides the list, so the answer rests on all of them.
+    stood = tuple(dict.fromkeys(row for each in tried for row in (each.press, each.gauge)))
+    found = judged(index, chosen, (*rules, *pair_rules), _no_pair(setup, best, stood), stood)
     return Picked(
         _item(item, setup, chosen, found, tried),
         sources_of(index, found.rows, found.working),
@@ -178,11 +180,11 @@ def _rank(
     return (strained, -marks, -margin, press.id, gauge.id)
 
 
-def _no_pair(setup: Setup, best: Tried | None) -> list[Raised]:
+def _no_pair(setup: Setup, best: Tried | None, stood: tuple[Row, ...]) -> list[Raised]:
     if setup.target is None or best is not None:
         return []
     message = "no press with any of its gauges can do it: see `excluded` for each reason"
-    return [Raised("press.no-pair", "", message, (setup.target,))]
+    return [Raised("press.no-pair", "", message, (setup.target, *stood))]
 
 
 def _insert(setup: Setup) -> InsertState | None:

@@ -5,13 +5,13 @@ from typing import Literal
 
 from msgspec import UNSET
 
-from catalog.answers.grounds import assumed_raised, data_raised, findings_of, sources_of
+from catalog.answers.grounds import assumed_raised, data_raised, findings_of, sources_of, unstated
 from catalog.answers.shapes import Assumption, MethodRating, TubeRatingAnswer
 from catalog.answers.sheet import Sheet, given, plain
 from catalog.calc.assembly import PROOF_LIMIT, proof_limit_mpa
 from catalog.calc.stress import BORE_YIELD, DESIGN_STRESS
 from catalog.calc.tube_section import EFFECTIVE_WALL
-from catalog.facts import ASSUMED_ASME, ASSUMED_RATING, stated
+from catalog.facts import ASSUMED_ASME, ASSUMED_RATING
 from catalog.findings import verdict
 from catalog.index import Index
 from catalog.quantities import quantity
@@ -128,11 +128,7 @@ def _assumptions(setup: TubeRatingSetup) -> tuple[Assumption, ...]:
     candidates = list(ASSUMED_RATING)
     if "asme-b31.3" in setup.question.methods and not stress_given:
         candidates += ASSUMED_ASME
-    return tuple(
-        Assumption(at=each.at, value=each.value, text=each.text)
-        for each in candidates
-        if stated(setup.question, each.at) is UNSET
-    )
+    return unstated(setup.question, candidates)
 
 
 def _add_rated(sheet: Sheet, setup: TubeRatingSetup, rated: Rated) -> None:

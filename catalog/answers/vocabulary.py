@@ -12,6 +12,7 @@ from catalog.facts import (
     ASSUMED_RATING,
     ASSUMED_SERVICE,
     PRESSING,
+    RATING,
     SERVICE,
     SETUP,
 )
@@ -122,6 +123,7 @@ def vocabulary(index: Index) -> VocabularyAnswer:
                 ("tooling_pick", PRESSING),
                 ("tooling_pick_with_service", (*PRESSING, *SERVICE)),
                 ("setup_check", SETUP),
+                ("tube_rating", RATING),
             )
         },
         assumed=tuple(

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from msgspec import UNSET
 
+from catalog.quantities import quantity, size_key
 from catalog.rows import number_text
 from catalog.rules.raised import Raised
 from catalog.setup.resolving import Setup
@@ -15,13 +16,17 @@ def no_such_size(setup: Setup) -> Iterator[Raised]:
     if series is None or od_mm is None or setup.fitting.size is not None:
         return
     nearest = sorted(setup.fitting.ods_mm, key=lambda od: (abs(od - od_mm), od))[:2]
-    near = " and ".join(f"{number_text(od)} mm" for od in sorted(nearest))
-    message = f"series {series.id} has no {number_text(od_mm)} mm, nearest {near}"
+    near = " and ".join(_od(setup, od) for od in sorted(nearest))
+    message = f"series {series.id} has no {_od(setup, od_mm)}, nearest {near}"
     from_mm, to_mm = series.complete_from_od_mm, series.complete_to_od_mm
-    if from_mm is not None and to_mm is not None and from_mm <= od_mm <= to_mm:
+    if (
+        from_mm is not None
+        and to_mm is not None
+        and size_key(from_mm) <= size_key(od_mm) <= size_key(to_mm)
+    ):
         yield Raised("fitting.no-such-size", "/tube/od", message, (series,))
     else:
-        message = f"the sizes of series {series.id} listed here hold no {number_text(od_mm)} mm"
+        message = f"the sizes of series {series.id} listed here hold no {_od(setup, od_mm)}"
         yield Raised("fitting.size-not-listed", "/tube/od", message, (series,))
 
 
@@ -77,6 +82,12 @@ def end_form(setup: Setup) -> Iterator[Raised]:
     if setup.service is not None and setup.fitting.facts.other_end is UNSET:
         message = "the rating covers this end only: the other end of the body may be the weaker"
         yield Raised("fitting.end-form", "/fitting/other_end", message)
+
+
+def _od(setup: Setup, od_mm: float) -> str:
+    """Od with every digit, since 0.63 in and 16 mm differ in the fifth."""
+    shown = quantity(od_mm, "mm", setup.units.length)
+    return f"{number_text(shown.value)} {shown.unit}"
 
 
 FITTING_RULES = (

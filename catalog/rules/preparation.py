@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from msgspec import UNSET
 
 from catalog.calc.cut import out_of_square_mm
+from catalog.quantities import above
 from catalog.questions import PreparationFacts
 from catalog.rules.raised import Raised, length
 from catalog.setup.resolving import Setup
@@ -39,13 +40,13 @@ def limits_unknown(setup: Setup) -> Iterator[Raised]:
 def cut_method(setup: Setup) -> Iterator[Raised]:
     """Some ways of cutting harden the end, and others are not known here."""
     stated, limits = _facts(setup).cut_method, setup.limits
-    if stated is UNSET or limits is None or stated in limits.cuts_accepted:
+    if stated is UNSET or limits is None:
         return
     accepted = ", ".join(limits.cuts_accepted)
     if stated in limits.cuts_refused:
         message = f"cut by `{stated}`, accepted is {accepted}"
         yield Raised("preparation.cut-method", _AT + "cut_method", message, (limits,))
-    else:
+    elif stated not in limits.cuts_accepted:
         message = f"this revision does not know a cut by `{stated}`, accepted is {accepted}"
         yield Raised("preparation.cut-method-unknown", _AT + "cut_method", message, (limits,))
 
@@ -53,7 +54,7 @@ def cut_method(setup: Setup) -> Iterator[Raised]:
 def out_of_square(setup: Setup) -> Iterator[Raised]:
     """An end out of square lets the ring bite on one side only."""
     stated, limits, od_mm = _facts(setup).out_of_square, setup.limits, setup.tube.od_mm
-    if stated is UNSET or limits is None or stated.value <= limits.out_of_square_max_deg:
+    if stated is UNSET or limits is None or not above(stated.value, limits.out_of_square_max_deg):
         return
     gap = ""
     if od_mm is not None and stated.value < 90:

@@ -32,7 +32,8 @@ def over_tube_rating(setup: Setup) -> Iterator[Raised]:
         (rating.static_mpa, "ISO 10763, factor 4"),
         (rating.pulsating_mpa, "DIN 2413 pulsating"),
     ):
-        rows = tuple(r for r in (rating.strength,) if r is not None)
+        of_wall = setup.tube.row if how.startswith("DIN") else None
+        rows = tuple(r for r in (rating.strength, of_wall) if r is not None)
         yield from _over(setup, "service.over-tube-rating", limit_mpa, f"tube ({how})", rows)
 
 

@@ -38,22 +38,28 @@ def no_row(setup: Setup) -> Iterator[Raised]:
         f"{fitting.size.designation} in {length(setup, tube.wall_mm)} wall, "
         f"`{tube.material.family}`, `{fitting.facts.ring_style}` ring"
     )
-    near = _nearest(setup, tube.wall_mm)
-    message = f"no press target for {what}{near}"
-    yield Raised("target.no-row", "/tube/wall", message, (fitting.size,))
+    nearest = _nearest(setup, tube.wall_mm)
+    message = f"no press target for {what}{_walls(setup, nearest)}"
+    yield Raised("target.no-row", "/tube/wall", message, (fitting.size, *nearest))
 
 
-def _nearest(setup: Setup, wall_mm: float) -> str:
+def _nearest(setup: Setup, wall_mm: float) -> tuple[Target, ...]:
+    """The two rows nearest to a wall, the thinner first."""
+
     def away(row: Target) -> float:
         return max(row.wall_min_mm - wall_mm, wall_mm - row.wall_max_mm, 0.0)
 
     nearest = sorted(setup.bands, key=lambda row: (away(row), row.wall_min_mm))[:2]
+    return tuple(sorted(nearest, key=lambda row: row.wall_min_mm))
+
+
+def _walls(setup: Setup, nearest: tuple[Target, ...]) -> str:
     if not nearest:
         return ": no row of this size, family and style at all"
     bands = " and ".join(
         f"{length(setup, row.wall_min_mm)} to {length(setup, row.wall_max_mm)} "
         f"(insert {row.insert})"
-        for row in sorted(nearest, key=lambda row: row.wall_min_mm)
+        for row in nearest
     )
     return f", nearest rows are for walls {bands}"
 

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from msgspec import UNSET
 
-from catalog.quantities import above, in_mm
+from catalog.quantities import above, in_mm, quantity
 from catalog.rows import Neighbour, Tube, number_text
 from catalog.rules.raised import Raised, length
 from catalog.setup.resolving import Setup
@@ -146,8 +146,11 @@ def near_size(setup: Setup) -> Iterator[Raised]:
     caliper, row = setup.caliper, setup.tube.row
     if caliper is None or row is None:
         return
-    measured = f"measured od {caliper.measured_mm:.6g} mm (caliper +-{caliper.uncertainty_mm:g} mm)"
-    band = f"{row.od_mm:.6g} +-{row.od_tolerance_mm:g} mm"
+    measured = (
+        f"measured od {_fine(setup, caliper.measured_mm)} "
+        f"(caliper +-{length(setup, caliper.uncertainty_mm)})"
+    )
+    band = f"{_fine(setup, row.od_mm)} +-{length(setup, row.od_tolerance_mm)}"
     rows = (row, *caliper.also_fits)
     away_mm = abs(caliper.measured_mm - row.od_mm)
     coarse = above(caliper.uncertainty_mm, row.od_tolerance_mm)
@@ -174,6 +177,12 @@ def near_size(setup: Setup) -> Iterator[Raised]:
         fits = " and ".join(_label(other) for other in others)
         message = f"{measured} is inside {band} and fits {fits} too"
         yield Raised("tube.near-size-ambiguous", "/tube/identified_by", message, (row, *others))
+
+
+def _fine(setup: Setup, mm: float) -> str:
+    """Od as finely as a caliper reads."""
+    shown = quantity(mm, "mm", setup.units.length)
+    return f"{shown.value:.6g} {shown.unit}"
 
 
 def _label(row: Neighbour | Tube) -> str:

@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterator
 
 from msgspec import UNSET
 
+from catalog.facts import RATING, stated
 from catalog.quantities import above, in_mpa
 from catalog.rules.raised import Raised, apart, told
 from catalog.setup.tube_rating import MOST_OD_MM, TubeRatingSetup
@@ -11,12 +12,10 @@ from catalog.setup.tube_rating import MOST_OD_MM, TubeRatingSetup
 
 def facts_missing(setup: TubeRatingSetup) -> Iterator[Raised]:
     """Od, wall, and a grade or a stress."""
-    tube = setup.question.tube
-    if tube.od is UNSET:
-        yield Raised("tube.od-missing", "/tube/od", "od is not stated")
-    if tube.wall is UNSET:
-        yield Raised("tube.wall-missing", "/tube/wall", "wall is not stated")
-    if tube.material is UNSET and setup.question.allowable_stress is UNSET:
+    for fact in RATING:
+        if stated(setup.question, fact.at) is UNSET:
+            yield Raised(fact.code, fact.at, f"{fact.at.rsplit('/', 1)[-1]} is not stated")
+    if setup.question.tube.material is UNSET and setup.question.allowable_stress is UNSET:
         message = "neither material nor allowable stress is stated"
         yield Raised("tube.stress-missing", "/tube/material", message)
 
@@ -40,7 +39,7 @@ def wall_impossible(setup: TubeRatingSetup) -> Iterator[Raised]:
 def too_large(setup: TubeRatingSetup) -> Iterator[Raised]:
     """Beyond a metre nothing here has been checked."""
     od_mm = setup.tube.od_mm
-    if od_mm is not None and od_mm > MOST_OD_MM:
+    if od_mm is not None and above(od_mm, MOST_OD_MM):
         message = f"od {_mm(setup, od_mm)}, limit of what is rated here {_mm(setup, MOST_OD_MM)}"
         yield Raised("tube.method-out-of-range", "/tube/od", message)
 
@@ -56,14 +55,24 @@ def no_wall_left(setup: TubeRatingSetup) -> Iterator[Raised]:
 
 def stress_above_strength(setup: TubeRatingSetup) -> Iterator[Raised]:
     """A stress that is given for a known grade must be one that the grade can bear."""
-    given, material = setup.question.allowable_stress, setup.tube.material
-    if given is UNSET or material is None or material.tensile_mpa is None:
+    given, material, strength = (
+        setup.question.allowable_stress,
+        setup.tube.material,
+        setup.strength,
+    )
+    if given is UNSET or material is None:
         return
-    if above(in_mpa(given), material.tensile_mpa):
+    at = told(setup.temp_c, "degC", setup.question.answer_in.temperature)
+    if strength is None or strength.tensile_mpa is None:
+        message = (
+            f"no tensile strength of `{material.id}` at {at}, which the stress is held against"
+        )
+        yield Raised("service.no-strength-data", "/tube/material", message, (material,))
+    elif above(in_mpa(given), strength.tensile_mpa):
         unit = setup.question.answer_in.pressure
-        stress, limit = apart(in_mpa(given), material.tensile_mpa, "MPa", unit)
-        message = f"stress {stress}, tensile strength of `{material.id}` {limit}"
-        yield Raised("tube.stress-above-strength", "/allowable_stress", message, (material,))
+        stress, limit = apart(in_mpa(given), strength.tensile_mpa, "MPa", unit)
+        message = f"stress {stress}, tensile strength of `{material.id}` at {at} {limit}"
+        yield Raised("tube.stress-above-strength", "/allowable_stress", message, (strength,))
 
 
 def factor_below_usual(setup: TubeRatingSetup) -> Iterator[Raised]:
@@ -75,6 +84,20 @@ def factor_below_usual(setup: TubeRatingSetup) -> Iterator[Raised]:
         if rated.way.strength == "tensile_mpa" and factor < rated.way.factor:
             message = f"design factor {factor:g}, usual for {rated.method} is {rated.way.factor:g}"
             yield Raised("tube.factor-below-usual", "/design_factor", message)
+
+
+def factor_not_used(setup: TubeRatingSetup) -> Iterator[Raised]:
+    """A method with a factor of its own does not count the one that is stated."""
+    factor = setup.question.design_factor
+    if factor is UNSET or setup.question.allowable_stress is not UNSET:
+        return
+    for rated in setup.rated:
+        if rated.way.strength != "tensile_mpa":
+            message = (
+                f"design factor {factor:g} is not counted by {rated.method}, whose own is "
+                f"{rated.way.factor:g}"
+            )
+            yield Raised("tube.factor-not-used", "/design_factor", message)
 
 
 def quality_factor_missing(setup: TubeRatingSetup) -> Iterator[Raised]:
@@ -149,16 +172,17 @@ def over_rating(setup: TubeRatingSetup) -> Iterator[Raised]:
     """The pressure asked, against each method."""
     if setup.asked_mpa is None:
         return
+    rows = tuple(row for row in (setup.strength, setup.tube.row) if row is not None)
     for rated in setup.rated:
         rating_mpa = rated.pressure_mpa if rated.applies else None
         if rating_mpa and above(setup.asked_mpa, rating_mpa):
             unit = setup.question.answer_in.pressure
             asked, limit = apart(setup.asked_mpa, rating_mpa, "MPa", unit)
             message = f"{asked}, limit by {rated.method} {limit}"
-            yield Raised("service.over-tube-rating", "/pressure", message)
+            yield Raised("service.over-tube-rating", "/pressure", message, rows)
         if not rated.carries:
             message = f"no wall of this od carries {_mpa(setup, setup.asked_mpa)} by {rated.method}"
-            yield Raised("tube.no-wall-carries", "/pressure", message)
+            yield Raised("tube.no-wall-carries", "/pressure", message, rows)
 
 
 def yield_margin(setup: TubeRatingSetup) -> Iterator[Raised]:
@@ -168,11 +192,13 @@ def yield_margin(setup: TubeRatingSetup) -> Iterator[Raised]:
         return
     proof_mpa = setup.asked_mpa * setup.proof_factor
     if above(proof_mpa, setup.yield_at_mpa):
+        unit = setup.question.answer_in.pressure
+        proof, limit = apart(proof_mpa, setup.yield_at_mpa, "MPa", unit)
         message = (
-            f"proof pressure {_mpa(setup, proof_mpa)} ({setup.proof_factor:g} x) yields the bore, "
-            f"limit {_mpa(setup, setup.yield_at_mpa)}"
+            f"proof pressure {proof} ({setup.proof_factor:g} x) yields the bore, limit {limit}"
         )
-        yield Raised("tube.yield-margin", "/pressure", message, (material,))
+        rows = (material,) if setup.tube.row is None else (material, setup.tube.row)
+        yield Raised("tube.yield-margin", "/pressure", message, rows)
 
 
 def _mm(setup: TubeRatingSetup, mm: float) -> str:
@@ -193,6 +219,7 @@ TUBE_RATING_RULES: tuple[TubeRatingRule, ...] = (
     no_wall_left,
     stress_above_strength,
     factor_below_usual,
+    factor_not_used,
     quality_factor_missing,
     tolerance_unknown,
     temperature,

@@ -26,7 +26,9 @@ class TubeSetup(Struct, frozen=True, kw_only=True):
     @property
     def wall_possible(self) -> bool:
         """Whether od and wall are known and leave a bore."""
-        return self.od_mm is not None and self.wall_mm is not None and self.wall_mm < self.od_mm / 2
+        if self.od_mm is None or self.wall_mm is None:
+            return False
+        return 2 * size_key(self.wall_mm) < size_key(self.od_mm)
 
 
 NO_TUBE = TubeSetup(

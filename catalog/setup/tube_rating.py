@@ -12,7 +12,7 @@ from catalog.calc.stress import bore_yield_mpa, design_stress_mpa
 from catalog.calc.tube_section import effective_wall_mm
 from catalog.facts import PROOF_FACTOR
 from catalog.index import Index
-from catalog.quantities import in_deg_c, in_mm, in_mpa
+from catalog.quantities import above, in_deg_c, in_mm, in_mpa
 from catalog.questions import TubeFacts, TubeRatingQuestion
 from catalog.rows import Strength
 from catalog.setup.methods import DIN_2413_STATIC_HOT, WAYS, Way
@@ -156,7 +156,7 @@ def _rated(
     if required_mm is not None and under is not None:
         required_mm = (required_mm + corrosion_mm) / (1 - under / 100)
         # The nominal wall with its allowances must still leave a bore.
-        carries = tube_setup.od_mm is not None and required_mm < tube_setup.od_mm / 2
+        carries = tube_setup.od_mm is not None and above(tube_setup.od_mm, 2 * required_mm)
     return Rated(
         method=method,
         way=way,
@@ -193,7 +193,11 @@ def _way(method: Method, question: TubeRatingQuestion, temp_c: float) -> Way:
             rate=lambda s, d, t: asme.asme_b31_3_mpa(s, d, t, quality, weld, y),
             wall=lambda p, s, d: asme.asme_b31_3_wall_mm(p, s, d, quality, weld, y),
         )
-    return DIN_2413_STATIC_HOT if method == "din-2413-static" and temp_c > HOT_C else WAYS[method]
+    return (
+        DIN_2413_STATIC_HOT
+        if method == "din-2413-static" and above(temp_c, HOT_C)
+        else WAYS[method]
+    )
 
 
 def asme_factors(question: TubeRatingQuestion) -> tuple[float, float, float]:

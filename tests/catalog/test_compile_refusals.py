@@ -323,3 +323,27 @@ def test_every_fault_is_told_at_once_with_row_and_column() -> None:
         ("materials/e235-n", "temp_min_c"),
     } <= found
     assert all(f.message and f.message[0] != " " for f in faults(unfit))
+
+
+def test_a_cut_or_coating_that_is_accepted_and_refused() -> None:
+    limits = "preparation/metric-24-degree/0.1"
+    both = {"cuts_refused": ["toothed-saw"], "coatings_refused": ["none"]}
+    found = faults(swapped(limits, **both))
+    assert [(f.row, f.column) for f in found] == [
+        (limits, "cuts_refused"),
+        (limits, "coatings_refused"),
+    ]
+    assert all("accepted too" in f.message for f in found)
+
+
+def test_a_ring_that_must_be_lubricated_nowhere() -> None:
+    ref, column, _ = the_fault(swapped("rings/ring-S-metal-carbon-steel", lubricate=[]))
+    assert (ref, column) == ("rings/ring-S-metal-carbon-steel", "lubricate")
+    assert (
+        the_fault(swapped("rings/ring-S-metal-carbon-steel", lubrication="dry"))[1] == "lubricate"
+    )
+
+
+def test_a_gauge_that_stands_twice() -> None:
+    ref, column, _ = the_fault(swapped("presses/press-b", gauges=["gauge-b", "gauge-b"]))
+    assert (ref, column) == ("presses/press-b", "gauges")
