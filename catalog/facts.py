@@ -1,7 +1,7 @@
 """What each question must be told, and the few things that are taken as given unless it is told.
 
-This is the one table behind "unknown is never allowed": a required fact left out is a finding of
-severity *unknown*; an assumed one is listed in the answer and worth a caution; nothing else exists.
+The table behind "unknown is never allowed": a required fact left out is a finding of severity
+*unknown*; an assumed one is listed in the answer and worth a caution.
 """
 
 from typing import Any, Final

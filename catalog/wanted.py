@@ -58,13 +58,19 @@ def _bounds(info: inspect.FloatType | inspect.IntType) -> str:
         f"{word} {_plain(limit)}"
         for word, limit in (
             ("above", info.gt),
-            ("at least", info.ge),
+            ("at least", None if _next_to_nothing(info.ge) else info.ge),
+            ("above", 0 if _next_to_nothing(info.ge) else None),
             ("below", info.lt),
             ("at most", info.le),
         )
         if limit is not None
     ]
     return f" {' and '.join(words)}" if words else ""
+
+
+def _next_to_nothing(limit: float | None) -> bool:
+    """Whether a least value is there only to keep nothing itself out."""
+    return limit is not None and 0 < limit <= 1e-9
 
 
 def _plain(limit: float) -> str:

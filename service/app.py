@@ -62,7 +62,7 @@ def create_app(settings: Settings, index: Index | None = None, today: Today = ut
 
 
 def create_served_app() -> Wrapper:
-    """Service with the settings of the environment, as a server starts it."""
+    """Service with the settings of the environment, for any ASGI server that asks for a factory."""
     logging.basicConfig(level=logging.INFO, format="%(message)s")
     return create_app(settings_from())
 

@@ -64,6 +64,7 @@ async def ask_tooling_pick(
         encoded.append(Raw(json.encode(items[-1].item)))
         if number % ITEMS_AT_ONCE == 0:
             await asyncio.sleep(0)
+    # The items are JSON already, of the very bytes that the type would give.
     return structs.replace(pick_answer(index, items), items=tuple(encoded))
 
 

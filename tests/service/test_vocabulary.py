@@ -51,6 +51,7 @@ def test_every_required_fact_is_a_field_that_its_question_takes(
         "tooling_pick": "PickItem",
         "tooling_pick_with_service": "PickItem",
         "setup_check": "SetupCheckQuestion",
+        "tube_rating": "TubeRatingQuestion",
     }
     assert set(told["required"]) == set(structs)
     for question, facts in told["required"].items():
