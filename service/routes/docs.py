@@ -1,5 +1,6 @@
 """The contract as it is committed, a page to read it without internet, and where to find what."""
 
+import gzip
 from functools import cache
 from importlib.resources import files
 from pathlib import Path
@@ -14,8 +15,8 @@ CONTRACT: Final = "openapi/openapi.json"
 _ASSETS: Final = {
     "/docs": ("index.html", "text/html"),
     "/docs/start.js": ("start.js", "text/javascript"),
-    "/docs/swagger-ui-bundle.js": ("swagger-ui-bundle.js", "text/javascript"),
-    "/docs/swagger-ui.css": ("swagger-ui.css", "text/css"),
+    "/docs/swagger-ui-bundle.js": ("swagger-ui-bundle.js.gz", "text/javascript"),
+    "/docs/swagger-ui.css": ("swagger-ui.css.gz", "text/css"),
 }
 
 
@@ -57,6 +58,8 @@ def docs_routes() -> tuple[HTTPRouteHandler, ...]:
 def _asset(path: str) -> HTTPRouteHandler:
     name, media_type = _ASSETS[path]
     content = files("service").joinpath("edge", "docs", name).read_bytes()
+    if name.endswith(".gz"):
+        content = gzip.decompress(content)
 
     async def read() -> Response[bytes]:
         return Response(content, media_type=media_type)
