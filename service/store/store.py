@@ -1,0 +1,110 @@
+"""What the service asks of a store: few verbs, so that another database can stand behind them."""
+
+from contextlib import AbstractContextManager
+from typing import Protocol
+
+from catalog.revision import Revision
+from service.store.records import (
+    Activation,
+    AnyRecord,
+    Approval,
+    AuditEntry,
+    Key,
+    KeyRevocation,
+    Proposal,
+    Report,
+    Stamp,
+    Withdrawal,
+)
+
+
+class StoreError(Exception):
+    """A store that cannot be used: unreadable, unwritable, full, locked for too long."""
+
+
+class StoreDamagedError(StoreError):
+    """Stored bytes that are not what was stored; the message names them."""
+
+
+class Records(Protocol):
+    """Reading, all of it from one moment; lists are in the order in which they were written."""
+
+    def stamp(self) -> Stamp:
+        """Numbers of the last activation and withdrawal, 0 where there is none."""
+
+    def revision(self, revision: str) -> Revision | None:
+        """Tables of a revision, None where it was never stored.
+
+        Errors: `StoreDamagedError` where a blob is missing or its digest differs.
+        """
+
+    def report(self, digest: str) -> bytes:
+        """Bytes of a report. Errors: `StoreDamagedError`, `KeyError` where it was never stored."""
+
+    def proposal(self, revision: str) -> Proposal | None:
+        """How a revision came in."""
+
+    def proposals(self) -> tuple[Proposal, ...]:
+        """Every revision that came in."""
+
+    def reports(self, revision: str) -> tuple[Report, ...]:
+        """Reports on a revision."""
+
+    def approvals(self, revision: str) -> tuple[Approval, ...]:
+        """Approvals of a revision."""
+
+    def activations(self, after: int = 0, limit: int | None = None) -> tuple[Activation, ...]:
+        """Activations with a higher number than `after`."""
+
+    def last_activation(self) -> Activation | None:
+        """The activation that holds."""
+
+    def withdrawals(self) -> tuple[Withdrawal, ...]:
+        """Every withdrawal."""
+
+    def keys(self) -> tuple[Key, ...]:
+        """Every key that was ever made."""
+
+    def revocations(self) -> tuple[KeyRevocation, ...]:
+        """Every revocation."""
+
+    def audit(self, after: int = 0, limit: int | None = None) -> tuple[AuditEntry, ...]:
+        """Steps with a higher number than `after`."""
+
+
+class Change(Records, Protocol):
+    """Reading and appending, with no other change at the same time."""
+
+    def add_tables(self, revision: Revision) -> None:
+        """Keep the tables of a revision; those that are kept already are shared."""
+
+    def add_report(self, content: bytes) -> str:
+        """Keep the bytes of a report; their digest."""
+
+    def add(self, record: AnyRecord) -> None:
+        """Append a record and its audit entry.
+
+        Errors: `ValueError` unless its number is the next of its kind (`next_number`).
+        """
+
+    def next_number(self, kind: type[AnyRecord]) -> int:
+        """Number that the next record of a kind must have."""
+
+
+class Store(Protocol):
+    """A place that keeps revisions and what was done to them; safe in several processes.
+
+    Errors: `StoreError` of every verb where the place cannot be used; nothing is then half done.
+    """
+
+    def reading(self) -> AbstractContextManager[Records]:
+        """One moment of the store, for as long as the block lasts."""
+
+    def changing(self) -> AbstractContextManager[Change]:
+        """One change, alone: all of it is kept when the block ends, nothing where it raises."""
+
+    def version(self) -> int:
+        """A number that differs whenever anything was committed since; cheap enough to ask often."""
+
+    def close(self) -> None:
+        """Let go of files and connections of every thread."""
