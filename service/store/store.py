@@ -104,7 +104,7 @@ class Store(Protocol):
         """One change, alone: all of it is kept when the block ends, nothing where it raises."""
 
     def version(self) -> int:
-        """A number that differs whenever anything was committed since; cheap enough to ask often."""
+        """A number that differs when anything was committed since; cheap enough to ask often."""
 
     def close(self) -> None:
         """Let go of files and connections of every thread."""
