@@ -66,7 +66,7 @@ _BY_STEP: Final[dict[Severity, dict[StepId, str]]] = {
         "assemble": "preparation.ring-reversed preparation.nut-reversed preparation.not-bottomed",
         "press": """
             press.above-press-rating press.above-ceiling press.outside-window press.reading-unit
-            revision.withdrawn
+            revision.withdrawn revision.not-active-yet
         """,
     },
     "unknown": {

@@ -30,6 +30,7 @@ from catalog.rows import (
     Target,
     Tube,
 )
+from catalog.standing import ACTIVE, Standing
 from catalog.terms import Family, Grade, InsertState, RingStyle, System
 
 
@@ -40,9 +41,14 @@ class FormulaGrades(Struct, frozen=True, eq=False):
 
 
 class Index(Struct, frozen=True, kw_only=True):
-    """Every table of a revision by the keys that answers ask for; sizes are `size_key` numbers."""
+    """Every table of a revision by the keys that answers ask for; sizes are `size_key` numbers.
+
+    `standing` is what the office has since said of the revision; it is the only part that is not
+    made from its tables.
+    """
 
     revision: str
+    standing: Standing = ACTIVE
     sources: dict[str, Source]
     formula_grades: FormulaGrades
     materials: dict[str, Material]

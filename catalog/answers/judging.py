@@ -14,6 +14,7 @@ from catalog.answers.grounds import (
 )
 from catalog.answers.pressing import press_target_of, pressing_steps
 from catalog.answers.shapes import Assumption, PressTarget, WorkingStep
+from catalog.answers.standing import rows_beside, standing_raised
 from catalog.findings import Finding, verdict
 from catalog.index import Index
 from catalog.rows import Row
@@ -56,6 +57,8 @@ def judged(
     raised += more
     raised += assumed_raised(assumptions)
     raised += data_raised(index, rows, working)
+    read = (*rows, *rows_beside(index, setup)) if index.standing.rows else rows
+    raised += standing_raised(index, read, working, [each.code for each in raised])
     findings = findings_of(index, raised)
     outcome = verdict(findings)
     return Judged(

@@ -86,7 +86,7 @@ def picked(
     setup = pick_setup(index, item, units)
     tried: tuple[Tried, ...] = ()
     if setup.target is not None:
-        tried = _tried(setup.target, setup.cone, setup.plate, index.pairs, pair_rules)
+        tried = tried_pairs(setup.target, setup.cone, setup.plate, index.pairs, pair_rules)
     able = [each for each in tried if not each.codes]
     best = next(iter(able or [each for each in tried if not each.refused]), None)
     chosen = setup if best is None else with_pair(setup, best.press, best.gauge)
@@ -134,7 +134,7 @@ def _item(
 
 
 @lru_cache(maxsize=8192)
-def _tried(
+def tried_pairs(
     target: Target,
     cone: Cone | None,
     plate: Plate | None,

@@ -8,6 +8,7 @@ from msgspec import UNSET
 from catalog.answers.grounds import assumed_raised, data_raised, findings_of, sources_of, unstated
 from catalog.answers.shapes import Assumption, MethodRating, TubeRatingAnswer
 from catalog.answers.sheet import Sheet, given, plain
+from catalog.answers.standing import standing_raised
 from catalog.calc.assembly import PROOF_LIMIT, proof_limit_mpa
 from catalog.calc.stress import BORE_YIELD, DESIGN_STRESS
 from catalog.calc.tube_section import EFFECTIVE_WALL
@@ -48,6 +49,7 @@ def tube_rating(
     raised = [each for rule in rules for each in rule(setup)]
     raised += assumed_raised(assumptions)
     raised += data_raised(index, rows, sheet.steps)
+    raised += standing_raised(index, rows, sheet.steps, [each.code for each in raised])
     findings = findings_of(index, raised)
     governing = _governing(setup, limit_mpa)
     return TubeRatingAnswer(

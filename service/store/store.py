@@ -27,10 +27,19 @@ class StoreDamagedError(StoreError):
 
 
 class Records(Protocol):
-    """Reading, all of it from one moment; lists are in the order in which they were written."""
+    """Reading, all of it from one moment; lists are in the order in which they were written.
+
+    Errors: `StoreDamagedError` of every verb where a record is not the one that was written.
+    """
+
+    def faults(self) -> tuple[str, ...]:
+        """What is wrong with the place itself, below the records: its pages, tables, guards."""
 
     def stamp(self) -> Stamp:
         """Numbers of the last activation and withdrawal, 0 where there is none."""
+
+    def revisions(self) -> tuple[str, ...]:
+        """Id of every revision whose tables are stored."""
 
     def revision(self, revision: str) -> Revision | None:
         """Tables of a revision, None where it was never stored.
@@ -47,11 +56,11 @@ class Records(Protocol):
     def proposals(self) -> tuple[Proposal, ...]:
         """Every revision that came in."""
 
-    def reports(self, revision: str) -> tuple[Report, ...]:
-        """Reports on a revision."""
+    def reports(self, revision: str | None = None) -> tuple[Report, ...]:
+        """Reports on a revision, or all of them."""
 
-    def approvals(self, revision: str) -> tuple[Approval, ...]:
-        """Approvals of a revision."""
+    def approvals(self, revision: str | None = None) -> tuple[Approval, ...]:
+        """Approvals of a revision, or all of them."""
 
     def activations(self, after: int = 0, limit: int | None = None) -> tuple[Activation, ...]:
         """Activations with a higher number than `after`."""
@@ -84,7 +93,9 @@ class Change(Records, Protocol):
     def add(self, record: AnyRecord) -> None:
         """Append a record and its audit entry.
 
-        Errors: `ValueError` unless its number is the next of its kind (`next_number`).
+        Errors: `ValueError` unless its number is the next of its kind (`next_number`), where it
+        names a revision, report, approval or key that is not stored, and where that revision was
+        proposed, or that key made, before.
         """
 
     def next_number(self, kind: type[AnyRecord]) -> int:
@@ -97,8 +108,12 @@ class Store(Protocol):
     Errors: `StoreError` of every verb where the place cannot be used; nothing is then half done.
     """
 
-    def reading(self) -> AbstractContextManager[Records]:
-        """One moment of the store, for as long as the block lasts."""
+    def reading(self, *, checked: bool = True) -> AbstractContextManager[Records]:
+        """One moment of the store, for as long as the block lasts.
+
+        Each record is held against its audit entry unless `checked` is False: for finding all that
+        is wrong in a store that refuses to be read.
+        """
 
     def changing(self) -> AbstractContextManager[Change]:
         """One change, alone: all of it is kept when the block ends, nothing where it raises."""

@@ -1,0 +1,45 @@
+"""The embedded store: everything in one SQLite file."""
+
+from pathlib import Path
+from typing import Final
+
+from catalog.revision import Revision
+from service.store.records import Activation, Proposal
+from service.store.sqlite.keeping import SqliteStore
+from service.store.sqlite.opening import prepared
+from service.store.store import Store
+
+SEEDED_BY: Final = "ringwright"
+
+
+def open_store(folder: Path, *, seed: Revision | None, at: str) -> Store:
+    """Store in `folder/ringwright.sqlite`, made where there is none.
+
+    A store that holds nothing yet takes `seed` as its first revision, active from `at` on; one that
+    holds anything is left as it is. Errors: `StoreError` where the file cannot be used.
+    """
+    store = SqliteStore(prepared(folder))
+    try:
+        if seed is not None:
+            _seed(store, seed, at)
+    except BaseException:
+        store.close()
+        raise
+    return store
+
+
+def _seed(store: Store, seed: Revision, at: str) -> None:
+    with store.reading() as records:
+        if records.revisions():
+            return
+    with store.changing() as change:
+        if change.revisions():
+            return  # another process was faster
+        change.add_tables(seed)
+        note = "shipped tables"
+        change.add(Proposal(n=1, at=at, by=SEEDED_BY, revision=seed.id, base=None, note=note))
+        change.add(
+            Activation(
+                n=1, at=at, by=SEEDED_BY, revision=seed.id, previous=None, approval=None, note=note
+            )
+        )

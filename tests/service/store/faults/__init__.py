@@ -1,0 +1,1 @@
+"""Faults with real processes and real files."""
