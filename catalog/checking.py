@@ -1,10 +1,11 @@
 """What a revision must hold before it is compiled: keys, references, order; and the gaps it has."""
 
 from collections import Counter, defaultdict
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from itertools import pairwise
+from typing import Final
 
-from msgspec import Struct
+from msgspec import Struct, structs
 
 from catalog.calc.formulas import FORMULAS
 from catalog.findings import CODES
@@ -32,6 +33,8 @@ from catalog.rows import (
     number_text,
 )
 
+Check = Callable[[Revision], Iterator["Fault"]]
+
 
 class Fault(Struct, frozen=True, kw_only=True, gc=False):
     """One thing that keeps a revision from being compiled: the row, the column, what to do."""
@@ -39,11 +42,17 @@ class Fault(Struct, frozen=True, kw_only=True, gc=False):
     row: str
     column: str
     message: str
+    rule: str = ""
+    remedy: str = ""
 
 
 def faults_of(revision: Revision) -> list[Fault]:
     """Everything that is wrong with a revision, all at once."""
-    return [fault for check in _CHECKS for fault in check(revision)]
+    return [
+        structs.replace(fault, rule=rule, remedy=remedy)
+        for check, (rule, remedy) in _CHECKS.items()
+        for fault in check(revision)
+    ]
 
 
 def gaps_of(revision: Revision) -> list[str]:
@@ -237,20 +246,21 @@ def _sets_once(revision: Revision) -> Iterator[Fault]:
             yield _fault(ring.ref, "ring_style", "another set has this series, style and material")
 
 
-_CHECKS = (
-    _keys_once,
-    _sources_known,
-    _texts_complete,
-    _references_hold,
-    _sizes_complete,
-    _targets_stand,
-    _bands_apart,
-    _limits_apart,
-    _rows_sound,
-    _lists_sound,
-    _ranges_sound,
-    _sets_once,
-)
+# The rule of every check, by which a report names it, and what mends it.
+_CHECKS: Final[dict[Check, tuple[str, str]]] = {
+    _keys_once: ("key-doubled", "keep the row that is right and take the other out"),
+    _sources_known: ("source-unknown", "add the document to `sources`, or name one that is there"),
+    _texts_complete: ("text-missing", "keep one row in `cautions` for every finding code"),
+    _references_hold: ("reference-unknown", "add the row that is named, or name one that is there"),
+    _sizes_complete: ("tooling-missing", "add the missing row, or take the size out"),
+    _targets_stand: ("target-without-ground", "add the row it stands on, or mend the target"),
+    _bands_apart: ("bands-overlap", "set the wall bands apart, so that a wall is in one of them"),
+    _limits_apart: ("bands-overlap", "set the od bands apart, so that an od is in one of them"),
+    _rows_sound: ("wall-impossible", "mend the wall"),
+    _lists_sound: ("list-contradiction", "take it out of one of the two"),
+    _ranges_sound: ("range-reversed", "mend the range, or the limit and its scale"),
+    _sets_once: ("set-doubled", "keep one set of each series, style and material"),
+}
 
 
 def _fault(row: str, column: str, message: str) -> Fault:

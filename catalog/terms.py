@@ -1,6 +1,6 @@
 """The closed vocabularies of the trade and the contract; all else is an id of a revision."""
 
-from typing import Literal
+from typing import Literal, get_args
 
 RULES_VERSION = "1"
 """Changes whenever the same revision and question could give another answer."""
@@ -12,6 +12,7 @@ Grade = Literal[
     "standard", "handbook", "maker", "common-practice", "secondary", "memory", "demonstration"
 ]
 """How far a source is trusted, best first."""
+GRADES: tuple[Grade, ...] = get_args(Grade)
 
 Family = Literal["carbon-steel", "stainless-steel", "nickel-copper", "copper"]
 Condition = Literal["normalised", "annealed", "solution-annealed", "stress-relieved", "as-welded"]

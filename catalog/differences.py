@@ -1,0 +1,69 @@
+"""What differs between two revisions, row by row and cell by cell."""
+
+from collections.abc import Iterator
+from typing import Any, Literal
+
+from msgspec import Struct
+
+from catalog.loading import cell_text
+from catalog.revision import Revision
+from catalog.rows import TABLES, AnyRow
+
+
+class CellChange(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):
+    """A cell as its text in a table, before and after."""
+
+    column: str
+    before: str
+    after: str
+
+
+class RowChange(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """A row that was added, removed, or has other cells under the same key."""
+
+    table: str
+    row: str
+    kind: Literal["added", "removed", "changed"]
+    cells: tuple[CellChange, ...]
+
+
+def differences(before: Revision | None, after: Revision) -> tuple[RowChange, ...]:
+    """Every row that differs, by table and key; with nothing before, every row is added.
+
+    A table whose digest is the same is not looked at: its bytes are the same.
+    """
+    return tuple(
+        change
+        for name in TABLES
+        if before is None or before.manifest.tables.get(name) != after.manifest.tables[name]
+        for change in _of_table(name, () if before is None else before.tables[name], after)
+    )
+
+
+def _of_table(name: str, old_rows: tuple[AnyRow, ...], after: Revision) -> Iterator[RowChange]:
+    old = {row.ref: row for row in old_rows}
+    new = {row.ref: row for row in after.tables[name]}
+    for ref in dict.fromkeys((*old, *new)):
+        before, now = old.get(ref), new.get(ref)
+        if before is None:
+            yield RowChange(table=name, row=ref, kind="added", cells=_cells(None, now))
+        elif now is None:
+            yield RowChange(table=name, row=ref, kind="removed", cells=_cells(before, None))
+        elif cells := _cells(before, now):
+            yield RowChange(table=name, row=ref, kind="changed", cells=cells)
+
+
+def _cells(before: AnyRow | None, after: AnyRow | None) -> tuple[CellChange, ...]:
+    row = after if before is None else before
+    columns: tuple[str, ...] = () if row is None else row.__struct_fields__
+    told = []
+    for column in columns:
+        old, new = _text(before, column), _text(after, column)
+        if old != new:
+            told.append(CellChange(column=column, before=old, after=new))
+    return tuple(told)
+
+
+def _text(row: AnyRow | None, column: str) -> str:
+    value: Any = None if row is None else getattr(row, column)
+    return cell_text(value)

@@ -1,0 +1,26 @@
+"""Every question that the tables can answer, replayed on two revisions, and what differs."""
+
+from catalog.impact.comparing import Progress, impact_of
+from catalog.impact.shapes import (
+    ChangeKind,
+    End,
+    Impact,
+    Outcome,
+    Rated,
+    RatingChange,
+    TargetChange,
+    Totals,
+)
+
+__all__ = [
+    "ChangeKind",
+    "End",
+    "Impact",
+    "Outcome",
+    "Progress",
+    "Rated",
+    "RatingChange",
+    "TargetChange",
+    "Totals",
+    "impact_of",
+]

@@ -1,0 +1,176 @@
+"""Ask both revisions everything, and keep what is answered otherwise."""
+
+from collections import Counter
+from collections.abc import Callable, Collection, Iterable
+from typing import Final
+
+from catalog.impact.ends import ends_of, pairs_of, temperatures_of
+from catalog.impact.outcomes import outcome_of, rated_at
+from catalog.impact.shapes import (
+    ChangeKind,
+    End,
+    Impact,
+    Outcome,
+    Rated,
+    RatingChange,
+    TargetChange,
+    Totals,
+)
+from catalog.index import Index
+from catalog.quantities import FACTOR
+
+Progress = Callable[[int, int], None]
+"""Told how many ends of how many are done."""
+
+KINDS: Final[tuple[ChangeKind, ...]] = (
+    "newly-allowed",
+    "newly-refused",
+    "target-changed",
+    "cautions-changed",
+    "refused-otherwise",
+)
+"""Kinds of change, the ones that an approver must look at first."""
+
+_NOT_REPLAYED: Final = ("neighbours", "preparation")
+"""Tables that only a setup check reads: what the bench measured and did is not in the tables."""
+_NO_ANSWER: Final = ("cases",)
+"""Tables that no answer reads."""
+
+
+def impact_of(
+    before: Index,
+    after: Index,
+    changed_tables: Collection[str],
+    progress: Progress = lambda _done, _of: None,
+) -> Impact:
+    """What differs between two revisions in the answer to everything that either can be asked."""
+    ends, pairs = ends_of(before, after), pairs_of(before, after)
+    changes: list[TargetChange] = []
+    ratings: list[RatingChange] = []
+    lost: list[End] = []
+    gained: list[End] = []
+    rated = 0
+    for done, end in enumerate(ends):
+        if done % 50 == 0:
+            progress(done, len(ends))
+        could = can = False
+        for press, gauge in pairs:
+            old, new = (outcome_of(index, end, press, gauge) for index in (before, after))
+            could, can = could or old.allowed, can or new.allowed
+            if (change := _changed(end, press, gauge, old, new)) is not None:
+                changes.append(change)
+        if could and not can:
+            lost.append(end)
+        if can and not could:
+            gained.append(end)
+        if end.insert == "none":  # the insert is no part of a rating
+            found, asked = _rating_changes(before, after, end)
+            ratings += found
+            rated += asked
+    progress(len(ends), len(ends))
+    return Impact(
+        totals=_totals(len(ends) * len(pairs), changes, rated, ratings, lost, gained),
+        changes=tuple(sorted(changes, key=_order)),
+        ratings=tuple(sorted(ratings, key=lambda c: (-c.relative, c.end, c.temp_c))),
+        coverage_lost=tuple(lost),
+        coverage_gained=tuple(gained),
+        not_replayed=tuple(
+            name for name in (*_NOT_REPLAYED, *_NO_ANSWER) if name in changed_tables
+        ),
+    )
+
+
+def _changed(end: End, press: str, gauge: str, old: Outcome, new: Outcome) -> TargetChange | None:
+    if old == new:
+        return None
+    return TargetChange(
+        kind=_kind(old, new),
+        end=end,
+        press=press,
+        gauge=gauge,
+        relative=_relative(old, new),
+        before=old,
+        after=new,
+    )
+
+
+def _kind(old: Outcome, new: Outcome) -> ChangeKind:
+    if old.allowed != new.allowed:
+        return "newly-allowed" if new.allowed else "newly-refused"
+    if not old.allowed:
+        return "refused-otherwise"
+    same = (old.verdict, old.codes) == (new.verdict, new.codes)
+    return "target-changed" if same or _relative(old, new) else "cautions-changed"
+
+
+def _relative(old: Outcome, new: Outcome) -> float:
+    """Largest relative change of force, ceiling or reading; 0 where there is nothing to compare."""
+    told = [(old.force_kn, new.force_kn), (old.ceiling_kn, new.ceiling_kn)]
+    told += [(old.force_low_kn, new.force_low_kn), (old.force_high_kn, new.force_high_kn)]
+    if old.unit is not None and new.unit is not None:
+        was, now = FACTOR[old.unit], FACTOR[new.unit]
+        for before, after in (
+            (old.reading, new.reading),
+            (old.low, new.low),
+            (old.high, new.high),
+            (old.never_exceed, new.never_exceed),
+        ):
+            told.append(
+                (
+                    None if before is None else before * was,
+                    None if after is None else after * now,
+                )
+            )
+    return _largest(told)
+
+
+def _largest(told: Iterable[tuple[float | None, float | None]]) -> float:
+    return max(
+        (abs(after / before - 1) for before, after in told if before and after is not None),
+        default=0.0,
+    )
+
+
+def _rating_changes(before: Index, after: Index, end: End) -> tuple[list[RatingChange], int]:
+    temperatures = temperatures_of(end, before, after)
+    changes = []
+    for temp_c in temperatures:
+        old, new = rated_at(before, end, temp_c), rated_at(after, end, temp_c)
+        if old != new:
+            changes.append(
+                RatingChange(
+                    end=end, temp_c=temp_c, relative=_rerated(old, new), before=old, after=new
+                )
+            )
+    return changes, len(temperatures)
+
+
+def _rerated(old: Rated, new: Rated) -> float:
+    return _largest(((old.static_bar, new.static_bar), (old.pulsating_bar, new.pulsating_bar)))
+
+
+def _order(change: TargetChange) -> tuple[int, float, End, str, str]:
+    return KINDS.index(change.kind), -change.relative, change.end, change.press, change.gauge
+
+
+def _totals(
+    questions: int,
+    changes: list[TargetChange],
+    rated: int,
+    ratings: list[RatingChange],
+    lost: list[End],
+    gained: list[End],
+) -> Totals:
+    kinds = Counter(change.kind for change in changes)
+    return Totals(
+        questions=questions,
+        newly_allowed=kinds["newly-allowed"],
+        newly_refused=kinds["newly-refused"],
+        target_changed=kinds["target-changed"],
+        cautions_changed=kinds["cautions-changed"],
+        refused_otherwise=kinds["refused-otherwise"],
+        ratings=rated,
+        ratings_changed=len(ratings),
+        coverage_lost=len(lost),
+        coverage_gained=len(gained),
+    )

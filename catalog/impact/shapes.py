@@ -1,0 +1,109 @@
+"""What a revised table changes: outcomes before and after, and how many of each kind."""
+
+from typing import Literal
+
+from msgspec import Struct
+
+from catalog.terms import Family, Finish, InsertState, PressureUnit, RingStyle, Verdict
+
+ChangeKind = Literal[
+    "newly-allowed", "newly-refused", "target-changed", "cautions-changed", "refused-otherwise"
+]
+
+
+class End(Struct, frozen=True, order=True, kw_only=True, forbid_unknown_fields=True, gc=False):
+    """A tube end and its ring, as a question names them."""
+
+    series: str
+    od_mm: float
+    wall_mm: float
+    material: str
+    ring_style: RingStyle
+    ring_material: Family
+    insert: InsertState
+
+
+class Outcome(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):
+    """What a press target says: its verdict, the codes behind it, and the numbers.
+
+    Readings are in the unit of the dial; None where the answer has none.
+    """
+
+    verdict: Verdict
+    codes: tuple[str, ...]
+    finish: Finish | None = None
+    force_kn: float | None = None
+    force_low_kn: float | None = None
+    force_high_kn: float | None = None
+    ceiling_kn: float | None = None
+    reading: float | None = None
+    low: float | None = None
+    high: float | None = None
+    never_exceed: float | None = None
+    unit: PressureUnit | None = None
+
+    @property
+    def allowed(self) -> bool:
+        """Whether a ring may be pressed by it."""
+        return self.verdict in {"allowed", "allowed-with-cautions"}
+
+
+class TargetChange(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):
+    """A question that is answered otherwise; `relative` is the largest change of its numbers."""
+
+    kind: ChangeKind
+    end: End
+    press: str
+    gauge: str
+    relative: float
+    before: Outcome
+    after: Outcome
+
+
+class Rated(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):
+    """What an assembly carries, static and pulsating, and what governs; None where not known."""
+
+    static_bar: float | None
+    static_governing: str | None
+    pulsating_bar: float | None
+
+
+class RatingChange(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):
+    """An assembly that carries another pressure at a temperature."""
+
+    end: End
+    temp_c: float
+    relative: float
+    before: Rated
+    after: Rated
+
+
+class Totals(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):
+    """How many questions were asked of both revisions, and how many are answered otherwise."""
+
+    questions: int
+    newly_allowed: int
+    newly_refused: int
+    target_changed: int
+    cautions_changed: int
+    refused_otherwise: int
+    ratings: int
+    ratings_changed: int
+    coverage_lost: int
+    coverage_gained: int
+
+
+class Impact(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """All that is answered otherwise, largest relative change first within its kind.
+
+    `coverage_lost` and `coverage_gained` are ends that no press and gauge can do any more, or that
+    some can do now. `not_replayed` names tables with changed rows that no question here reads:
+    their changes are told by the rows alone.
+    """
+
+    totals: Totals
+    changes: tuple[TargetChange, ...]
+    ratings: tuple[RatingChange, ...]
+    coverage_lost: tuple[End, ...]
+    coverage_gained: tuple[End, ...]
+    not_replayed: tuple[str, ...]

@@ -1,0 +1,110 @@
+"""Every reason why tables that could be read are no revision all the same."""
+
+from collections.abc import Iterator
+from typing import Final
+
+from catalog.casework import case_faults
+from catalog.checking import Fault, faults_of
+from catalog.compiling import compile_revision
+from catalog.loading import cell_text
+from catalog.publishing.shapes import Refusal
+from catalog.revision import Revision, rows_of
+from catalog.rows import Row, Source
+from catalog.terms import GRADES
+
+CASE_REMEDY: Final = "mend the table, or work the case out anew by hand and write its arithmetic"
+
+
+def refusals_of(revision: Revision, before: Revision | None) -> tuple[Refusal, ...]:
+    """What is wrong with a revision, all at once; its own cases are asked once the rest is right.
+
+    `before` is the revision that it is to replace: a grade may rise over it only with a note.
+    """
+    faults = [_refusal(revision, fault) for fault in faults_of(revision)]
+    if before is not None:
+        faults += _grades_raised(revision, before)
+    if faults:
+        return tuple(faults)
+    return tuple(_of_case(text) for text in case_faults(compile_revision(revision)))
+
+
+def _refusal(revision: Revision, fault: Fault) -> Refusal:
+    table = fault.row.partition("/")[0]
+    row = next((r for r in revision.tables.get(table, ()) if r.ref == fault.row), None)
+    value = "" if row is None else _value(row, fault.column)
+    return Refusal(
+        table=table,
+        row=fault.row,
+        column=fault.column,
+        value=value,
+        rule=fault.rule,
+        message=fault.message,
+        remedy=fault.remedy,
+    )
+
+
+def _value(row: object, column: str) -> str:
+    if not hasattr(row, column):
+        return ""
+    return cell_text(getattr(row, column))[:200]
+
+
+def _grades_raised(revision: Revision, before: Revision) -> Iterator[Refusal]:
+    """Sources that are trusted more than before, and rows that rest on a better one, without why.
+
+    A grade decides which cautions an answer carries, so it may not slip upward unexplained.
+    """
+    old = {source.id: source for source in rows_of(before, Source)}
+    new = {source.id: source for source in rows_of(revision, Source)}
+    for source in new.values():
+        was = old.get(source.id)
+        if was is None or _trust(source) <= _trust(was):
+            continue
+        if source.note in {"", was.note}:
+            yield _grade_refusal(source.ref, "grade", source.grade, was.grade, source.ref)
+    rows = {row.ref: row for table in before.tables.values() for row in table}
+    for table in revision.tables.values():
+        for row in table:
+            earlier = rows.get(row.ref)
+            if isinstance(row, Row) and isinstance(earlier, Row):
+                yield from _row_raised(row, earlier, old, new)
+
+
+def _row_raised(
+    row: Row, earlier: Row, old: dict[str, Source], new: dict[str, Source]
+) -> Iterator[Refusal]:
+    for column in row.source_columns:
+        now, was = new.get(getattr(row, column) or ""), old.get(getattr(earlier, column) or "")
+        if now is None or was is None or now.id == was.id:
+            continue
+        if _trust(now) > _trust(was) and not now.note:
+            yield _grade_refusal(row.ref, column, now.id, was.id, now.ref)
+
+
+def _grade_refusal(row: str, column: str, value: str, was: str, source: str) -> Refusal:
+    return Refusal(
+        table=row.partition("/")[0],
+        row=row,
+        column=column,
+        value=value,
+        rule="grade-raised",
+        message=f"`{value}` is trusted more than `{was}` before it, and no note says why",
+        remedy=f"write into the note of {source} who read which document, and when",
+    )
+
+
+def _trust(source: Source) -> int:
+    return -GRADES.index(source.grade)
+
+
+def _of_case(text: str) -> Refusal:
+    row, _, message = text.partition(": ")
+    return Refusal(
+        table="cases",
+        row=row,
+        column="",
+        value="",
+        rule="own-case",
+        message=message,
+        remedy=CASE_REMEDY,
+    )
