@@ -1,4 +1,4 @@
-"""The index that answers are served from, and the day."""
+"""The index that answers are given from, the day, and the keys that open the service."""
 
 from collections.abc import Callable
 from datetime import UTC, date, datetime
@@ -6,6 +6,7 @@ from datetime import UTC, date, datetime
 from msgspec import Struct
 
 from catalog.index import Index
+from service.edge.access import Keyring
 
 Today = Callable[[], date]
 
@@ -15,13 +16,54 @@ def utc_today() -> date:
     return datetime.now(UTC).date()
 
 
-class Current(Struct):
-    """What requests are answered from.
-
-    INVARIANT: the outer wrapper reads `index` once a request, and all of the request is answered
-    from what it read, so that a swap in the middle of it cannot mix two revisions. The index is
-    only ever replaced as a whole.
-    """
+class Reading(Struct, frozen=True, kw_only=True):
+    """What one request is answered from: an index, and the activation that put it there."""
 
     index: Index
-    today: Today = utc_today
+    activation: int = 0
+
+
+class Health(Struct, frozen=True, kw_only=True):
+    """Whether questions can be answered, and how far what answers is behind what is active."""
+
+    ready: bool
+    revision: str
+    activation: int
+    active_revision: str
+    active_activation: int
+    seconds_since_read: float
+    last_error: str
+
+
+class Current:
+    """An index that stays as it is.
+
+    INVARIANT: the outer wrapper asks `latest` once a request, and all of the request is answered
+    from what it got, so that a swap in the middle of it cannot mix two revisions.
+    """
+
+    def __init__(self, index: Index, today: Today = utc_today, keyring: Keyring | None = None):
+        self.reading = Reading(index=index)
+        self.today = today
+        self.keyring = Keyring({}) if keyring is None else keyring
+
+    async def latest(self) -> Reading:
+        """Reading of this moment."""
+        return self.reading
+
+    async def pinned(self, reading: Reading, revision: str) -> Index | None:
+        """Index of a revision with its standing at a reading, None where it is not stored."""
+        return reading.index if revision == reading.index.revision else None
+
+    def health(self) -> Health:
+        """Whether it can answer."""
+        index = self.reading.index
+        return Health(
+            ready=True,
+            revision=index.revision,
+            activation=self.reading.activation,
+            active_revision=index.revision,
+            active_activation=self.reading.activation,
+            seconds_since_read=0.0,
+            last_error="",
+        )

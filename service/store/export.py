@@ -57,6 +57,13 @@ def write_sqlite(revision: Revision, file: Path) -> None:
         raise ExportError(str(error)) from error
 
 
+def sqlite_bytes(revision: Revision) -> bytes:
+    """Bytes of the SQLite file of a revision: the same for the same revision."""
+    with closing(sqlite3.connect(":memory:")) as connection:
+        _write(revision, sqlite_utils.Database(connection))
+        return connection.serialize()
+
+
 def holds_revision(file: Path) -> bool:
     """Whether a file is one that `write_sqlite` wrote."""
     try:

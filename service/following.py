@@ -1,0 +1,198 @@
+"""Follow the active revision of a store: compile it once, swap one reference, keep the last good.
+
+Nothing runs in the background: every request asks the store whether anything was committed since,
+which costs a few microseconds, so an activation or a withdrawal holds from the next request on, in
+every process.
+"""
+
+import asyncio
+import threading
+import time
+from collections import OrderedDict
+from collections.abc import Callable
+from typing import Final
+
+from msgspec import Struct, structs
+
+from catalog.answers.remembered import forget
+from catalog.compiling import CompileError, compile_revision
+from catalog.index import Index
+from catalog.revision import Revision
+from service.current import Current, Health, Reading, Today, utc_today
+from service.edge.access import Keyring, keyring_of
+from service.office.standing import standing_of
+from service.store.records import Activation, Withdrawal
+from service.store.store import Records, Store, StoreError
+
+KEPT_INDEXES: Final = 8
+"""Compiled indexes that are kept for pinned revisions."""
+RETRY_S: Final = 1.0
+"""Seconds after a failure before the store is read again."""
+
+
+class Followed(Reading, frozen=True, kw_only=True):
+    """A reading with what the store said then, so that a pinned revision stands at one moment."""
+
+    activated: frozenset[str]
+    withdrawals: tuple[Withdrawal, ...]
+
+
+class Compiled(Struct, frozen=True):
+    """A revision and the index of it, with no standing yet."""
+
+    revision: Revision
+    index: Index
+
+
+class Following(Current):
+    """Follows a store.
+
+    Errors of making one: `StoreError`, `CompileError`: then nothing can be served.
+    """
+
+    def __init__(
+        self,
+        store: Store,
+        today: Today = utc_today,
+        steady_s: Callable[[], float] = time.monotonic,
+    ) -> None:
+        self.store = store
+        self.today = today
+        self.steady_s = steady_s
+        self._compiled: OrderedDict[str, Compiled] = OrderedDict()
+        self._cache = threading.Lock()
+        self._swap = asyncio.Lock()
+        self._failed_s = float("-inf")
+        self.version = store.version()
+        self._last: Compiled | None = None
+        self.followed, self.keyring, self.error = self._read()
+        self.active = (self.followed.activation, self.followed.index.revision)
+        self.read_s = steady_s()
+
+    async def latest(self) -> Reading:
+        """Reading of this moment; the last good one where the store cannot be read."""
+        try:
+            version = self.store.version()
+        except StoreError as error:
+            self._note(error)
+            return self.followed
+        if version == self.version and not self.error:
+            self.read_s = self.steady_s()
+        elif not self.error or self.steady_s() - self._failed_s >= RETRY_S:
+            await self._follow(version)
+        return self.followed
+
+    async def _follow(self, version: int) -> None:
+        async with self._swap:
+            if self.version == version and not self.error:
+                return  # another request has done it while this one waited
+            try:
+                followed, keyring, fault = await asyncio.to_thread(self._read)
+            except StoreError as error:
+                self._note(error)
+                return
+            if followed.index.revision != self.followed.index.revision:
+                forget()
+            self.followed, self.keyring = followed, keyring
+            # What was committed after `version` was asked differs from it, and is read next time.
+            self.version, self.error, self.read_s = version, fault, self.steady_s()
+            if fault:
+                self._failed_s = self.steady_s()
+
+    def _note(self, error: Exception) -> None:
+        self.error, self._failed_s = str(error), self.steady_s()
+
+    def _read(self) -> tuple[Followed, Keyring, str]:
+        """What the store says now, and why the active revision cannot be used, if it cannot.
+
+        Withdrawals and keys are followed even then: they must hold whatever else is broken.
+        """
+        with self.store.reading() as records:
+            activations = records.activations()
+            withdrawals = records.withdrawals()
+            keyring = keyring_of(records.keys(), records.revocations())
+            if not activations:
+                message = "no revision is active: seed the store with tables first"
+                raise StoreError(message)
+            self.active = (activations[-1].n, activations[-1].revision)
+            fault = ""
+            try:
+                compiled = self._active(records, activations[-1].revision)
+            except (StoreError, CompileError) as error:
+                if self._last is None:
+                    raise
+                compiled, fault = self._last, str(error)
+        self._last = compiled
+        return _followed(compiled, activations, withdrawals), keyring, fault
+
+    def _active(self, records: Records, revision: str) -> Compiled:
+        kept = self._kept(revision)
+        return self._compile(records.revision(revision), revision) if kept is None else kept
+
+    async def pinned(self, reading: Reading, revision: str) -> Index | None:
+        """Index of a stored revision with its standing at a reading, None where there is none.
+
+        Errors: `StoreDamagedError` where its tables are not what was stored.
+        """
+        if revision == reading.index.revision or not isinstance(reading, Followed):
+            return await super().pinned(reading, revision)
+        compiled = self._kept(revision)
+        if compiled is None:
+            compiled = await asyncio.to_thread(self._stored, revision)
+        if compiled is None:
+            return None
+        standing = standing_of(
+            compiled.revision, reading.index.revision, reading.activated, reading.withdrawals
+        )
+        return structs.replace(compiled.index, standing=standing)
+
+    def _stored(self, revision: str) -> Compiled | None:
+        with self.store.reading() as records:
+            tables = records.revision(revision)
+        return None if tables is None else self._compile(tables, revision)
+
+    def _kept(self, revision: str) -> Compiled | None:
+        with self._cache:
+            found = self._compiled.get(revision)
+            if found is not None:
+                self._compiled.move_to_end(revision)
+            return found
+
+    def _compile(self, tables: Revision | None, revision: str) -> Compiled:
+        if tables is None:
+            message = f"`{revision}` is active, but its tables are not stored"
+            raise StoreError(message)
+        compiled = Compiled(tables, compile_revision(tables))
+        with self._cache:
+            self._compiled[revision] = compiled
+            while len(self._compiled) > KEPT_INDEXES:
+                self._compiled.popitem(last=False)
+        return compiled
+
+    def health(self) -> Health:
+        """What is followed against what is active, how old that is, and the last error."""
+        followed, (activation, revision) = self.followed, self.active
+        return Health(
+            ready=not self.error,
+            revision=followed.index.revision,
+            activation=followed.activation,
+            active_revision=revision,
+            active_activation=activation,
+            seconds_since_read=round(self.steady_s() - self.read_s, 3),
+            last_error=self.error,
+        )
+
+
+def _followed(
+    compiled: Compiled, activations: tuple[Activation, ...], withdrawals: tuple[Withdrawal, ...]
+) -> Followed:
+    answering = compiled.revision.id
+    activated = frozenset(each.revision for each in activations)
+    number = max(each.n for each in activations if each.revision == answering)
+    standing = standing_of(compiled.revision, answering, activated, withdrawals)
+    return Followed(
+        index=structs.replace(compiled.index, standing=standing),
+        activation=number,
+        activated=activated,
+        withdrawals=withdrawals,
+    )

@@ -1,0 +1,115 @@
+"""Activate a revision, or go back to an older one; withdraw a revision or rows of it."""
+
+from catalog.revision import row_digest
+from service.office.proposing import stored_revision
+from service.office.refused import OfficeError
+from service.store.records import Activation, Withdrawal
+from service.store.store import Change, Records, Store
+
+
+def activate(
+    store: Store, revision: str, *, expected: int, note: str, by: str, at: str
+) -> Activation:
+    """Have a revision answer from here on; one that did before needs no approval to go back.
+
+    `expected` is the number of the activation that the caller has seen last. Errors: `OfficeError`,
+    `conflict` where another activation holds, the revision is active, withdrawn, or not approved
+    against the active one.
+    """
+    with store.changing() as change:
+        last = change.last_activation()
+        seen = 0 if last is None else last.n
+        if seen != expected:
+            detail = f"activation {seen} holds, not {expected}: read GET /v1/active and decide anew"
+            raise OfficeError("conflict", detail)
+        stored_revision(change, revision)
+        if last is not None and last.revision == revision:
+            raise OfficeError("conflict", "this revision is active already")
+        if any(w.row is None and w.revision == revision for w in change.withdrawals()):
+            detail = "this revision is withdrawn: no answer may rest on it, activate another"
+            raise OfficeError("conflict", detail)
+        activation = Activation(
+            n=change.next_number(Activation),
+            at=at,
+            by=by,
+            revision=revision,
+            previous=None if last is None else last.revision,
+            approval=_approval(change, revision, last),
+            note=note,
+        )
+        change.add(activation)
+        return activation
+
+
+def withdraw(
+    store: Store,
+    revision: str,
+    *,
+    rows: tuple[str, ...],
+    whole: bool,
+    reason: str,
+    by: str,
+    at: str,
+) -> tuple[Withdrawal, ...]:
+    """Withdraw rows of a revision, or the whole of it; what is withdrawn already stays as it is.
+
+    Errors: `OfficeError`, `revision-not-found`, `not-our-form` with every row that is not there.
+    """
+    if bool(rows) == whole:
+        detail = "name the rows that are withdrawn, or withdraw the whole revision: one of the two"
+        raise OfficeError("not-our-form", detail, errors=(("/rows", detail),))
+    with store.changing() as change:
+        tables = stored_revision(change, revision).tables
+        known = {row.ref: row for table in tables.values() for row in table}
+        errors = tuple(
+            (f"/rows/{number}", f"`{ref}` is no row of this revision")
+            for number, ref in enumerate(rows)
+            if ref not in known
+        )
+        if errors:
+            raise OfficeError("not-our-form", f"{len(errors)} rows are not there", errors=errors)
+        wanted: list[tuple[str | None, str | None]] = [
+            (ref, row_digest(known[ref])) for ref in dict.fromkeys(rows)
+        ]
+        done = []
+        for row, digest in wanted or [(None, None)]:
+            earlier = _earlier(change, revision, row, digest)
+            if earlier is None:
+                earlier = Withdrawal(
+                    n=change.next_number(Withdrawal),
+                    at=at,
+                    by=by,
+                    revision=revision,
+                    row=row,
+                    row_digest=digest,
+                    reason=reason,
+                )
+                change.add(earlier)
+            done.append(earlier)
+        return tuple(done)
+
+
+def _approval(records: Records, revision: str, last: Activation | None) -> int | None:
+    """Number of the approval that an activation rests on, None where it was active before."""
+    if any(each.revision == revision for each in records.activations()):
+        return None
+    against = None if last is None else last.revision
+    for approval in reversed(records.approvals(revision)):
+        if approval.against == against:
+            return approval.n
+    detail = (
+        "nobody has approved this revision against the one that is active: have its report read "
+        "and approved first"
+    )
+    raise OfficeError("conflict", detail)
+
+
+def _earlier(
+    change: Change, revision: str, row: str | None, digest: str | None
+) -> Withdrawal | None:
+    for withdrawal in change.withdrawals():
+        if (withdrawal.row, withdrawal.row_digest) != (row, digest):
+            continue
+        if row is not None or withdrawal.revision == revision:
+            return withdrawal
+    return None

@@ -1,0 +1,104 @@
+"""Approve a proposal: a second person has read the report, and answers for it."""
+
+from collections.abc import Iterator
+
+import msgspec
+
+from catalog.publishing import Report
+from catalog.terms import RULES_VERSION
+from service.office.proposing import active_revision
+from service.office.refused import OfficeError, not_stored
+from service.store.records import Acknowledged, Approval
+from service.store.store import Change, Records, Store
+
+
+def approve(
+    store: Store,
+    revision: str,
+    *,
+    report: str,
+    acknowledged: tuple[Acknowledged, ...],
+    note: str,
+    by: str,
+    at: str,
+) -> Approval:
+    """Approve a revision by the digest of the report that was read.
+
+    Errors: `OfficeError`, `not-allowed` for the proposer, `conflict` where the report is not the
+    one against the active revision, or the revision is withdrawn, `not-our-form` where a strong
+    doubt is not acknowledged.
+    """
+    with store.changing() as change:
+        proposal = change.proposal(revision)
+        if proposal is None:
+            raise not_stored(revision)
+        if proposal.by == by:
+            detail = f"`{by}` has proposed it: another person must approve"
+            raise OfficeError("not-allowed", detail)
+        _refuse_withdrawn(change, revision)
+        read = _report(change, revision, report)
+        if errors := tuple(_acknowledgement_errors(read, acknowledged)):
+            detail = f"{len(errors)} acknowledgement{'s' if len(errors) != 1 else ''} to mend"
+            raise OfficeError("not-our-form", detail, errors=errors)
+        approval = Approval(
+            n=change.next_number(Approval),
+            at=at,
+            by=by,
+            revision=revision,
+            against=read.against,
+            report=report,
+            note=note,
+            acknowledged=acknowledged,
+        )
+        change.add(approval)
+        return approval
+
+
+def _refuse_withdrawn(change: Change, revision: str) -> None:
+    if any(w.row is None and w.revision == revision for w in change.withdrawals()):
+        raise OfficeError("conflict", "the revision is withdrawn: propose mended tables instead")
+
+
+def _report(records: Records, revision: str, digest: str) -> Report:
+    """Report of this digest, if it is the one to read now."""
+    active = active_revision(records).id
+    known = next((r for r in records.reports(revision) if r.digest == digest), None)
+    if known is None:
+        detail = (
+            f"`{digest}` is no report on this revision: read GET /v1/revisions/{revision}/report "
+            "and approve its digest"
+        )
+        raise OfficeError("conflict", detail)
+    report = msgspec.json.decode(records.report(digest), type=Report)
+    if report.against != active:
+        detail = (
+            f"the report is against `{report.against}`, but `{active}` is active by now: read the "
+            "report anew and approve its digest"
+        )
+        raise OfficeError("conflict", detail)
+    if report.rules != RULES_VERSION:
+        detail = (
+            f"the report is by rules {report.rules}, but rules {RULES_VERSION} answer: read the "
+            "report anew and approve its digest"
+        )
+        raise OfficeError("conflict", detail)
+    return report
+
+
+def _acknowledgement_errors(
+    report: Report, acknowledged: tuple[Acknowledged, ...]
+) -> Iterator[tuple[str, str]]:
+    given = [each.doubt for each in acknowledged]
+    for number, each in enumerate(acknowledged):
+        if each.doubt not in report.strong:
+            yield (
+                f"/acknowledged/{number}/doubt",
+                f"`{each.doubt}` is no strong doubt of the report",
+            )
+        elif given.index(each.doubt) < number:
+            yield f"/acknowledged/{number}/doubt", f"`{each.doubt}` stands twice: keep one"
+        if not each.reason.strip():
+            yield f"/acknowledged/{number}/reason", "is blank: say why the doubt does not hold"
+    for doubt in report.strong:
+        if doubt not in given:
+            yield "/acknowledged", f"the strong doubt `{doubt}` is not acknowledged: give a reason"

@@ -1,0 +1,122 @@
+"""Propose a revision: look at the tables, and keep them with the report on them."""
+
+from collections.abc import Mapping, Sequence
+
+from msgspec import Struct
+
+from catalog.impact import Progress
+from catalog.loading import BadCell
+from catalog.publishing import Report, Review, report_bytes, review
+from catalog.publishing import report_digest as digest_of
+from catalog.revision import Revision
+from catalog.rows import AnyRow
+from service.office.refused import OfficeError, not_stored
+from service.store.records import Proposal
+from service.store.records import Report as ReportRecord
+from service.store.store import Change, Records, Store
+
+
+class Sent(Struct, frozen=True, kw_only=True):
+    """Tables as they were read, with every bad cell; `base` is where the others are taken from."""
+
+    tables: Mapping[str, Sequence[AnyRow]]
+    bad_cells: Sequence[BadCell]
+    base: str | None
+
+
+class Looked(Struct, frozen=True, kw_only=True):
+    """Tables that are a revision, and the report on it."""
+
+    revision: Revision
+    report: Report
+    digest: str
+    base: str | None
+
+
+class Kept(Struct, frozen=True, kw_only=True):
+    """A proposal that is stored; `new` is False where these very tables were stored before."""
+
+    proposal: Proposal
+    new: bool
+
+
+def look(store: Store, sent: Sent, progress: Progress = lambda _done, _of: None) -> Looked:
+    """Revision of the tables with its report against the active one; nothing is stored.
+
+    Errors: `OfficeError`, `not-publishable` with every refusal, `conflict` where nothing differs,
+    `revision-not-found` for a base that is not stored.
+    """
+    with store.reading() as records:
+        active = active_revision(records)
+        base = None if sent.base is None else stored_revision(records, sent.base)
+    found: Review = review(sent.tables, sent.bad_cells, base, active, progress)
+    if found.refusals or found.revision is None or found.report is None:
+        count = len(found.refusals)
+        detail = f"{count} thing{'s' if count != 1 else ''} to mend: nothing was stored"
+        raise OfficeError("not-publishable", detail, refusals=found.refusals)
+    if found.revision.id == active.id:
+        raise OfficeError("conflict", "these are the tables that are active: nothing differs")
+    return Looked(
+        revision=found.revision,
+        report=found.report,
+        digest=digest_of(found.report),
+        base=None if base is None else base.id,
+    )
+
+
+def keep(store: Store, looked: Looked, *, by: str, note: str, at: str) -> Kept:
+    """Keep a revision and its report as a proposal.
+
+    The same tables may come twice: the first to have proposed them stays the proposer.
+    """
+    with store.changing() as change:
+        known = change.proposal(looked.revision.id)
+        if known is None:
+            change.add_tables(looked.revision)
+            known = Proposal(
+                n=change.next_number(Proposal),
+                at=at,
+                by=by,
+                revision=looked.revision.id,
+                base=looked.base,
+                note=note,
+            )
+            change.add(known)
+            keep_report(change, looked.report, by=by, at=at)
+            return Kept(proposal=known, new=True)
+        keep_report(change, looked.report, by=by, at=at)
+        return Kept(proposal=known, new=False)
+
+
+def keep_report(change: Change, report: Report, *, by: str, at: str) -> None:
+    """Keep a report unless it is kept already."""
+    digest = digest_of(report)
+    if any(kept.digest == digest for kept in change.reports(report.revision)):
+        return
+    change.add_report(report_bytes(report))
+    change.add(
+        ReportRecord(
+            n=change.next_number(ReportRecord),
+            at=at,
+            by=by,
+            revision=report.revision,
+            against=report.against,
+            digest=digest,
+        )
+    )
+
+
+def active_revision(records: Records) -> Revision:
+    """Revision that answers now."""
+    last = records.last_activation()
+    if last is None:
+        raise OfficeError("conflict", "no revision is active: start the service once, or seed it")
+    return stored_revision(records, last.revision)
+
+
+def stored_revision(records: Records, revision: str) -> Revision:
+    """Tables of a stored revision. Errors: `OfficeError` where it was never stored."""
+    found = records.revision(revision)
+    if found is None:
+        raise not_stored(revision)
+    return found

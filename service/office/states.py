@@ -1,0 +1,66 @@
+"""The state of every stored revision: proposed, approved, active, superseded, withdrawn."""
+
+from typing import Literal
+
+from msgspec import Struct
+
+from service.store.records import Proposal
+from service.store.store import Records
+
+State = Literal["proposed", "approved", "active", "superseded", "withdrawn"]
+
+
+class RevisionState(Struct, frozen=True, kw_only=True):
+    """A revision as it came in, and what became of it.
+
+    `approved` holds while the revision that it was approved against is active.
+    `withdrawn_rows` counts rows withdrawn in its name.
+    """
+
+    revision: str
+    state: State
+    proposed_by: str
+    proposed_at: str
+    note: str
+    base: str | None
+    withdrawn_rows: int
+
+
+def states_of(records: Records) -> tuple[RevisionState, ...]:
+    """Every revision in the order in which they came in."""
+    activations = records.activations()
+    active = activations[-1].revision if activations else None
+    activated = {each.revision for each in activations}
+    approved = {each.revision for each in records.approvals() if each.against == active}
+    withdrawals = records.withdrawals()
+    whole = {each.revision for each in withdrawals if each.row is None}
+    return tuple(
+        RevisionState(
+            revision=proposal.revision,
+            state=_state(proposal, active, activated, approved, whole),
+            proposed_by=proposal.by,
+            proposed_at=proposal.at,
+            note=proposal.note,
+            base=proposal.base,
+            withdrawn_rows=sum(
+                each.row is not None and each.revision == proposal.revision for each in withdrawals
+            ),
+        )
+        for proposal in records.proposals()
+    )
+
+
+def _state(
+    proposal: Proposal,
+    active: str | None,
+    activated: set[str],
+    approved: set[str],
+    whole: set[str],
+) -> State:
+    if proposal.revision in whole:
+        return "withdrawn"
+    if proposal.revision == active:
+        return "active"
+    if proposal.revision in activated:
+        return "superseded"
+    return "approved" if proposal.revision in approved else "proposed"

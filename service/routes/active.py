@@ -1,0 +1,128 @@
+"""The revision that answers: which it is, how it is changed, and the feed of changes."""
+
+import hashlib
+
+from litestar import get, put
+from litestar.params import JSONBody
+from msgspec import UNSET, Struct, UnsetType, json
+
+from service.edge.decoding import StrictRequest
+from service.edge.problems import ProblemError
+from service.office.activating import activate
+from service.routes.approvals import Digest
+from service.routes.asking import caller_of, done, store_of, utc_now
+from service.routes.paging import After, PageQuery, page
+from service.routes.proposals import Note
+from service.store.records import Activation
+from service.store.store import Store
+
+
+class ActivationQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """What shall answer from now on, and why.
+
+    The activation that the caller has seen last is named by `If-Match` with the ETag of
+    `GET /v1/active`, or by `expected_activation` with its number.
+    """
+
+    revision: Digest
+    note: Note
+    expected_activation: After | UnsetType = UNSET
+
+
+class ActivationsAnswer(Struct, frozen=True, kw_only=True):
+    """Activations in order; ask on with the number of the last one as `after`."""
+
+    activations: tuple[Activation, ...]
+    next: int | UnsetType = UNSET
+
+
+@get("/v1/active", operation_id="active", opt={"scope": "read", "problems": ("store-failed",)})
+async def read_active(request: StrictRequest) -> Activation:
+    """Activation that holds. Its ETag is what `If-Match` of a PUT wants."""
+    return await done(_last, store_of(request))
+
+
+@put(
+    "/v1/active",
+    operation_id="activate",
+    opt={
+        "scope": "activate",
+        "problems": (
+            "revision-not-found",
+            "conflict",
+            "changed",
+            "expected-missing",
+            "store-failed",
+        ),
+    },
+)
+async def activate_revision(
+    data: JSONBody[ActivationQuestion], request: StrictRequest
+) -> Activation:
+    """Have an approved revision answer from now on, or go back to one that was active before."""
+    expected = await _expected(request, data)
+    return await done(
+        activate,
+        store_of(request),
+        data.revision,
+        expected=expected,
+        note=data.note,
+        by=caller_of(request),
+        at=utc_now(),
+    )
+
+
+@get(
+    "/v1/activations",
+    operation_id="activations",
+    opt={"scope": "read", "query": PageQuery, "problems": ("store-failed",)},
+)
+async def read_activations(request: StrictRequest) -> ActivationsAnswer:
+    """Feed of activations: every change of what answers, with who, when and why."""
+    query = request.asked(PageQuery)
+
+    def read(store: Store) -> tuple[Activation, ...]:
+        with store.reading() as records:
+            return records.activations(query.after, query.limit + 1)
+
+    found = await done(read, store_of(request))
+    shown, more = page(found, 0, query.limit)
+    return ActivationsAnswer(
+        activations=shown, next=UNSET if more is UNSET or not shown else shown[-1].n
+    )
+
+
+async def _expected(request: StrictRequest, data: ActivationQuestion) -> int:
+    """Number of the activation that the caller has seen.
+
+    Errors: `ProblemError` `changed` where `If-Match` names another, `expected-missing` where the
+    caller says neither.
+    """
+    tags = request.headers.get("if-match")
+    if tags is None and data.expected_activation is UNSET:
+        detail = (
+            "say which activation you have seen: `If-Match` with the ETag of GET /v1/active, or "
+            "`expected_activation` with its number"
+        )
+        raise ProblemError("expected-missing", detail)
+    if tags is None or tags.strip() == "*":
+        if data.expected_activation is UNSET:
+            raise ProblemError("expected-missing", "`If-Match: *` names no activation")
+        return int(data.expected_activation)
+    last = await done(_last, store_of(request))
+    etag = f'"{hashlib.sha256(json.encode(last)).hexdigest()}"'
+    if etag not in {tag.strip() for tag in tags.split(",")}:
+        detail = f"activation {last.n} holds by now: read GET /v1/active and decide anew"
+        raise ProblemError("changed", detail)
+    if data.expected_activation not in {UNSET, last.n}:
+        detail = f"`If-Match` names activation {last.n}, `expected_activation` another: keep one"
+        raise ProblemError("conflict", detail)
+    return last.n
+
+
+def _last(store: Store) -> Activation:
+    with store.reading() as records:
+        last = records.last_activation()
+    if last is None:
+        raise ProblemError("store-failed", "no revision is active: seed the store first")
+    return last

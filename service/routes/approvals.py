@@ -1,0 +1,57 @@
+"""Approve a revision by the digest of the report that was read."""
+
+from typing import Annotated
+
+from litestar import post
+from litestar.params import JSONBody
+from msgspec import Meta, Struct
+
+from service.edge.decoding import StrictRequest
+from service.office.approving import approve
+from service.routes.asking import caller_of, done, named, store_of, utc_now
+from service.routes.proposals import Note
+from service.store.records import Acknowledged, Approval
+
+Digest = Annotated[str, Meta(pattern="^sha256:[0-9a-f]{64}$")]
+
+
+class Acknowledgement(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """A strong doubt, and why it stands all the same."""
+
+    doubt: Annotated[str, Meta(min_length=1, max_length=400)]
+    reason: Note
+
+
+class ApprovalQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """What is approved: the report that was read, with a reason for every strong doubt of it."""
+
+    report: Digest
+    note: Note
+    acknowledged: Annotated[tuple[Acknowledgement, ...], Meta(max_length=1000)] = ()
+
+
+@post(
+    "/v1/revisions/{revision:str}/approvals",
+    operation_id="approve",
+    status_code=201,
+    opt={"scope": "approve", "problems": ("revision-not-found", "conflict", "store-failed")},
+)
+async def approve_revision(
+    revision: str, data: JSONBody[ApprovalQuestion], request: StrictRequest
+) -> Approval:
+    """Approve a revision: another person than the proposer has read the report against the active.
+
+    Each strong doubt of the report is acknowledged with a reason.
+    """
+    return await done(
+        approve,
+        store_of(request),
+        named(request, revision),
+        report=data.report,
+        acknowledged=tuple(
+            Acknowledged(doubt=each.doubt, reason=each.reason) for each in data.acknowledged
+        ),
+        note=data.note,
+        by=caller_of(request),
+        at=utc_now(),
+    )

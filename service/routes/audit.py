@@ -1,0 +1,37 @@
+"""The audit trail: every step of the office in a chain of hashes; nothing here changes it."""
+
+from litestar import get
+from msgspec import UNSET, Struct, UnsetType
+
+from service.edge.decoding import StrictRequest
+from service.routes.asking import done, store_of
+from service.routes.paging import PageQuery, page
+from service.store.records import AuditEntry
+from service.store.store import Store
+
+
+class AuditAnswer(Struct, frozen=True, kw_only=True):
+    """Steps in order; ask on with the number of the last one as `after`.
+
+    Keep the `hash` of the newest elsewhere: it is what shows that the end was cut off.
+    """
+
+    entries: tuple[AuditEntry, ...]
+    next: int | UnsetType = UNSET
+
+
+@get(
+    "/v1/audit",
+    operation_id="audit",
+    opt={"scope": "read", "query": PageQuery, "problems": ("store-failed", "store-damaged")},
+)
+async def read_audit(request: StrictRequest) -> AuditAnswer:
+    """Every step that was taken: who, when, what, and the hash that ties it to the one before."""
+    query = request.asked(PageQuery)
+
+    def read(store: Store) -> tuple[AuditEntry, ...]:
+        with store.reading() as records:
+            return records.audit(query.after, query.limit + 1)
+
+    shown, more = page(await done(read, store_of(request)), 0, query.limit)
+    return AuditAnswer(entries=shown, next=UNSET if more is UNSET else shown[-1].n)

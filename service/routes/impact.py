@@ -1,0 +1,97 @@
+"""What a revision changes for the open items of a work order."""
+
+import asyncio
+
+from litestar import post
+from litestar.params import JSONBody
+from msgspec import UNSET, Struct, UnsetType, json, structs
+
+from catalog.answers.shapes import Pair, PickedItem, PressTarget
+from catalog.answers.tooling_pick import picked
+from catalog.index import Index
+from catalog.questions import ToolingPickQuestion
+from catalog.terms import Verdict
+from service.edge.decoding import StrictRequest
+from service.routes.answers import ITEMS_AT_ONCE
+from service.routes.asking import index_of
+
+
+class ItemOutcome(Struct, frozen=True, kw_only=True):
+    """What a pick says to an item, in short."""
+
+    verdict: Verdict
+    codes: tuple[str, ...]
+    cone: str | UnsetType = UNSET
+    plate: str | UnsetType = UNSET
+    pairs: tuple[Pair, ...] = ()
+    target: PressTarget | UnsetType = UNSET
+
+
+class ItemImpact(Struct, frozen=True, kw_only=True):
+    """An item that is answered otherwise by the revision; `item` counts from 0."""
+
+    item: int
+    before: ItemOutcome
+    after: ItemOutcome
+    client_ref: str | UnsetType = UNSET
+
+
+class ItemsImpactAnswer(Struct, frozen=True, kw_only=True):
+    """Items of which the answer changes, from the revision that answers now to the one named."""
+
+    before: str
+    after: str
+    asked: int
+    changed: tuple[ItemImpact, ...]
+
+
+@post(
+    "/v1/revisions/{revision:str}/impact",
+    operation_id="items_impact",
+    status_code=200,
+    opt={"scope": "read", "problems": ("store-damaged",)},
+)
+async def ask_impact(
+    revision: str, data: JSONBody[ToolingPickQuestion], request: StrictRequest
+) -> ItemsImpactAnswer:
+    """Which of these items are answered otherwise by a revision?
+
+    What the standing of a revision adds (that it was superseded, or is not active yet) is left out,
+    so that only its tables count; a withdrawal counts. `revision` of the question names what it is
+    compared with, else the one that answers now.
+    """
+    after = _as_if_active(await index_of(request, revision))
+    asked = "current" if data.revision is UNSET else data.revision
+    before = _as_if_active(await index_of(request, asked))
+    changed = []
+    for number, item in enumerate(data.items):
+        old = picked(before, item, data.answer_in).item
+        new = picked(after, item, data.answer_in).item
+        one, other = _short(old), _short(new)
+        if json.encode(one) != json.encode(other):
+            changed.append(
+                ItemImpact(item=number, client_ref=item.client_ref, before=one, after=other)
+            )
+        if number % ITEMS_AT_ONCE == 0:
+            await asyncio.sleep(0)
+    return ItemsImpactAnswer(
+        before=before.revision,
+        after=after.revision,
+        asked=len(data.items),
+        changed=tuple(changed),
+    )
+
+
+def _as_if_active(index: Index) -> Index:
+    return structs.replace(index, standing=structs.replace(index.standing, state="active"))
+
+
+def _short(item: PickedItem) -> ItemOutcome:
+    return ItemOutcome(
+        verdict=item.verdict,
+        codes=tuple(dict.fromkeys(finding.code for finding in item.findings)),
+        cone=item.cone,
+        plate=item.plate,
+        pairs=item.pairs,
+        target=item.target,
+    )

@@ -1,0 +1,195 @@
+"""Propose a revision: tables as JSON, a CSV each, or one workbook."""
+
+from typing import Annotated, Any, Final
+
+from litestar import Response, post
+from msgspec import UNSET, Meta, Struct, UnsetType, json
+
+from catalog.differences import RowChange
+from catalog.impact import RatingChange, TargetChange, Totals
+from catalog.loading import Limits, rows_from_json, tables_from_files
+from catalog.loading.faults import BadCell
+from catalog.plausibility import Doubt
+from catalog.publishing import Report
+from catalog.rows import TABLES, AnyRow
+from service.edge.decoding import StrictRequest, decoded, refuse_other_media
+from service.edge.problems import FieldError, ProblemError
+from service.office.proposing import Kept, Looked, Sent, keep, look
+from service.routes.asking import CURRENT, caller_of, done, named, store_of, utc_now
+from service.settings import Settings
+
+SHOWN: Final = 100
+"""Entries of each kind that are shown with a proposal; the report has all, page by page."""
+
+NOTE_LETTERS: Final = 2000
+Note = Annotated[str, Meta(min_length=1, max_length=NOTE_LETTERS)]
+RevisionName = Annotated[str, Meta(pattern="^(current|sha256:[0-9a-f]{64})$")]
+
+
+class ProposalQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """Tables of a revision: all of them, or those that changed on top of `base`."""
+
+    note: Note
+    base: RevisionName | UnsetType = UNSET
+    tables: dict[str, list[Any]]
+
+
+class ProposeQuery(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """Whether the tables are only looked at, and nothing is stored."""
+
+    validate_only: bool = False
+
+
+class ReportSummary(Struct, frozen=True, kw_only=True):
+    """What a report says in short; `strong` must be acknowledged one by one with a reason.
+
+    Of `rows`, `changes` and `ratings` the first are shown, gravest or largest first; the totals
+    count them all.
+    """
+
+    digest: str
+    revision: str
+    against: str
+    rules: str
+    totals: Totals
+    row_changes: int
+    strong: tuple[str, ...]
+    doubts: tuple[Doubt, ...]
+    rows: tuple[RowChange, ...]
+    changes: tuple[TargetChange, ...]
+    ratings: tuple[RatingChange, ...]
+    not_replayed: tuple[str, ...]
+
+
+class ProposalAnswer(Struct, frozen=True, kw_only=True):
+    """A revision that may be approved once its report was read; `stored` says if it is kept."""
+
+    stored: bool
+    revision: str
+    report: ReportSummary
+    base: str | UnsetType = UNSET
+    proposed_by: str | UnsetType = UNSET
+    proposed_at: str | UnsetType = UNSET
+
+
+def summary_of(report: Report, digest: str) -> ReportSummary:
+    """Report in short."""
+    return ReportSummary(
+        digest=digest,
+        revision=report.revision,
+        against=report.against,
+        rules=report.rules,
+        totals=report.impact.totals,
+        row_changes=len(report.rows),
+        strong=report.strong,
+        doubts=report.doubts,
+        rows=report.rows[:SHOWN],
+        changes=report.impact.changes[:SHOWN],
+        ratings=report.impact.ratings[:SHOWN],
+        not_replayed=report.impact.not_replayed,
+    )
+
+
+@post(
+    "/v1/revisions",
+    operation_id="propose",
+    status_code=201,
+    opt={
+        "scope": "propose",
+        "query": ProposeQuery,
+        "upload": True,
+        "takes": {
+            "application/json": ProposalQuestion,
+            "multipart/form-data": (
+                "fields `note` and `base`, and files: a CSV per table, named `<table>.csv`, or one "
+                "XLSX workbook with a sheet per table"
+            ),
+        },
+        "answers": {"application/json": ProposalAnswer},
+        "also": {200: "the tables were only looked at, or are stored already"},
+        "problems": ("conflict", "not-publishable", "revision-not-found", "bad-request"),
+    },
+)
+async def propose(request: StrictRequest) -> Response[bytes]:
+    """Propose a revision: a whole set of tables, or those that changed on top of a base.
+
+    As JSON, or as multipart/form-data with `note`, `base` and files: a CSV per table
+    (`targets.csv`), or one XLSX workbook with a sheet per table. Every bad cell is told at once.
+    With `validate_only=true` the verdict and the report are the same, and nothing is stored.
+    """
+    query = request.asked(ProposeQuery)
+    note, sent = await _sent(request)
+    looked = await done(look, store_of(request), sent)
+    if query.validate_only:
+        return _answer(looked, None)
+    kept = await done(
+        keep, store_of(request), looked, by=caller_of(request), note=note, at=utc_now()
+    )
+    return _answer(looked, kept)
+
+
+def _answer(looked: Looked, kept: Kept | None) -> Response[bytes]:
+    answer = ProposalAnswer(
+        stored=kept is not None,
+        revision=looked.revision.id,
+        report=summary_of(looked.report, looked.digest),
+        base=UNSET if looked.base is None else looked.base,
+        proposed_by=UNSET if kept is None else kept.proposal.by,
+        proposed_at=UNSET if kept is None else kept.proposal.at,
+    )
+    status = 201 if kept is not None and kept.new else 200
+    return Response(json.encode(answer), status_code=status, media_type="application/json")
+
+
+async def _sent(request: StrictRequest) -> tuple[str, Sent]:
+    settings: Settings = request.app.state.settings
+    limits = Limits(rows_a_table=settings.max_rows_a_table, packed_bytes=settings.max_upload_bytes)
+    kind = request.headers.get("content-type", "")
+    if kind.partition(";")[0].strip().lower() == "multipart/form-data":
+        return await _from_form(request, limits)
+    refuse_other_media(kind, request.headers.get("content-encoding", ""))
+    question: ProposalQuestion = await done(decoded, await request.body(), ProposalQuestion)
+    _refuse_unknown(question.tables)
+    return await done(_from_json, request, question, limits)
+
+
+def _from_json(
+    request: StrictRequest, question: ProposalQuestion, limits: Limits
+) -> tuple[str, Sent]:
+    tables: dict[str, list[AnyRow]] = {}
+    bad: list[BadCell] = []
+    for name, items in question.tables.items():
+        tables[name], found = rows_from_json(name, items, limits)
+        bad += found
+    base = None if question.base is UNSET else named(request, question.base)
+    return question.note, Sent(tables=tables, bad_cells=bad, base=base)
+
+
+def _refuse_unknown(tables: dict[str, list[Any]]) -> None:
+    known = ", ".join(TABLES)
+    errors = tuple(
+        FieldError(f"/tables/{name[:80]}", f"`{name[:80]}` is no table: the tables are {known}")
+        for name in tables
+        if name not in TABLES
+    )
+    if errors:
+        raise ProblemError("not-our-form", f"{len(errors)} unknown tables", errors)
+
+
+async def _from_form(request: StrictRequest, limits: Limits) -> tuple[str, Sent]:
+    fields, files = await request.parts()
+    errors = [
+        FieldError(f"/{name[:80]}", "no such field: the fields are `note`, `base` and files")
+        for name in fields
+        if name not in {"note", "base"}
+    ]
+    note, base = fields.get("note", ""), fields.get("base", "")
+    if not 1 <= len(note.strip()) <= NOTE_LETTERS:
+        errors.append(FieldError("/note", f"say in 1 to {NOTE_LETTERS} letters what changes"))
+    if not files:
+        errors.append(FieldError("/files", "no file is sent: send `targets.csv` and so on"))
+    if errors:
+        raise ProblemError("not-our-form", f"{len(errors)} errors", tuple(errors))
+    tables, bad = await done(tables_from_files, files, limits)
+    asked = None if not base else named(request, CURRENT if base == CURRENT else base)
+    return note, Sent(tables=tables, bad_cells=bad, base=asked)

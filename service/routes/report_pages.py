@@ -1,0 +1,45 @@
+"""The report on a proposal as a page that an approver reads, on screen or on paper."""
+
+from litestar import Response, get
+
+from catalog.publishing import Report
+from service.edge.decoding import StrictRequest
+from service.office.states import states_of
+from service.pages.report import PAGE_CSP, ReportAbout, report_page
+from service.routes.asking import done, store_of
+from service.routes.reports import report_asked
+from service.store.store import Store
+
+
+@get(
+    "/v1/revisions/{revision:str}/report.html",
+    operation_id="report_page",
+    opt={
+        "scope": "read",
+        "answers": {"text/html": "the report as a page to read and print"},
+        "problems": ("revision-not-found", "store-failed"),
+    },
+)
+async def read_report_page(revision: str, request: StrictRequest) -> Response[bytes]:
+    """Report as a page that an approver reads, on screen or on paper."""
+    digest, report = await report_asked(request, revision)
+    about = await done(_about, store_of(request), report)
+    return Response(
+        await done(report_page, report, digest, about=about),
+        media_type="text/html; charset=utf-8",
+        headers={"content-security-policy": PAGE_CSP},
+    )
+
+
+def _about(store: Store, report: Report) -> ReportAbout:
+    with store.reading() as records:
+        approvals = records.approvals(report.revision)
+        state = next(s for s in states_of(records) if s.revision == report.revision)
+    return ReportAbout(
+        proposer=state.proposed_by,
+        note=state.note,
+        proposed_at=state.proposed_at,
+        base=state.base,
+        state=state.state,
+        approvals=approvals,
+    )

@@ -1,0 +1,101 @@
+"""The report on a proposal: in short, page by page, whole, and as a page to read."""
+
+from typing import Any, Final, Literal
+
+from litestar import Response, get
+from msgspec import UNSET, Struct, UnsetType, structs
+
+from catalog.differences import RowChange
+from catalog.impact import ChangeKind, End, RatingChange, TargetChange
+from catalog.plausibility import Doubt
+from catalog.publishing import Report, report_bytes
+from service.edge.decoding import StrictRequest
+from service.office.reporting import report_for
+from service.routes.asking import caller_of, done, named, store_of, utc_now
+from service.routes.paging import After, Limit, page
+from service.routes.proposals import ReportSummary, summary_of
+
+Section = Literal["rows", "doubts", "changes", "ratings", "coverage-lost", "coverage-gained"]
+
+
+class ReportQuery(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """Which part of the report: a section page by page, else the report in short."""
+
+    section: Section | UnsetType = UNSET
+    kind: ChangeKind | UnsetType = UNSET
+    after: After = 0
+    limit: Limit = 100
+
+
+class ReportAnswer(Struct, frozen=True, kw_only=True):
+    """The report in short, or a page of one of its sections; `next` is the next page's `after`."""
+
+    digest: str
+    summary: ReportSummary | UnsetType = UNSET
+    section: Section | UnsetType = UNSET
+    count: int | UnsetType = UNSET
+    next: int | UnsetType = UNSET
+    rows: tuple[RowChange, ...] | UnsetType = UNSET
+    doubts: tuple[Doubt, ...] | UnsetType = UNSET
+    changes: tuple[TargetChange, ...] | UnsetType = UNSET
+    ratings: tuple[RatingChange, ...] | UnsetType = UNSET
+    ends: tuple[End, ...] | UnsetType = UNSET
+
+
+_OPT: Final[dict[str, Any]] = {"scope": "read", "problems": ("revision-not-found", "store-failed")}
+
+
+@get(
+    "/v1/revisions/{revision:str}/report",
+    operation_id="report",
+    opt={**_OPT, "query": ReportQuery},
+)
+async def read_report(revision: str, request: StrictRequest) -> ReportAnswer:
+    """Report on a revision against the active one.
+
+    In short; with `section` page by page, `kind` leaves only changes of that kind.
+    """
+    query = request.asked(ReportQuery)
+    digest, report = await report_asked(request, revision)
+    if query.section is UNSET:
+        return ReportAnswer(digest=digest, summary=summary_of(report, digest))
+    return _section(digest, report, query)
+
+
+@get(
+    "/v1/revisions/{revision:str}/report.json",
+    operation_id="whole_report",
+    opt={**_OPT, "answers": {"application/json": Report}},
+)
+async def read_whole_report(revision: str, request: StrictRequest) -> Response[bytes]:
+    """Whole report, byte for byte: the sha256 of this body is the digest to approve."""
+    _, report = await report_asked(request, revision)
+    return Response(await done(report_bytes, report), media_type="application/json")
+
+
+async def report_asked(request: StrictRequest, revision: str) -> tuple[str, Report]:
+    """Digest and report on the revision that a path names."""
+    return await done(
+        report_for,
+        store_of(request),
+        named(request, revision),
+        by=caller_of(request),
+        at=utc_now(),
+    )
+
+
+def _section(digest: str, report: Report, query: ReportQuery) -> ReportAnswer:
+    impact, after, limit = report.impact, query.after, query.limit
+    changes = [c for c in impact.changes if query.kind is UNSET or c.kind == query.kind]
+    lists: dict[str, tuple[str, Any]] = {
+        "rows": ("rows", report.rows),
+        "doubts": ("doubts", report.doubts),
+        "changes": ("changes", changes),
+        "ratings": ("ratings", impact.ratings),
+        "coverage-lost": ("ends", impact.coverage_lost),
+        "coverage-gained": ("ends", impact.coverage_gained),
+    }
+    field, items = lists[str(query.section)]
+    shown, following = page(items, after, limit)
+    answer = ReportAnswer(digest=digest, section=query.section, count=len(items), next=following)
+    return structs.replace(answer, **{field: shown})

@@ -1,0 +1,226 @@
+"""Read revisions: the list, one of them, its tables, what differs, and one file of it."""
+
+from typing import Any, Final
+
+from litestar import Response, get
+from msgspec import UNSET, Struct, UnsetType
+
+from catalog.differences import RowChange, differences
+from catalog.loading import cell_text, csv_from_rows
+from catalog.revision import Revision
+from catalog.rows import TABLES, AnyRow
+from service.edge.decoding import StrictRequest
+from service.edge.problems import ProblemError
+from service.office.states import RevisionState, State, states_of
+from service.routes.asking import done, store_of, tables_of
+from service.routes.paging import After, Limit, PageQuery, page
+from service.store.export import sqlite_bytes
+from service.store.records import Approval, Withdrawal
+from service.store.store import Store
+
+
+class RevisionsQuery(PageQuery, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """Which revisions: all of them, or those in a state."""
+
+    state: State | UnsetType = UNSET
+
+
+class RevisionsAnswer(Struct, frozen=True, kw_only=True):
+    """Revisions in the order in which they came in; `next` is the next page's `after`."""
+
+    revisions: tuple[RevisionState, ...]
+    count: int
+    next: int | UnsetType = UNSET
+
+
+class TableInfo(Struct, frozen=True, kw_only=True):
+    """A table of a revision: how many rows, and their digest."""
+
+    name: str
+    rows: int
+    digest: str
+
+
+class RevisionAnswer(Struct, frozen=True, kw_only=True):
+    """A revision with its tables, and all that was said of it."""
+
+    revision: RevisionState
+    format: int
+    tables: tuple[TableInfo, ...]
+    approvals: tuple[Approval, ...]
+    withdrawals: tuple[Withdrawal, ...]
+
+
+class TableQuery(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """Which rows: by the text of a column (`column` and `equals`), page by page."""
+
+    column: str | UnsetType = UNSET
+    equals: str | UnsetType = UNSET
+    after: After = 0
+    limit: Limit = 1000
+
+
+class TableAnswer(Struct, frozen=True, kw_only=True):
+    """Rows of a table by the names of its columns; a blank is null."""
+
+    revision: str
+    table: str
+    count: int
+    rows: tuple[dict[str, Any], ...]
+    next: int | UnsetType = UNSET
+
+
+class DiffQuery(PageQuery, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """Which differences: of all tables, or of one."""
+
+    table: str | UnsetType = UNSET
+
+
+class DiffAnswer(Struct, frozen=True, kw_only=True):
+    """Rows that differ between two revisions, cell by cell."""
+
+    before: str
+    after: str
+    count: int
+    rows: tuple[RowChange, ...]
+    next: int | UnsetType = UNSET
+
+
+_READ: Final[dict[str, Any]] = {
+    "scope": "read",
+    "problems": ("revision-not-found", "store-failed", "store-damaged"),
+}
+
+
+@get(
+    "/v1/revisions",
+    operation_id="revisions",
+    opt={"scope": "read", "query": RevisionsQuery, "problems": ("store-failed",)},
+)
+async def read_revisions(request: StrictRequest) -> RevisionsAnswer:
+    """Revisions that are stored, with the state of each."""
+    query = request.asked(RevisionsQuery)
+    found = [
+        each
+        for each in await done(_states, store_of(request))
+        if query.state is UNSET or each.state == query.state
+    ]
+    shown, following = page(found, query.after, query.limit)
+    return RevisionsAnswer(revisions=shown, count=len(found), next=following)
+
+
+@get("/v1/revisions/{revision:str}", operation_id="revision", opt=_READ)
+async def read_revision(revision: str, request: StrictRequest) -> RevisionAnswer:
+    """Revision with its tables and its state; `current` is the one that answers."""
+    tables = await tables_of(request, revision)
+    return await done(_told, store_of(request), tables)
+
+
+@get(
+    "/v1/revisions/{revision:str}/tables/{table:str}",
+    operation_id="table",
+    opt={
+        **_READ,
+        "query": TableQuery,
+        "answers": {
+            "application/json": TableAnswer,
+            "text/csv": "the whole table as an office edits it (`<table>.csv`)",
+        },
+    },
+)
+async def read_table(revision: str, table: str, request: StrictRequest) -> Response[Any]:
+    """Table of a revision as JSON, page by page; with `.csv` after its name, all of it as CSV."""
+    name = table.removesuffix(".csv")
+    if name not in TABLES:
+        detail = f"`{name[:80]}` is no table: the tables are {', '.join(TABLES)}"
+        raise ProblemError("not-found", detail)
+    query = request.asked(TableQuery)
+    tables = await tables_of(request, revision)
+    rows = _filtered(name, tables.tables[name], query)
+    if table != name:
+        text = await done(csv_from_rows, name, list(rows))
+        headers = {"content-disposition": f'attachment; filename="{name}.csv"'}
+        return Response(text.encode(), media_type="text/csv; charset=utf-8", headers=headers)
+    shown, following = page(rows, query.after, query.limit)
+    answer = TableAnswer(
+        revision=tables.id,
+        table=name,
+        count=len(rows),
+        rows=tuple(_plain(row) for row in shown),
+        next=following,
+    )
+    return Response(answer, media_type="application/json")
+
+
+@get(
+    "/v1/revisions/{revision:str}/diff/{other:str}",
+    operation_id="diff",
+    opt={**_READ, "query": DiffQuery},
+)
+async def read_diff(revision: str, other: str, request: StrictRequest) -> DiffAnswer:
+    """Rows that differ between two revisions, from the first to the second."""
+    query = request.asked(DiffQuery)
+    if query.table is not UNSET and query.table not in TABLES:
+        raise ProblemError("query", f"`{query.table[:80]}` is no table")
+    before, after = await tables_of(request, revision), await tables_of(request, other)
+    rows = [
+        change
+        for change in await done(differences, before, after)
+        if query.table is UNSET or change.table == query.table
+    ]
+    shown, following = page(rows, query.after, query.limit)
+    return DiffAnswer(before=before.id, after=after.id, count=len(rows), rows=shown, next=following)
+
+
+@get(
+    "/v1/revisions/{revision:str}/catalog.sqlite",
+    operation_id="catalog_file",
+    opt={
+        **_READ,
+        "answers": {"application/vnd.sqlite3": "all tables, typed and keyed, in one SQLite file"},
+    },
+)
+async def read_file(revision: str, request: StrictRequest) -> Response[bytes]:
+    """Revision as one SQLite file for use offline: typed, keyed, with sources and units."""
+    tables = await tables_of(request, revision)
+    headers = {"content-disposition": 'attachment; filename="catalog.sqlite"'}
+    return Response(
+        await done(sqlite_bytes, tables), media_type="application/vnd.sqlite3", headers=headers
+    )
+
+
+def _states(store: Store) -> tuple[RevisionState, ...]:
+    with store.reading() as records:
+        return states_of(records)
+
+
+def _told(store: Store, tables: Revision) -> RevisionAnswer:
+    with store.reading() as records:
+        state = next(each for each in states_of(records) if each.revision == tables.id)
+        return RevisionAnswer(
+            revision=state,
+            format=tables.manifest.format,
+            tables=tuple(
+                TableInfo(name=name, rows=len(rows), digest=tables.manifest.tables[name])
+                for name, rows in tables.tables.items()
+            ),
+            approvals=records.approvals(tables.id),
+            withdrawals=tuple(w for w in records.withdrawals() if w.revision == tables.id),
+        )
+
+
+def _filtered(name: str, rows: tuple[AnyRow, ...], query: TableQuery) -> tuple[AnyRow, ...]:
+    if query.column is UNSET and query.equals is UNSET:
+        return rows
+    if query.column is UNSET or query.equals is UNSET:
+        raise ProblemError("query", "`column` and `equals` are given together, or neither")
+    columns = TABLES[name].__struct_fields__
+    if query.column not in columns:
+        known = ", ".join(columns)
+        detail = f"`{query.column[:80]}` is no column of {name}: the columns are {known}"
+        raise ProblemError("query", detail)
+    return tuple(row for row in rows if cell_text(getattr(row, query.column)) == query.equals)
+
+
+def _plain(row: AnyRow) -> dict[str, Any]:
+    return {column: getattr(row, column) for column in row.__struct_fields__}

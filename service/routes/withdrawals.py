@@ -1,0 +1,59 @@
+"""Withdraw a revision or rows of it: from then on no answer rests on them."""
+
+from typing import Annotated
+
+from litestar import post
+from litestar.params import JSONBody
+from msgspec import Meta, Struct
+
+from service.edge.decoding import StrictRequest
+from service.office.activating import withdraw
+from service.routes.asking import caller_of, done, named, store_of, utc_now
+from service.routes.proposals import Note
+from service.store.records import Withdrawal
+
+RowName = Annotated[str, Meta(min_length=1, max_length=400)]
+
+
+class WithdrawalQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """What is withdrawn and why: `rows` as answers name them (`targets/S/16/...`), or `whole`."""
+
+    reason: Note
+    rows: Annotated[tuple[RowName, ...], Meta(max_length=1000)] = ()
+    whole: bool = False
+
+
+class WithdrawalAnswer(Struct, frozen=True, kw_only=True):
+    """What is withdrawn by now; an earlier withdrawal of the same stays as it was."""
+
+    withdrawals: tuple[Withdrawal, ...]
+
+
+@post(
+    "/v1/revisions/{revision:str}/withdrawals",
+    operation_id="withdraw",
+    status_code=201,
+    opt={
+        "scope": "activate",
+        "problems": ("revision-not-found", "conflict", "store-failed"),
+    },
+)
+async def withdraw_rows(
+    revision: str, data: JSONBody[WithdrawalQuestion], request: StrictRequest
+) -> WithdrawalAnswer:
+    """Withdraw a whole revision or rows of it, from this moment on and for good.
+
+    Every answer that rests on it, pinned or not, is then rejected. A row that was mended under the
+    same key in another revision is another row.
+    """
+    done_now = await done(
+        withdraw,
+        store_of(request),
+        named(request, revision),
+        rows=data.rows,
+        whole=data.whole,
+        reason=data.reason,
+        by=caller_of(request),
+        at=utc_now(),
+    )
+    return WithdrawalAnswer(withdrawals=done_now)
