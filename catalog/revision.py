@@ -51,6 +51,11 @@ def table_bytes(rows: Iterable[AnyRow]) -> bytes:
     return b"".join(line + b"\n" for line, _ in _canonical(rows))
 
 
+def row_digest(row: AnyRow) -> str:
+    """Content address of a row: that of its line of canonical JSON, without the line's end."""
+    return digest(rfc8785.dumps(msgspec.to_builtins(row)))
+
+
 def manifest_bytes(manifest: Manifest) -> bytes:
     """Canonical bytes of a manifest."""
     return rfc8785.dumps(msgspec.to_builtins(manifest))

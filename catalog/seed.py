@@ -5,17 +5,24 @@ from importlib.resources.abc import Traversable
 
 from catalog.compiling import compile_revision
 from catalog.index import Index
-from catalog.loading import BadCell, rows_from_csv
+from catalog.loading import BadCell, Limits
+from catalog.loading.csv_text import csv_rows
+from catalog.loading.faults import Faults, Problem
+from catalog.loading.files import text_of
 from catalog.revision import Revision, revision_of
 from catalog.rows import TABLES, AnyRow
 
+# A folder on one's own disk is one's own: no number of rows is too many.
+_LIMITS = Limits(rows_a_table=1_000_000)
+
 
 class TablesError(ValueError):
-    """Tables that cannot be read; `faults` holds every bad cell."""
+    """Tables that cannot be read; `faults` holds the bad cells, `count` says how many there are."""
 
-    def __init__(self, faults: list[BadCell]) -> None:
-        super().__init__(f"{len(faults)} bad cells, the first: {faults[0]}")
+    def __init__(self, faults: list[BadCell], count: int) -> None:
+        super().__init__(f"{count} bad cells, the first: {faults[0]}")
         self.faults = faults
+        self.count = count
 
 
 def revision_from_folder(folder: Traversable) -> Revision:
@@ -23,14 +30,10 @@ def revision_from_folder(folder: Traversable) -> Revision:
 
     Errors: `TablesError` with every bad cell and every missing file.
     """
-    tables: dict[str, list[AnyRow]] = {}
-    faults: list[BadCell] = []
-    for name in TABLES:
-        rows, bad = _table(folder.joinpath(f"{name}.csv"), name)
-        tables[name] = rows
-        faults += bad
-    if faults:
-        raise TablesError(faults)
+    faults = Faults(_LIMITS.told)
+    tables = {name: _table(folder.joinpath(f"{name}.csv"), name, faults) for name in TABLES}
+    if faults.count:
+        raise TablesError(faults.cells(), faults.count)
     return revision_of(tables)
 
 
@@ -44,14 +47,11 @@ def shipped_index() -> Index:
     return compile_revision(shipped_revision())
 
 
-def _table(file: Traversable, name: str) -> tuple[list[AnyRow], list[BadCell]]:
-    def refused(message: str) -> tuple[list[AnyRow], list[BadCell]]:
-        return [], [BadCell(table=name, line=0, column="", value=file.name, message=message)]
-
+def _table(file: Traversable, name: str, faults: Faults) -> list[AnyRow]:
     if not file.is_file():
-        return refused(f"`{file.name}` is missing")
-    try:
-        text = file.read_text(encoding="utf-8-sig")
-    except UnicodeDecodeError as error:
-        return refused(f"`{file.name}` is not UTF-8: {error.reason} at byte {error.start}")
-    return rows_from_csv(name, text)
+        message = f"`{file.name}` is missing"
+        remedy = "put it there, with a header alone where the table has no rows"
+        faults.add(name, 0, "", file.name, Problem("file-missing", message, remedy))
+        return []
+    text = text_of(name, file.name, file.read_bytes(), faults)
+    return [] if text is None else csv_rows(name, text, _LIMITS, faults)

@@ -1,48 +1,108 @@
 """The wiring of the service, and the only one."""
 
+import asyncio
 import logging
+from copy import copy
 from typing import Any
 
 from litestar import Litestar, Request, Response
 from litestar.datastructures import State
 from litestar.exceptions import HTTPException, ValidationException
+from litestar.handlers import HTTPRouteHandler
 
 from catalog.index import Index
 from catalog.seed import shipped_index
 from service.current import Current, Today, utc_today
+from service.edge.access import Keyring
 from service.edge.decoding import StrictRequest
+from service.edge.doors import doors_of
+from service.edge.guard import SYSTEM, Clock, Guard
 from service.edge.problems import MEDIA_TYPE, ProblemError
 from service.edge.wrapper import FAULTS, GONE, INTERNAL, GoneError, Wrapper
+from service.following import Following
+from service.routes.active import activate_revision, read_activations, read_active
 from service.routes.answers import (
     ask_press_target,
     ask_setup_check,
     ask_tooling_pick,
     ask_tube_rating,
 )
+from service.routes.approvals import approve_revision
+from service.routes.audit import read_audit
 from service.routes.docs import docs_routes
 from service.routes.health import read_live, read_ready
+from service.routes.impact import ask_impact
+from service.routes.proposals import propose
+from service.routes.reports import read_report, read_whole_report
+from service.routes.revisions import (
+    read_diff,
+    read_file,
+    read_revision,
+    read_revisions,
+    read_table,
+)
 from service.routes.vocabulary import read_vocabulary
+from service.routes.withdrawals import withdraw_rows
 from service.settings import Settings, settings_from
+from service.store.store import Store
 
-API_ROUTES = (
+API_ROUTES: tuple[HTTPRouteHandler, ...] = (
     ask_press_target,
     ask_tooling_pick,
     ask_setup_check,
     ask_tube_rating,
     read_vocabulary,
+    read_revisions,
+    read_revision,
+    read_table,
+    read_diff,
+    read_file,
+    propose,
+    read_report,
+    read_whole_report,
+    approve_revision,
+    withdraw_rows,
+    ask_impact,
+    read_active,
+    activate_revision,
+    read_activations,
+    read_audit,
     read_live,
     read_ready,
 )
 """Handlers that the contract describes."""
 
 
-def create_app(settings: Settings, index: Index | None = None, today: Today = utc_today) -> Wrapper:
-    """Service over an index, the shipped one unless another is given."""
-    current = Current(index=shipped_index() if index is None else index, today=today)
+def create_app(
+    settings: Settings,
+    index: Index | None = None,
+    today: Today = utc_today,
+    *,
+    store: Store | None = None,
+    keyring: Keyring | None = None,
+    clock: Clock = SYSTEM,
+) -> Wrapper:
+    """Service that follows a store; without one it answers from an index that stays as it is.
+
+    That index is the shipped one unless another is given, and there are no keys unless given; what
+    asks for a store is then a problem. Errors: `StoreError`, `CompileError` where the store holds
+    nothing that can be served.
+    """
+    if store is None:
+        current = Current(shipped_index() if index is None else index, today, keyring)
+    else:
+        current = Following(store, today)
     app = Litestar(
-        [*API_ROUTES, *docs_routes()],
+        [*(_sized(each, settings) for each in API_ROUTES), *docs_routes()],
         request_class=StrictRequest,
-        state=State({"current": current}),
+        state=State(
+            {
+                "current": current,
+                "store": store,
+                "settings": settings,
+                "replaying": asyncio.Semaphore(1),
+            }
+        ),
         exception_handlers={
             ProblemError: _problem,
             HTTPException: _refused,
@@ -53,12 +113,8 @@ def create_app(settings: Settings, index: Index | None = None, today: Today = ut
         request_max_body_size=settings.max_body_bytes,
         logging_config=None,
     )
-    methods = {
-        route.path: {str(m) for m in route.methods} - {"OPTIONS"}
-        for route in app.routes
-        if route.path != "/*"
-    }
-    return Wrapper(app, current, methods, log=settings.access_log)
+    guard = Guard(settings, clock)
+    return Wrapper(app, current, doors_of(app.routes), guard, log=settings.access_log)
 
 
 def create_served_app() -> Wrapper:
@@ -67,13 +123,22 @@ def create_served_app() -> Wrapper:
     return create_app(settings_from())
 
 
+def _sized(handler: HTTPRouteHandler, settings: Settings) -> HTTPRouteHandler:
+    """Handler as it is, or with the body limit of uploads where it takes them."""
+    if not handler.opt.get("upload"):
+        return handler
+    upload = copy(handler)
+    upload.request_max_body_size = settings.max_upload_bytes
+    return upload
+
+
 def _problem(request: Request[Any, Any, Any], error: ProblemError) -> Response[bytes]:
     return _response(request, error)
 
 
 def _refused(request: Request[Any, Any, Any], error: HTTPException) -> Response[bytes]:
     if error.status_code == 413:
-        limit = request.app.request_max_body_size
+        limit = request.route_handler.resolve_request_max_body_size()
         return _response(request, ProblemError("too-large", f"the body is over {limit} bytes"))
     if isinstance(error, ValidationException):  # the framework found no body to decode
         detail = "the body is empty: send a JSON object"

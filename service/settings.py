@@ -16,6 +16,15 @@ class Settings(Struct, frozen=True, kw_only=True):
     """Settings with their defaults; `RINGWRIGHT_MAX_BODY_BYTES` and so on change them."""
 
     max_body_bytes: Annotated[int, Meta(ge=1024, le=64 * 1024 * 1024)] = 2 * 1024 * 1024
+    max_upload_bytes: Annotated[int, Meta(ge=1024, le=256 * 1024 * 1024)] = 16 * 1024 * 1024
+    """Greatest body of an upload: a set of tables, a workbook."""
+    requests_per_second: Annotated[int, Meta(ge=0, le=1_000_000)] = 100
+    """Of one key, or of one address where no key is needed; four times as many may come at once.
+    0 is no limit."""
+    open_reading: bool = False
+    """Whether questions and reads need no key. Whoever can reach the port may then ask."""
+    max_rows_a_table: Annotated[int, Meta(ge=1, le=1_000_000)] = 20_000
+    """Most rows of a table that is proposed."""
     access_log: bool = True
 
 

@@ -47,9 +47,12 @@ def sound_revision(folder: Path) -> Revision | None:
     try:
         revision = revision_from_folder(folder)
     except TablesError as error:
-        cells = [(bad.table, str(bad.line or ""), bad.column, bad.message) for bad in error.faults]
-        _tell(("table", "line", "column", "what is wrong"), cells)
-        told = f"{_counted(len(cells), 'bad cell')}: references and cases are checked after these"
+        cells = [
+            (bad.table, str(bad.line or ""), bad.column, f"{bad.message}: {bad.remedy}")
+            for bad in error.faults
+        ]
+        _tell(("table", "line", "column", "what is wrong, and what to do"), cells)
+        told = f"{_counted(error.count, 'bad cell')}: references and cases are checked after these"
         console().print(told)
         return None
     except OSError as error:

@@ -1,6 +1,6 @@
 """Every question that the tables can answer, replayed on two revisions, and what differs."""
 
-from catalog.impact.comparing import Progress, impact_of
+from catalog.impact.comparing import Progress, impact_of, untold
 from catalog.impact.shapes import (
     ChangeKind,
     End,
@@ -23,4 +23,5 @@ __all__ = [
     "TargetChange",
     "Totals",
     "impact_of",
+    "untold",
 ]

@@ -22,6 +22,11 @@ from catalog.quantities import FACTOR
 Progress = Callable[[int, int], None]
 """Told how many ends of how many are done."""
 
+
+def untold(_done: int, _of: int) -> None:
+    """Progress that nobody is told."""
+
+
 KINDS: Final[tuple[ChangeKind, ...]] = (
     "newly-allowed",
     "newly-refused",
@@ -41,7 +46,7 @@ def impact_of(
     before: Index,
     after: Index,
     changed_tables: Collection[str],
-    progress: Progress = lambda _done, _of: None,
+    progress: Progress = untold,
 ) -> Impact:
     """What differs between two revisions in the answer to everything that either can be asked."""
     ends, pairs = ends_of(before, after), pairs_of(before, after)

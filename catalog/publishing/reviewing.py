@@ -1,12 +1,12 @@
 """From what an office sends to a revision with its report: one pure function."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 import msgspec
 
 from catalog.compiling import compile_revision
 from catalog.differences import differences
-from catalog.impact import Progress, impact_of
+from catalog.impact import Progress, impact_of, untold
 from catalog.loading import BadCell
 from catalog.plausibility import doubts_of
 from catalog.publishing.refusing import refusals_of
@@ -15,18 +15,22 @@ from catalog.revision import Revision, digest, revision_of
 from catalog.rows import TABLES, AnyRow
 from catalog.terms import RULES_VERSION
 
+Reporter = Callable[[Revision, Revision, Progress], Report]
+"""Makes the report on a revision against another."""
+
 
 def review(
     tables: Mapping[str, Sequence[AnyRow]],
     bad_cells: Sequence[BadCell],
     base: Revision | None,
     against: Revision,
-    progress: Progress = lambda _done, _of: None,
+    progress: Progress = untold,
+    reporter: Reporter | None = None,
 ) -> Review:
     """Look at tables that were read: every refusal, or the revision with a report on it.
 
     Tables that were not sent are those of `base`; without a base all of them must be there. The
-    report is against the revision that answers now.
+    report is against the revision that answers now; `reporter` makes it, `report_on` unless given.
     """
     refusals = [refusal_of_cell(bad) for bad in bad_cells]
     if base is None:
@@ -37,12 +41,11 @@ def review(
     found = refusals_of(revision, against)
     if found:
         return Review(revision=revision, refusals=found, report=None)
-    return Review(revision=revision, refusals=(), report=report_on(revision, against, progress))
+    report = (reporter or report_on)(revision, against, progress)
+    return Review(revision=revision, refusals=(), report=report)
 
 
-def report_on(
-    revision: Revision, against: Revision, progress: Progress = lambda _done, _of: None
-) -> Report:
+def report_on(revision: Revision, against: Revision, progress: Progress = untold) -> Report:
     """Report on a sound revision against another.
 
     Errors: `CompileError` where one of them is not sound.

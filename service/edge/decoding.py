@@ -4,26 +4,28 @@ import asyncio
 import functools
 from collections.abc import Iterable
 from itertools import chain
-from typing import Any, Final, NoReturn
+from typing import Any, Final, NoReturn, TypeVar
 
 import msgspec
 from litestar import Request
 from litestar.datastructures import State
+from msgspec import structs
 
 from catalog.index import Index
+from service.current import Reading
+from service.edge.access import Caller
 from service.edge.doubled import doubled_names, may_be_doubled
 from service.edge.form import errors_of
+from service.edge.parts import parts_of
 from service.edge.problems import FieldError, ProblemError
+from service.edge.query import asked
+from service.edge.refusing import refuse_if_any
 from service.edge.unreadable import why_unreadable
 
-MOST_TOLD: Final = 200
-"""Errors that one problem tells; it says how many there are."""
-MOST_TOLD_LETTERS: Final = 65_536
-"""Letters of pointers and details after which no more errors are told."""
-MOST_COUNTED: Final = 1000
-"""Errors that are counted: a body made to be wrong must not keep the service busy."""
 LARGE_BYTES: Final = 65_536
 """Size from which a body is decoded beside the event loop, so that others are answered."""
+
+S = TypeVar("S", bound=msgspec.Struct)
 
 _UNREADABLE: Final = (msgspec.DecodeError, UnicodeDecodeError, RecursionError)
 
@@ -36,10 +38,41 @@ class StrictRequest(Request[Any, Any, State]):
     """
 
     @property
+    def reading(self) -> Reading:
+        """What this request is answered from: the edge has read it, once."""
+        reading: Reading = self.scope["state"]["reading"]
+        return reading
+
+    @property
     def index(self) -> Index:
-        """Index that this request is answered from: the edge has read it, once."""
-        index: Index = self.scope["state"]["index"]
-        return index
+        """Index that this request is answered from."""
+        return self.reading.index
+
+    def answer_from(self, index: Index) -> None:
+        """Answer from a pinned index instead, and name it in the headers."""
+        self.scope["state"]["reading"] = structs.replace(self.reading, index=index)
+
+    @property
+    def caller(self) -> Caller | None:
+        """Who asks; None where the path is open and no key was given."""
+        caller: Caller | None = self.scope["state"]["caller"]
+        return caller
+
+    def asked(self, kind: type[S]) -> S:
+        """Query as the Struct that the handler declares by `opt={"query": ...}`.
+
+        Errors: `ProblemError` `query` with everything that is wrong.
+        """
+        return asked(self.scope["query_string"], kind)
+
+    async def parts(self) -> tuple[dict[str, str], dict[str, bytes]]:
+        """Texts by their field and files by their own names, of a multipart/form-data body.
+
+        For a handler with `opt={"upload": True}`, whose body may be longer.
+        """
+        refuse_other_coding(self.headers.get("content-encoding", ""))
+        body = await self.body()
+        return await asyncio.to_thread(parts_of, body, self.headers.get("content-type", ""))
 
     async def json(self) -> Any:
         """Body as the type that the handler asks for."""
@@ -65,6 +98,11 @@ def refuse_other_media(content_type: str, encoding: str) -> None:
     charset = parameters.strip().lower().replace('"', "")
     if charset and charset != "charset=utf-8":
         raise ProblemError("media-type", f"`{parameters.strip()}` is given: send UTF-8")
+    refuse_other_coding(encoding)
+
+
+def refuse_other_coding(encoding: str) -> None:
+    """Raise a problem where the body is compressed: its limit holds for what it is."""
     if encoding.strip().lower() not in {"", "identity"}:
         raise ProblemError("media-type", f"`{encoding}` is given: send the body uncompressed")
 
@@ -98,34 +136,12 @@ def _slowly(body: bytes, kind: Any) -> Any:
         result = msgspec.convert(value, kind)
     except msgspec.ValidationError:
         errors = errors_of(value, kind)
-    _refuse_form(chain(errors, doubled_names(body)))
+    refuse_if_any(chain(errors, doubled_names(body)), "not-our-form")
     return result
 
 
 def _refuse_text(body: bytes, error: Exception) -> NoReturn:
     raise ProblemError("not-json", why_unreadable(body, error)) from error
-
-
-def _refuse_form(errors: Iterable[FieldError]) -> None:
-    """Raise the problem of these errors; nothing where there are none."""
-    told: list[FieldError] = []
-    count = letters = 0
-    for error in errors:
-        if count == MOST_COUNTED:
-            raise _form_problem(told, count, "more than ")
-        count += 1
-        if len(told) < MOST_TOLD and letters < MOST_TOLD_LETTERS:
-            told.append(error)
-            letters += len(error.pointer) + len(error.detail)
-    if count:
-        raise _form_problem(told, count)
-
-
-def _form_problem(told: list[FieldError], count: int, over: str = "") -> ProblemError:
-    detail = f"{over}{count} error{'s' if count != 1 else ''}"
-    if len(told) < count:
-        detail += f", the first {len(told)} are told"
-    return ProblemError("not-our-form", detail, tuple(told), error_count=count)
 
 
 def _whole(value: Any) -> Any:

@@ -22,7 +22,7 @@ LONGEST_SLIP: Final = 40
 
 def errors_of(value: Any, kind: Any, pointer: str = "") -> Iterator[FieldError]:
     """Errors of a decoded JSON value against a type; none where it is of that form."""
-    kind = _without_unset(kind)
+    kind = without_unset(kind)
     struct = _struct(kind)
     if struct is not None and isinstance(value, dict):
         yield from _object_errors(value, struct, pointer)
@@ -34,12 +34,12 @@ def errors_of(value: Any, kind: Any, pointer: str = "") -> Iterator[FieldError]:
     try:
         msgspec.convert(value, kind)
     except msgspec.ValidationError:
-        given = "null" if value is None else _shown(value)
+        given = "null" if value is None else shown(value)
         yield FieldError(pointer, f"`{given}` is not {wanted(kind)}{_advice(value, kind)}")
 
 
 def _object_errors(value: dict[str, Any], struct: type, pointer: str) -> Iterator[FieldError]:
-    kinds = _fields(struct)
+    kinds = field_kinds(struct)
     for name, given in value.items():
         at = f"{pointer}/{escaped(name)}"
         if name not in kinds:
@@ -85,7 +85,8 @@ def _how_many(kind: Any) -> str:
     return wanted(kind).split(", each", maxsplit=1)[0]
 
 
-def _shown(value: Any) -> str:
+def shown(value: Any) -> str:
+    """Value as a message shows it, cut where it is long."""
     text = value if isinstance(value, str) else msgspec.json.encode(value).decode()
     return text if len(text) <= SHOWN_LETTERS else text[:SHOWN_LETTERS] + "..."
 
@@ -96,7 +97,8 @@ def _advice(value: Any, kind: Any) -> str:
     return ""
 
 
-def _without_unset(kind: Any) -> Any:
+def without_unset(kind: Any) -> Any:
+    """Type that a field has where it is given."""
     parts = [part for part in get_args(kind) if part is not UnsetType]
     if UnsetType not in get_args(kind):
         return kind
@@ -118,6 +120,7 @@ def _item_kind(kind: Any) -> Any:
 
 
 @functools.cache
-def _fields(struct: type) -> dict[str, Any]:
+def field_kinds(struct: type) -> dict[str, Any]:
+    """Type of every field of a Struct, by the name that callers write."""
     hints = get_type_hints(struct, include_extras=True)
     return {f.encode_name: hints[f.name] for f in msgspec.structs.fields(struct)}

@@ -6,20 +6,34 @@ from typing import Final
 import msgspec
 from msgspec import UNSET, Struct, UnsetType
 
+from catalog.publishing import Refusal
+
 MEDIA_TYPE: Final = "application/problem+json"
 
 TITLES: Final[dict[str, tuple[HTTPStatus, str]]] = {
     "not-json": (HTTPStatus.BAD_REQUEST, "the body cannot be read as JSON"),
     "query": (HTTPStatus.BAD_REQUEST, "the query cannot be used"),
+    "no-key": (HTTPStatus.UNAUTHORIZED, "a key is needed"),
+    "bad-key": (HTTPStatus.UNAUTHORIZED, "this key opens nothing"),
+    "not-allowed": (HTTPStatus.FORBIDDEN, "this key may not do that"),
     "not-found": (HTTPStatus.NOT_FOUND, "there is nothing here"),
     "revision-not-found": (HTTPStatus.NOT_FOUND, "this revision is not stored here"),
     "method-not-allowed": (HTTPStatus.METHOD_NOT_ALLOWED, "this method is not for this path"),
+    "conflict": (HTTPStatus.CONFLICT, "somebody else was first, or this step is not due"),
     "changed": (HTTPStatus.PRECONDITION_FAILED, "this is not what If-Match asks for"),
     "too-large": (HTTPStatus.REQUEST_ENTITY_TOO_LARGE, "the body is too large"),
     "media-type": (HTTPStatus.UNSUPPORTED_MEDIA_TYPE, "the body is of another kind than JSON"),
     "not-our-form": (HTTPStatus.UNPROCESSABLE_ENTITY, "the question is not of our form"),
+    "not-publishable": (HTTPStatus.UNPROCESSABLE_ENTITY, "these tables cannot be published"),
+    "expected-missing": (
+        HTTPStatus.PRECONDITION_REQUIRED,
+        "it was not said what is to be replaced",
+    ),
+    "too-many": (HTTPStatus.TOO_MANY_REQUESTS, "too many requests"),
     "bad-request": (HTTPStatus.BAD_REQUEST, "the request cannot be used"),
     "internal": (HTTPStatus.INTERNAL_SERVER_ERROR, "the service failed"),
+    "store-failed": (HTTPStatus.SERVICE_UNAVAILABLE, "the store cannot be used"),
+    "store-damaged": (HTTPStatus.SERVICE_UNAVAILABLE, "what is stored is damaged"),
 }
 """Status and title of every kind of problem."""
 
@@ -34,7 +48,8 @@ class FieldError(Struct, frozen=True, gc=False):
 class ProblemDetails(Struct, frozen=True, kw_only=True):
     """The body of a problem; `error_count` is higher than the list where that was cut.
 
-    Errors are counted to 1,000, and no further.
+    Errors are counted to 1,000, and no further. `refusals` are what keeps tables from being a
+    revision, each with its table, row and column.
     """
 
     type: str
@@ -44,6 +59,7 @@ class ProblemDetails(Struct, frozen=True, kw_only=True):
     instance: str | UnsetType = UNSET
     errors: tuple[FieldError, ...] | UnsetType = UNSET
     error_count: int | UnsetType = UNSET
+    refusals: tuple[Refusal, ...] | UnsetType = UNSET
 
 
 class ProblemError(Exception):
@@ -56,6 +72,7 @@ class ProblemError(Exception):
         errors: tuple[FieldError, ...] = (),
         *,
         error_count: int = 0,
+        refusals: tuple[Refusal, ...] = (),
         headers: tuple[tuple[str, str], ...] = (),
     ) -> None:
         super().__init__(detail)
@@ -63,6 +80,7 @@ class ProblemError(Exception):
         self.detail = detail
         self.errors = errors
         self.error_count = error_count
+        self.refusals = refusals
         self.headers = headers
 
     @property
@@ -82,5 +100,6 @@ class ProblemError(Exception):
                 instance=f"urn:ringwright:request:{request_id}" if request_id else UNSET,
                 errors=self.errors or UNSET,
                 error_count=self.error_count or UNSET,
+                refusals=self.refusals or UNSET,
             )
         )

@@ -19,6 +19,8 @@ from litestar.types import ASGIApp, HTTPScope, Message, Receive
 
 from catalog.terms import RULES_VERSION
 from service.current import Current
+from service.edge.doors import Door, Doors, Place
+from service.edge.guard import Guard
 from service.edge.problems import MEDIA_TYPE, ProblemError
 
 GONE: Final = 499
@@ -52,11 +54,12 @@ class Wrapper:
     """The service as it is seen from outside."""
 
     def __init__(
-        self, app: ASGIApp, current: Current, methods: dict[str, set[str]], *, log: bool
+        self, app: ASGIApp, current: Current, doors: Doors, guard: Guard, *, log: bool
     ) -> None:
         self.app = app
         self.current = current
-        self.allowed = {path: _allowed(each) for path, each in methods.items()}
+        self.doors = doors
+        self.guard = guard
         self.log = log
 
     async def __call__(self, scope: Any, receive: Any, send: Any) -> None:
@@ -67,9 +70,9 @@ class Wrapper:
         started = time.perf_counter()
         request_id = _request_id(scope["headers"])
         # INVARIANT: the one place where a request reads the index, for its answer and its headers.
-        index = self.current.index
+        reading = await self.current.latest()
         state = scope.setdefault("state", {})
-        state["index"], state["request_id"] = index, request_id
+        state["reading"], state["caller"], state["request_id"] = reading, None, request_id
         status, headers, body = await self._answer(scope, receive, request_id)
         headers = _measured(status, headers, body)
         if scope["method"] == "HEAD":
@@ -78,7 +81,10 @@ class Wrapper:
             digest = await asyncio.to_thread(_sha256, body)
         else:
             digest = _sha256(body)
-        headers += _worn(scope, index.revision, request_id, digest)
+        headers += _worn(state["reading"].index.revision, request_id, digest)
+        if not any(name == b"content-security-policy" for name, _ in headers):
+            policy = _CSP_DOCS if scope["path"].startswith("/docs") else _CSP_API
+            headers.append((b"content-security-policy", policy))
         await send({"type": "http.response.start", "status": status, "headers": headers})
         await send({"type": "http.response.body", "body": body})
         if self.log:
@@ -88,9 +94,14 @@ class Wrapper:
         self, scope: HTTPScope, receive: Receive, request_id: str
     ) -> tuple[int, Headers, bytes]:
         try:
-            self._refuse(scope)
+            place, door = self._found(scope)
+            if scope["method"] != "OPTIONS":
+                keyring = self.current.keyring
+                caller = await self.guard.admitted(scope, door, keyring, request_id)
+                scope["state"]["caller"] = caller
+            _refuse_query(scope, door)
             if scope["method"] == "OPTIONS":
-                return 204, [(b"allow", ", ".join(self.allowed[scope["path"]]).encode())], b""
+                return 204, [(b"allow", ", ".join(place.allow).encode())], b""
             inner = scope
             if scope["method"] == "HEAD":
                 inner = {**scope, "method": "GET"}
@@ -103,19 +114,25 @@ class Wrapper:
             FAULTS.exception("request %s failed", request_id)
             return problem_response(ProblemError("internal", INTERNAL), request_id)
 
-    def _refuse(self, scope: HTTPScope) -> None:
-        """Raise what is wrong with path, method and query, before anything is read."""
+    def _found(self, scope: HTTPScope) -> tuple[Place, Door]:
+        """Place and door of a request, or raise what is wrong with its path or method."""
         path, method = scope["path"], scope["method"]
-        if path not in self.allowed:
+        place = self.doors.place(path)
+        if place is None:
             raise ProblemError("not-found", f"`{path[:100]}` is not a path of this service")
-        allowed = self.allowed[path]
-        if method not in allowed:
-            takes = ", ".join(allowed)
-            detail = f"`{method}` is not for `{path}`, which takes {takes}"
+        door = place.doors.get(method)
+        if door is None:
+            takes = ", ".join(place.allow)
+            detail = f"`{method}` is not for `{path[:100]}`, which takes {takes}"
             raise ProblemError("method-not-allowed", detail, headers=(("allow", takes),))
-        if query := scope["query_string"]:
-            shown = query[:100].decode("latin-1")
-            raise ProblemError("query", f"`{shown}` is given: this path takes no query")
+        return place, door
+
+
+def _refuse_query(scope: HTTPScope, door: Door) -> None:
+    """Raise a problem where a query is given that nobody will read."""
+    if scope["query_string"] and door.query is None:
+        shown = scope["query_string"][:100].decode("latin-1")
+        raise ProblemError("query", f"`{shown}` is given: this path takes no query")
 
 
 INTERNAL: Final = "no verdict was reached: the fault is logged under the request id"
@@ -161,15 +178,21 @@ def _as_read(
 ) -> tuple[int, Headers, bytes]:
     """Response to a read, with its ETag, and 304 where the caller has it; others as they are.
 
+    A response may bring an ETag of its own, a strong one, and its own Cache-Control.
+
     Errors: `ProblemError` where `If-Match` names another body; RFC 9110 has it looked at first.
     """
     if status != 200 or scope["method"] not in {"GET", "HEAD"}:
         return status, headers, body
-    etag = b'"' + hashlib.sha256(body).hexdigest().encode() + b'"'
+    own = dict(headers)
+    etag = own.get(b"etag") or b'"' + hashlib.sha256(body).hexdigest().encode() + b'"'
     wanted = _tags(scope, b"if-match")
     if wanted and not wanted & {b"*", etag}:
         raise ProblemError("changed", "the body is not the one that If-Match names: read it anew")
-    headers = [*headers, (b"etag", etag), (b"cache-control", b"no-cache")]
+    if b"etag" not in own:
+        headers = [*headers, (b"etag", etag)]
+    if b"cache-control" not in own:
+        headers = [*headers, (b"cache-control", b"no-cache")]
     if {tag.removeprefix(b"W/") for tag in _tags(scope, b"if-none-match")} & {b"*", etag}:
         return 304, [(n, v) for n, v in headers if n != b"content-type"], b""
     return 200, headers, body
@@ -189,21 +212,15 @@ def _sha256(content: bytes) -> bytes:
     return hashlib.sha256(content).digest()
 
 
-def _worn(scope: HTTPScope, revision: str, request_id: str, digest: bytes) -> Headers:
+def _worn(revision: str, request_id: str, digest: bytes) -> Headers:
     """Headers that every response wears; the digest is that of the bytes sent."""
     return [
         (b"content-digest", b"sha-256=:" + base64.b64encode(digest) + b":"),
         (b"catalog-revision", revision.encode()),
         (b"ringwright-rules", RULES_VERSION.encode()),
         (b"x-request-id", request_id.encode()),
-        (b"content-security-policy", _CSP_DOCS if scope["path"].startswith("/docs") else _CSP_API),
         *_SECURITY,
     ]
-
-
-def _allowed(methods: set[str]) -> tuple[str, ...]:
-    head = {"HEAD"} if "GET" in methods else set()
-    return tuple(sorted(methods | head | {"OPTIONS"}))
 
 
 def _request_id(headers: Iterable[tuple[bytes, bytes]]) -> str:

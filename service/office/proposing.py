@@ -4,9 +4,9 @@ from collections.abc import Mapping, Sequence
 
 from msgspec import Struct
 
-from catalog.impact import Progress
+from catalog.impact import Progress, untold
 from catalog.loading import BadCell
-from catalog.publishing import Report, Review, report_bytes, review
+from catalog.publishing import Report, Reporter, Review, report_bytes, report_on, review
 from catalog.publishing import report_digest as digest_of
 from catalog.revision import Revision
 from catalog.rows import AnyRow
@@ -40,7 +40,9 @@ class Kept(Struct, frozen=True, kw_only=True):
     new: bool
 
 
-def look(store: Store, sent: Sent, progress: Progress = lambda _done, _of: None) -> Looked:
+def look(
+    store: Store, sent: Sent, progress: Progress = untold, reporter: Reporter = report_on
+) -> Looked:
     """Revision of the tables with its report against the active one; nothing is stored.
 
     Errors: `OfficeError`, `not-publishable` with every refusal, `conflict` where nothing differs,
@@ -49,7 +51,7 @@ def look(store: Store, sent: Sent, progress: Progress = lambda _done, _of: None)
     with store.reading() as records:
         active = active_revision(records)
         base = None if sent.base is None else stored_revision(records, sent.base)
-    found: Review = review(sent.tables, sent.bad_cells, base, active, progress)
+    found: Review = review(sent.tables, sent.bad_cells, base, active, progress, reporter)
     if found.refusals or found.revision is None or found.report is None:
         count = len(found.refusals)
         detail = f"{count} thing{'s' if count != 1 else ''} to mend: nothing was stored"

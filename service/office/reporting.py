@@ -2,8 +2,8 @@
 
 import msgspec
 
-from catalog.impact import Progress
-from catalog.publishing import Report, report_on
+from catalog.impact import Progress, untold
+from catalog.publishing import Report, Reporter, report_on
 from catalog.publishing import report_digest as digest_of
 from catalog.terms import RULES_VERSION
 from service.office.proposing import active_revision, keep_report, stored_revision
@@ -26,7 +26,8 @@ def report_for(
     *,
     by: str,
     at: str,
-    progress: Progress = lambda _done, _of: None,
+    progress: Progress = untold,
+    reporter: Reporter = report_on,
 ) -> tuple[str, Report]:
     """Digest and report on a revision against the active one, made and kept where there is none.
 
@@ -38,7 +39,7 @@ def report_for(
         asked = stored_revision(records, revision)
     if kept is not None:
         return kept
-    report = report_on(asked, active, progress)
+    report = reporter(asked, active, progress)
     with store.changing() as change:
         keep_report(change, report, by=by, at=at)
     return digest_of(report), report

@@ -2,7 +2,7 @@
 
 import asyncio
 from datetime import date
-from typing import Final
+from typing import Any, Final
 
 from litestar import post
 from litestar.params import JSONBody
@@ -27,13 +27,14 @@ from catalog.questions import (
 )
 from service.current import Current
 from service.edge.decoding import StrictRequest
-from service.edge.problems import ProblemError
+from service.routes.asking import index_of
 
+_ASKING: Final[dict[str, Any]] = {"scope": "read", "problems": ("revision-not-found",)}
 ITEMS_AT_ONCE: Final = 25
 """Items of a batch between two turns of the other requests."""
 
 
-@post("/v1/press-targets", operation_id="press_target", status_code=200)
+@post("/v1/press-targets", operation_id="press_target", status_code=200, opt=_ASKING)
 async def ask_press_target(
     data: JSONBody[PressTargetQuestion], request: StrictRequest
 ) -> PressTargetAnswer:
@@ -42,13 +43,13 @@ async def ask_press_target(
     With press and gauge the answer has the dial window and the mark to stop at, without them the
     force. It judges the pressing alone.
     """
-    index = _index(request, data.revision)
+    index = await _index(request, data.revision)
     if data.tool_state is not UNSET and data.on is UNSET:
         data = structs.replace(data, on=_today(request))
     return press_target(index, data)
 
 
-@post("/v1/tooling-picks", operation_id="tooling_pick", status_code=200)
+@post("/v1/tooling-picks", operation_id="tooling_pick", status_code=200, opt=_ASKING)
 async def ask_tooling_pick(
     data: JSONBody[ToolingPickQuestion], request: StrictRequest
 ) -> ToolingPickAnswer:
@@ -56,7 +57,7 @@ async def ask_tooling_pick(
 
     One revision answers all items; each has a verdict of its own.
     """
-    index = _index(request, data.revision)
+    index = await _index(request, data.revision)
     items, encoded = [], []
     for number, item in enumerate(data.items, start=1):
         items.append(picked(index, item, data.answer_in))
@@ -68,7 +69,7 @@ async def ask_tooling_pick(
     return structs.replace(pick_answer(index, items), items=tuple(encoded))
 
 
-@post("/v1/setup-checks", operation_id="setup_check", status_code=200)
+@post("/v1/setup-checks", operation_id="setup_check", status_code=200, opt=_ASKING)
 async def ask_setup_check(
     data: JSONBody[SetupCheckQuestion], request: StrictRequest
 ) -> SetupCheckAnswer:
@@ -77,13 +78,13 @@ async def ask_setup_check(
     Any part of it may be left out, in any order: the answer says what is wrong, what is still
     unknown, which fields to state next, and the press target once it is known.
     """
-    index = _index(request, data.revision)
+    index = await _index(request, data.revision)
     if data.on is UNSET:
         data = structs.replace(data, on=_today(request))
     return setup_check(index, data)
 
 
-@post("/v1/tube-ratings", operation_id="tube_rating", status_code=200)
+@post("/v1/tube-ratings", operation_id="tube_rating", status_code=200, opt=_ASKING)
 async def ask_tube_rating(
     data: JSONBody[TubeRatingQuestion], request: StrictRequest
 ) -> TubeRatingAnswer:
@@ -91,15 +92,15 @@ async def ask_tube_rating(
 
     By a grade of the catalog, or by an allowable stress that the question gives.
     """
-    return tube_rating(_index(request, data.revision), data)
+    return tube_rating(await _index(request, data.revision), data)
 
 
-def _index(request: StrictRequest, pinned: str | UnsetType) -> Index:
-    """Index that a request is answered from, if it is the one that the question pins."""
-    index = request.index
-    if pinned is not UNSET and pinned != index.revision:
-        detail = f"`{pinned}` is not stored here, `{index.revision}` is"
-        raise ProblemError("revision-not-found", detail)
+async def _index(request: StrictRequest, pinned: str | UnsetType) -> Index:
+    """Index that a request is answered from: the active one, or that which the question pins."""
+    if pinned is UNSET or pinned == request.index.revision:
+        return request.index
+    index = await index_of(request, pinned)
+    request.answer_from(index)
     return index
 
 

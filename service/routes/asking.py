@@ -61,6 +61,12 @@ def current_of(request: StrictRequest) -> Current:
     return current
 
 
+def replaying_of(request: StrictRequest) -> asyncio.Semaphore:
+    """Turn of whoever has a report made: one at a time, the bench needs the other cores."""
+    replaying: asyncio.Semaphore = request.app.state.replaying
+    return replaying
+
+
 def caller_of(request: StrictRequest) -> str:
     """Name of the caller; reading may be open to somebody without one."""
     return "anybody" if request.caller is None else request.caller.name

@@ -4,13 +4,14 @@ import gzip
 from functools import cache
 from importlib.resources import files
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
 from litestar import Response, get
 from litestar.handlers import HTTPRouteHandler
 from msgspec import Struct
 
 CONTRACT: Final = "openapi/openapi.json"
+_OPEN: Final[dict[str, Any]] = {"scope": "open"}
 # The framework adds the charset to every text.
 _ASSETS: Final = {
     "/docs": ("index.html", "text/html"),
@@ -38,13 +39,13 @@ def contract_bytes() -> bytes:
     return Path(__file__).parents[2].joinpath(CONTRACT).read_bytes()
 
 
-@get("/", include_in_schema=False)
+@get("/", include_in_schema=False, opt=_OPEN)
 async def read_links() -> Links:
     """Where to find what."""
     return Links("/openapi.json", "/docs", "/v1/vocabulary", "/health/ready")
 
 
-@get("/openapi.json", include_in_schema=False)
+@get("/openapi.json", include_in_schema=False, opt=_OPEN)
 async def read_contract() -> Response[bytes]:
     """The contract as it is committed."""
     return Response(contract_bytes(), media_type="application/json")
@@ -64,4 +65,4 @@ def _asset(path: str) -> HTTPRouteHandler:
     async def read() -> Response[bytes]:
         return Response(content, media_type=media_type)
 
-    return get(path, include_in_schema=False)(read)
+    return get(path, include_in_schema=False, opt=_OPEN)(read)

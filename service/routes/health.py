@@ -1,9 +1,22 @@
 """Whether the service lives, and whether it can answer."""
 
-from litestar import get
+from typing import Any, Final
+
+from litestar import Response, get
 from msgspec import Struct
 
+from service.current import Health
 from service.edge.decoding import StrictRequest
+from service.routes.asking import current_of
+
+_PROBE: Final[dict[str, Any]] = {"scope": "open", "throttled": False}
+
+
+_READY: Final[dict[str, Any]] = {
+    **_PROBE,
+    "answers": {"application/json": Health},
+    "also": {503: "the store cannot be followed: what answered last goes on answering"},
+}
 
 
 class Live(Struct, frozen=True):
@@ -12,20 +25,17 @@ class Live(Struct, frozen=True):
     live: bool
 
 
-class Ready(Struct, frozen=True):
-    """The service answers questions from this revision."""
-
-    ready: bool
-    revision: str
-
-
-@get("/health/live", operation_id="live")
+@get("/health/live", operation_id="live", opt=_PROBE)
 async def read_live() -> Live:
     """Whether the process answers at all."""
     return Live(live=True)
 
 
-@get("/health/ready", operation_id="ready")
-async def read_ready(request: StrictRequest) -> Ready:
-    """Whether questions can be answered, and from which revision."""
-    return Ready(ready=True, revision=request.index.revision)
+@get("/health/ready", operation_id="ready", opt=_READY)
+async def read_ready(request: StrictRequest) -> Response[Health]:
+    """Whether questions can be answered, and how far what answers is behind what is active.
+
+    503 where the store cannot be followed: what answered last goes on answering.
+    """
+    health = current_of(request).health()
+    return Response(health, status_code=200 if health.ready else 503)

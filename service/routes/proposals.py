@@ -15,7 +15,16 @@ from catalog.rows import TABLES, AnyRow
 from service.edge.decoding import StrictRequest, decoded, refuse_other_media
 from service.edge.problems import FieldError, ProblemError
 from service.office.proposing import Kept, Looked, Sent, keep, look
-from service.routes.asking import CURRENT, caller_of, done, named, store_of, utc_now
+from service.office.replaying import replayed_apart
+from service.routes.asking import (
+    CURRENT,
+    caller_of,
+    done,
+    named,
+    replaying_of,
+    store_of,
+    utc_now,
+)
 from service.settings import Settings
 
 SHOWN: Final = 100
@@ -119,7 +128,8 @@ async def propose(request: StrictRequest) -> Response[bytes]:
     """
     query = request.asked(ProposeQuery)
     note, sent = await _sent(request)
-    looked = await done(look, store_of(request), sent)
+    async with replaying_of(request):
+        looked = await done(look, store_of(request), sent, reporter=replayed_apart)
     if query.validate_only:
         return _answer(looked, None)
     kept = await done(

@@ -10,8 +10,9 @@ from catalog.impact import ChangeKind, End, RatingChange, TargetChange
 from catalog.plausibility import Doubt
 from catalog.publishing import Report, report_bytes
 from service.edge.decoding import StrictRequest
+from service.office.replaying import replayed_apart
 from service.office.reporting import report_for
-from service.routes.asking import caller_of, done, named, store_of, utc_now
+from service.routes.asking import caller_of, done, named, replaying_of, store_of, utc_now
 from service.routes.paging import After, Limit, page
 from service.routes.proposals import ReportSummary, summary_of
 
@@ -75,13 +76,15 @@ async def read_whole_report(revision: str, request: StrictRequest) -> Response[b
 
 async def report_asked(request: StrictRequest, revision: str) -> tuple[str, Report]:
     """Digest and report on the revision that a path names."""
-    return await done(
-        report_for,
-        store_of(request),
-        named(request, revision),
-        by=caller_of(request),
-        at=utc_now(),
-    )
+    async with replaying_of(request):
+        return await done(
+            report_for,
+            store_of(request),
+            named(request, revision),
+            by=caller_of(request),
+            at=utc_now(),
+            reporter=replayed_apart,
+        )
 
 
 def _section(digest: str, report: Report, query: ReportQuery) -> ReportAnswer:

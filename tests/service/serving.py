@@ -18,6 +18,9 @@ from service.settings import Settings
 
 DAY = date(2026, 3, 2)
 
+OPEN = Settings(open_reading=True, requests_per_second=0)
+"""Settings of tests that are about neither keys nor limits."""
+
 
 def fixed_day() -> date:
     """The day of every test, so that no answer ages."""
@@ -26,10 +29,10 @@ def fixed_day() -> date:
 
 @contextmanager
 def served(
-    settings: Settings | None = None, index: Index | None = None, *, app: Wrapper | None = None
+    settings: Settings = OPEN, index: Index | None = None, *, app: Wrapper | None = None
 ) -> Iterator[httpx.Client]:
     """Client of a service, of the one given or one of its own, that runs until the block ends."""
-    app = app or create_app(settings or Settings(), index, fixed_day)
+    app = app or create_app(settings, index, fixed_day)
     with socket.socket() as listening:
         listening.bind(("127.0.0.1", 0))
         port = listening.getsockname()[1]

@@ -22,3 +22,31 @@ def test_every_fault_is_told_at_once() -> None:
     assert len(told.value.faults) == 3
     assert "`lots`" in str(told.value)
     assert "whole number at least 1024" in str(told.value)
+
+
+def test_nobody_comes_in_without_a_key_unless_told_so() -> None:
+    assert settings_from({}).open_reading is False
+    assert settings_from({"RINGWRIGHT_OPEN_READING": "true"}).open_reading is True
+    with pytest.raises(SettingsError, match="true or false"):
+        settings_from({"RINGWRIGHT_OPEN_READING": "yes please"})
+
+
+@pytest.mark.parametrize(
+    ("name", "value"),
+    [
+        ("REQUESTS_PER_SECOND", "-1"),
+        ("REQUESTS_PER_SECOND", "1.5"),
+        ("REQUESTS_PER_SECOND", "1000001"),
+        ("MAX_UPLOAD_BYTES", "1023"),
+        ("MAX_UPLOAD_BYTES", "268435457"),
+    ],
+)
+def test_a_limit_that_is_none_is_refused(name: str, value: str) -> None:
+    with pytest.raises(SettingsError, match=f"`{value}`, but must be a whole number"):
+        settings_from({f"RINGWRIGHT_{name}": value})
+
+
+def test_no_limit_is_said_with_0() -> None:
+    assert settings_from({"RINGWRIGHT_REQUESTS_PER_SECOND": "0"}).requests_per_second == 0
+    assert Settings().requests_per_second == 100
+    assert Settings().max_upload_bytes == 16 * 1024 * 1024

@@ -6,8 +6,9 @@ from collections.abc import Iterator
 
 import httpx
 import pytest
+from msgspec import structs
 
-from tests.service.serving import press_target, served
+from tests.service.serving import OPEN, press_target, served
 
 JSON = {"Content-Type": "application/json"}
 PATH = "/v1/press-targets"
@@ -111,9 +112,7 @@ def test_too_large_is_413_with_and_without_a_length(client: httpx.Client) -> Non
 
 
 def test_the_limit_is_a_setting() -> None:
-    from service.settings import Settings
-
-    with served(Settings(max_body_bytes=1024)) as client:
+    with served(structs.replace(OPEN, max_body_bytes=1024)) as client:
         told = problem(client.post(PATH, content=b" " * 1025, headers=JSON), 413)
         assert "1024 bytes" in str(told["detail"])
 

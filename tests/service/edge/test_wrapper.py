@@ -18,8 +18,8 @@ from catalog.index import Index
 from catalog.questions import PressTargetQuestion
 from catalog.seed import shipped_index
 from service.app import create_app
-from service.settings import Settings
-from tests.service.serving import connected, fixed_day, served
+from service.current import Reading
+from tests.service.serving import OPEN, connected, fixed_day, served
 from tests.service.serving import press_target as question
 
 PATHS = ["/v1/vocabulary", "/health/live", "/health/ready", "/openapi.json", "/", "/docs"]
@@ -243,7 +243,7 @@ def test_the_log_is_slim_and_holds_no_body(caplog: pytest.LogCaptureFixture) -> 
 
 
 def test_the_log_can_be_switched_off(caplog: pytest.LogCaptureFixture) -> None:
-    with caplog.at_level(logging.INFO), served(Settings(access_log=False)) as client:
+    with caplog.at_level(logging.INFO), served(structs.replace(OPEN, access_log=False)) as client:
         assert client.get("/health/live").status_code == 200
     assert [r for r in caplog.records if r.name == "ringwright.access"] == []
 
@@ -253,10 +253,10 @@ def test_one_request_reads_the_index_once(monkeypatch: pytest.MonkeyPatch) -> No
     # tell the revision that was read, the next request the new one.
     old = shipped_index()
     new = structs.replace(old, revision="sha256:" + "1" * 64)
-    app = create_app(Settings(), old, fixed_day)
+    app = create_app(OPEN, old, fixed_day)
 
     def swapped(index: Index, question: PressTargetQuestion) -> PressTargetAnswer:
-        app.current.index = new
+        app.current.reading = Reading(index=new)
         return press_target(index, question)
 
     monkeypatch.setattr("service.routes.answers.press_target", swapped)
@@ -272,11 +272,12 @@ def test_one_request_reads_the_index_once(monkeypatch: pytest.MonkeyPatch) -> No
 
 def test_a_revision_activated_while_the_body_arrives_is_for_the_next_request() -> None:
     old = shipped_index()
-    app = create_app(Settings(access_log=False), old, fixed_day)
+    app = create_app(structs.replace(OPEN, access_log=False), old, fixed_day)
     sent: list[dict[str, Any]] = []
 
     async def receive() -> dict[str, Any]:
-        app.current.index = structs.replace(old, revision="sha256:" + "1" * 64)
+        new = structs.replace(old, revision="sha256:" + "1" * 64)
+        app.current.reading = Reading(index=new)
         return {"type": "http.request", "body": json.dumps(question()).encode()}
 
     async def send(message: dict[str, Any]) -> None:
@@ -284,7 +285,7 @@ def test_a_revision_activated_while_the_body_arrives_is_for_the_next_request() -
 
     headers = [(b"content-type", b"application/json")]
     asyncio.run(app(asgi_scope("POST", "/v1/press-targets", headers), receive, send))
-    assert app.current.index.revision != old.revision
+    assert app.current.reading.index.revision != old.revision
     assert dict(sent[0]["headers"])[b"catalog-revision"].decode() == old.revision
     assert json.loads(sent[1]["body"])["revision"] == old.revision
 
@@ -303,7 +304,7 @@ def test_a_websocket_is_refused_without_a_fault(
 
 
 def test_a_failure_outside_the_framework_is_500_too() -> None:
-    app = create_app(Settings(access_log=False))
+    app = create_app(structs.replace(OPEN, access_log=False))
 
     async def fails(*_: Any) -> None:
         message = "torn"
