@@ -15,17 +15,18 @@ from msgspec import structs
 from service.app import create_app
 from service.demo.examples import Example
 from service.settings import Settings
+from service.store.store import Store
 
 PATIENCE_S: Final = 30
 
 
 @contextmanager
-def served(settings: Settings, listening: socket.socket) -> Iterator[None]:
-    """Serve on a socket until the block ends.
+def served(settings: Settings, listening: socket.socket, store: Store) -> Iterator[None]:
+    """Serve a store on a socket until the block ends.
 
     A thread and no process, so that the service can never outlive the demonstration.
     """
-    app = create_app(structs.replace(settings, access_log=False))
+    app = create_app(structs.replace(settings, access_log=False), store=store)
     config = uvicorn.Config(app, log_level="error", access_log=False, server_header=False)
     server = uvicorn.Server(config)
     thread = threading.Thread(target=server.run, args=([listening],), daemon=True)
@@ -41,11 +42,18 @@ def served(settings: Settings, listening: socket.socket) -> Iterator[None]:
 
 def ask(port: int, example: Example) -> tuple[int, Any]:
     """Status and answer of one question."""
-    body = None if example.body is None else json.dumps(example.body)
+    return send(port, example.method, example.path, example.body)
+
+
+def send(port: int, method: str, path: str, asked: Any, key: str = "") -> tuple[int, Any]:
+    """Status and answer of one request, sent with a key where one is given."""
+    body = None if asked is None else json.dumps(asked)
     headers = {} if body is None else {"Content-Type": "application/json"}
+    if key:
+        headers["Authorization"] = f"Bearer {key}"
     connection = http.client.HTTPConnection("127.0.0.1", port, timeout=PATIENCE_S)
     try:
-        connection.request(example.method, example.path, body, headers)
+        connection.request(method, path, body, headers)
         response = connection.getresponse()
         return response.status, json.loads(response.read())
     finally:

@@ -1,22 +1,38 @@
 """The demonstration: start the service, ask every example question over HTTP, tell the answers."""
 
 import json
+import logging
 import socket
 import sys
+import tempfile
 import time
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from pathlib import Path
 from typing import Any, Final
 
 from msgspec import structs
 from rich.console import Console
 
+from catalog.seed import shipped_revision
 from service.demo.asking import ask, served
 from service.demo.examples import Example, differences, examples
+from service.demo.publishing import publish
 from service.demo.telling import tell_answer, tell_vocabulary
+from service.office.keys import make_key
+from service.routes.asking import utc_now
 from service.serving import address, cannot_serve, listening_at
 from service.settings import Settings, SettingsError, settings_from
+from service.store.records import Scope
+from service.store.sqlite import open_store
+from service.store.store import Store
 
 HOST: Final = "127.0.0.1"
+CALLERS: Final[Mapping[str, tuple[Scope, ...]]] = {
+    "erp": ("read",),
+    "office": ("read", "propose"),
+    "lead": ("read", "approve", "activate"),
+}
 INTERRUPTED: Final = 130
 """Exit code of a shell command that Ctrl-C ended before its time."""
 WARNING: Final = (
@@ -47,15 +63,19 @@ def demonstrate(port: int, *, once: bool) -> int:
 def _demonstrate(
     console: Console, settings: Settings, listening: socket.socket, *, once: bool
 ) -> int:
+    # What the office is refused is part of what is shown, and no news for a log.
+    logging.getLogger("ringwright.access").addHandler(logging.NullHandler())
     asked = examples()
     console.print(WARNING, style="bold red")
-    with served(settings, listening):
+    with stocked() as (store, keys), served(settings, listening, store):
         wrong = sum(_ask(console, listening, each) for each in asked.values())
+        wrong += publish(console, listening.getsockname()[1], keys)
         console.rule(characters="-")
         console.print(WARNING, style="bold red")
-        console.print(f"{len(asked)} questions asked over HTTP, {wrong} not as expected")
+        told = f"{len(asked)} questions and one publication over HTTP"
+        console.print(f"{told}, {wrong} not as expected")
         if not once:
-            _keep_serving(console, address(listening), asked)
+            _keep_serving(console, address(listening), asked, keys)
     return 1 if wrong or not asked else 0
 
 
@@ -75,10 +95,30 @@ def _ask(console: Console, listening: socket.socket, example: Example) -> int:
     return 1 if found else 0
 
 
-def _keep_serving(console: Console, base: str, asked: Mapping[str, Example]) -> None:
+@contextmanager
+def stocked() -> Iterator[tuple[Store, dict[str, str]]]:
+    """Store with the shipped tables that lives as long as the block, and a key for each caller."""
+    with tempfile.TemporaryDirectory(prefix="ringwright-demo-") as room:
+        store = open_store(Path(room), seed=shipped_revision(), at=utc_now())
+        try:
+            yield store, {name: _key(store, name, scopes) for name, scopes in CALLERS.items()}
+        finally:
+            store.close()
+
+
+def _key(store: Store, name: str, scopes: tuple[Scope, ...]) -> str:
+    return make_key(store, name, scopes, expires_at=None, by="demo", at=utc_now()).text
+
+
+def _keep_serving(
+    console: Console, base: str, asked: Mapping[str, Example], keys: Mapping[str, str]
+) -> None:
     example = next(e for e in asked.values() if e.operation == "press_target")
     console.print("\ntry:")
     console.print(curl_line(base, example.path, example.body), soft_wrap=True)
+    console.print("reading needs no key here; keys of the office, good until this ends:")
+    for name, key in keys.items():
+        console.print(f"  {name:<7} {key}   ({', '.join(CALLERS[name])})", soft_wrap=True)
     console.print(f"the contract to read: {base}/docs")
     console.print(f"serving at {base} until you press Ctrl-C")
     try:
