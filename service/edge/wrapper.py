@@ -21,7 +21,8 @@ from catalog.terms import RULES_VERSION
 from service.current import Current
 from service.edge.doors import Door, Doors, Place
 from service.edge.guard import Guard
-from service.edge.problems import MEDIA_TYPE, ProblemError
+from service.edge.problems import ProblemError
+from service.edge.response import Headers, as_read, measured, problem_response
 
 GONE: Final = 499
 """Status in the log for a caller who left before the question was whole."""
@@ -43,7 +44,6 @@ _CSP_API: Final = b"default-src 'none'; base-uri 'none'; form-action 'none'; fra
 _CSP_DOCS: Final = (
     _CSP_API + b"; script-src 'self'; style-src 'self'; img-src 'self' data:; connect-src 'self'"
 )
-Headers = list[tuple[bytes, bytes]]
 
 
 class GoneError(Exception):
@@ -74,14 +74,14 @@ class Wrapper:
         state = scope.setdefault("state", {})
         state["reading"], state["caller"], state["request_id"] = reading, None, request_id
         status, headers, body = await self._answer(scope, receive, request_id)
-        headers = _measured(status, headers, body)
+        headers = measured(status, headers, body)
         if scope["method"] == "HEAD":
             body = b""
         if len(body) > LARGE_BYTES:
             digest = await asyncio.to_thread(_sha256, body)
         else:
             digest = _sha256(body)
-        headers += _worn(state["reading"].index.revision, request_id, digest)
+        headers += _worn(reading.index.revision, request_id, digest)
         if not any(name == b"content-security-policy" for name, _ in headers):
             policy = _CSP_DOCS if scope["path"].startswith("/docs") else _CSP_API
             headers.append((b"content-security-policy", policy))
@@ -105,7 +105,7 @@ class Wrapper:
             inner = scope
             if scope["method"] == "HEAD":
                 inner = {**scope, "method": "GET"}
-            return _as_read(scope, *await _collected(self.app, inner, receive))
+            return as_read(scope, *await _collected(self.app, inner, receive))
         except GoneError:
             return GONE, [], b""
         except ProblemError as problem:
@@ -138,13 +138,6 @@ def _refuse_query(scope: HTTPScope, door: Door) -> None:
 INTERNAL: Final = "no verdict was reached: the fault is logged under the request id"
 
 
-def problem_response(problem: ProblemError, request_id: str) -> tuple[int, Headers, bytes]:
-    """Status, headers and body of a problem."""
-    headers = [(b"content-type", MEDIA_TYPE.encode())]
-    headers += [(name.encode(), value.encode()) for name, value in problem.headers]
-    return problem.status, headers, problem.body(request_id)
-
-
 async def _collected(
     app: ASGIApp, scope: HTTPScope, receive: Receive
 ) -> tuple[int, Headers, bytes]:
@@ -173,41 +166,6 @@ async def _collected(
     return status, headers, b"".join(parts)
 
 
-def _as_read(
-    scope: HTTPScope, status: int, headers: Headers, body: bytes
-) -> tuple[int, Headers, bytes]:
-    """Response to a read, with its ETag, and 304 where the caller has it; others as they are.
-
-    A response may bring an ETag of its own, a strong one, and its own Cache-Control.
-
-    Errors: `ProblemError` where `If-Match` names another body; RFC 9110 has it looked at first.
-    """
-    if status != 200 or scope["method"] not in {"GET", "HEAD"}:
-        return status, headers, body
-    own = dict(headers)
-    etag = own.get(b"etag") or b'"' + hashlib.sha256(body).hexdigest().encode() + b'"'
-    wanted = _tags(scope, b"if-match")
-    if wanted and not wanted & {b"*", etag}:
-        raise ProblemError("changed", "the body is not the one that If-Match names: read it anew")
-    if b"etag" not in own:
-        headers = [*headers, (b"etag", etag)]
-    if b"cache-control" not in own:
-        headers = [*headers, (b"cache-control", b"no-cache")]
-    if {tag.removeprefix(b"W/") for tag in _tags(scope, b"if-none-match")} & {b"*", etag}:
-        return 304, [(n, v) for n, v in headers if n != b"content-type"], b""
-    return 200, headers, body
-
-
-def _measured(status: int, headers: Headers, body: bytes) -> Headers:
-    """Headers with the length of the body; what is no read that came out well is not kept."""
-    kept = [(n, v) for n, v in headers if n != b"content-length"]
-    if not any(n == b"cache-control" for n, _ in kept):
-        kept.append((b"cache-control", b"no-store"))
-    if status not in {204, 304}:
-        kept.append((b"content-length", str(len(body)).encode()))
-    return kept
-
-
 def _sha256(content: bytes) -> bytes:
     return hashlib.sha256(content).digest()
 
@@ -228,12 +186,6 @@ def _request_id(headers: Iterable[tuple[bytes, bytes]]) -> str:
         if name == b"x-request-id" and _REQUEST_ID.fullmatch(value):
             return value.decode()
     return secrets.token_hex(8)
-
-
-def _tags(scope: HTTPScope, header: bytes) -> set[bytes]:
-    """Entity tags that a header of the request names."""
-    given = b",".join(v for n, v in scope["headers"] if n == header)
-    return {tag.strip() for tag in given.split(b",")} - {b""}
 
 
 def _line(scope: HTTPScope, status: int, request_id: str, seconds: float) -> str:

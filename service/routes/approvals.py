@@ -3,7 +3,7 @@
 from typing import Annotated
 
 from litestar import post
-from litestar.params import JSONBody
+from litestar.params import FromPath, JSONBody
 from msgspec import Meta, Struct
 
 from service.edge.decoding import StrictRequest
@@ -37,7 +37,7 @@ class ApprovalQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_fields=
     opt={"scope": "approve", "problems": ("revision-not-found", "conflict", "store-failed")},
 )
 async def approve_revision(
-    revision: str, data: JSONBody[ApprovalQuestion], request: StrictRequest
+    revision: FromPath[str], data: JSONBody[ApprovalQuestion], request: StrictRequest
 ) -> Approval:
     """Approve a revision: another person than the proposer has read the report against the active.
 

@@ -3,7 +3,7 @@
 import asyncio
 
 from litestar import post
-from litestar.params import JSONBody
+from litestar.params import FromPath, JSONBody
 from msgspec import UNSET, Struct, UnsetType, json, structs
 
 from catalog.answers.shapes import Pair, PickedItem, PressTarget
@@ -52,7 +52,7 @@ class ItemsImpactAnswer(Struct, frozen=True, kw_only=True):
     opt={"scope": "read", "problems": ("store-damaged",)},
 )
 async def ask_impact(
-    revision: str, data: JSONBody[ToolingPickQuestion], request: StrictRequest
+    revision: FromPath[str], data: JSONBody[ToolingPickQuestion], request: StrictRequest
 ) -> ItemsImpactAnswer:
     """Which of these items are answered otherwise by a revision?
 

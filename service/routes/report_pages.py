@@ -1,6 +1,7 @@
 """The report on a proposal as a page that an approver reads, on screen or on paper."""
 
 from litestar import Response, get
+from litestar.params import FromPath
 
 from catalog.publishing import Report
 from service.edge.decoding import StrictRequest
@@ -20,7 +21,7 @@ from service.store.store import Store
         "problems": ("revision-not-found", "store-failed"),
     },
 )
-async def read_report_page(revision: str, request: StrictRequest) -> Response[bytes]:
+async def read_report_page(revision: FromPath[str], request: StrictRequest) -> Response[bytes]:
     """Report as a page that an approver reads, on screen or on paper."""
     digest, report = await report_asked(request, revision)
     about = await done(_about, store_of(request), report)

@@ -3,6 +3,7 @@
 from typing import Any, Final, Literal
 
 from litestar import Response, get
+from litestar.params import FromPath
 from msgspec import UNSET, Struct, UnsetType, structs
 
 from catalog.differences import RowChange
@@ -51,7 +52,7 @@ _OPT: Final[dict[str, Any]] = {"scope": "read", "problems": ("revision-not-found
     operation_id="report",
     opt={**_OPT, "query": ReportQuery},
 )
-async def read_report(revision: str, request: StrictRequest) -> ReportAnswer:
+async def read_report(revision: FromPath[str], request: StrictRequest) -> ReportAnswer:
     """Report on a revision against the active one.
 
     In short; with `section` page by page, `kind` leaves only changes of that kind.
@@ -68,7 +69,7 @@ async def read_report(revision: str, request: StrictRequest) -> ReportAnswer:
     operation_id="whole_report",
     opt={**_OPT, "answers": {"application/json": Report}},
 )
-async def read_whole_report(revision: str, request: StrictRequest) -> Response[bytes]:
+async def read_whole_report(revision: FromPath[str], request: StrictRequest) -> Response[bytes]:
     """Whole report, byte for byte: the sha256 of this body is the digest to approve."""
     _, report = await report_asked(request, revision)
     return Response(await done(report_bytes, report), media_type="application/json")

@@ -3,6 +3,7 @@
 from typing import Any, Final
 
 from litestar import Response, get
+from litestar.params import FromPath
 from msgspec import UNSET, Struct, UnsetType
 
 from catalog.differences import RowChange, differences
@@ -110,7 +111,7 @@ async def read_revisions(request: StrictRequest) -> RevisionsAnswer:
 
 
 @get("/v1/revisions/{revision:str}", operation_id="revision", opt=_READ)
-async def read_revision(revision: str, request: StrictRequest) -> RevisionAnswer:
+async def read_revision(revision: FromPath[str], request: StrictRequest) -> RevisionAnswer:
     """Revision with its tables and its state; `current` is the one that answers."""
     tables = await tables_of(request, revision)
     return await done(_told, store_of(request), tables)
@@ -128,7 +129,9 @@ async def read_revision(revision: str, request: StrictRequest) -> RevisionAnswer
         },
     },
 )
-async def read_table(revision: str, table: str, request: StrictRequest) -> Response[Any]:
+async def read_table(
+    revision: FromPath[str], table: FromPath[str], request: StrictRequest
+) -> Response[Any]:
     """Table of a revision as JSON, page by page; with `.csv` after its name, all of it as CSV."""
     name = table.removesuffix(".csv")
     if name not in TABLES:
@@ -157,7 +160,9 @@ async def read_table(revision: str, table: str, request: StrictRequest) -> Respo
     operation_id="diff",
     opt={**_READ, "query": DiffQuery},
 )
-async def read_diff(revision: str, other: str, request: StrictRequest) -> DiffAnswer:
+async def read_diff(
+    revision: FromPath[str], other: FromPath[str], request: StrictRequest
+) -> DiffAnswer:
     """Rows that differ between two revisions, from the first to the second."""
     query = request.asked(DiffQuery)
     if query.table is not UNSET and query.table not in TABLES:
@@ -180,7 +185,7 @@ async def read_diff(revision: str, other: str, request: StrictRequest) -> DiffAn
         "answers": {"application/vnd.sqlite3": "all tables, typed and keyed, in one SQLite file"},
     },
 )
-async def read_file(revision: str, request: StrictRequest) -> Response[bytes]:
+async def read_file(revision: FromPath[str], request: StrictRequest) -> Response[bytes]:
     """Revision as one SQLite file for use offline: typed, keyed, with sources and units."""
     tables = await tables_of(request, revision)
     headers = {"content-disposition": 'attachment; filename="catalog.sqlite"'}

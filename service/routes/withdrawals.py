@@ -3,7 +3,7 @@
 from typing import Annotated
 
 from litestar import post
-from litestar.params import JSONBody
+from litestar.params import FromPath, JSONBody
 from msgspec import Meta, Struct
 
 from service.edge.decoding import StrictRequest
@@ -39,7 +39,7 @@ class WithdrawalAnswer(Struct, frozen=True, kw_only=True):
     },
 )
 async def withdraw_rows(
-    revision: str, data: JSONBody[WithdrawalQuestion], request: StrictRequest
+    revision: FromPath[str], data: JSONBody[WithdrawalQuestion], request: StrictRequest
 ) -> WithdrawalAnswer:
     """Withdraw a whole revision or rows of it, from this moment on and for good.
 

@@ -1,0 +1,115 @@
+"""CSV text to typed rows, with every bad cell reported at once.
+
+A cell is text. A list is parted by `;`, a truth is `yes` or `no`, a blank is "not said". Nothing is
+guessed: a decimal comma, a thousands mark or a stray space in a number is a bad cell.
+"""
+
+import csv
+import io
+from collections.abc import Iterator
+from typing import Final
+
+from catalog.loading.cells import value_of_text
+from catalog.loading.columns import Column, columns_of
+from catalog.loading.faults import Faults, Limits, Problem
+from catalog.loading.header import HEADER_LINE, header_of
+from catalog.loading.row_faults import blank_rows, too_many_rows
+from catalog.loading.rows import row_of
+from catalog.rows import AnyRow
+
+_OTHER_MARKS: Final = {";": "semicolon", "\t": "tab", "|": "bar"}
+_COMMAS: Final = "save it again as CSV with commas, with a decimal point in the numbers"
+
+
+def csv_rows(table: str, text: str, limits: Limits, faults: Faults) -> list[AnyRow]:
+    """Rows of one table from CSV text; every bad cell is told."""
+    if (problem := _separator(table, text)) is not None:
+        faults.add(table, HEADER_LINE, "", text[:200].splitlines()[0], problem)
+        return []
+    reader = csv.reader(io.StringIO(text, newline=""), strict=True)
+    rows: list[AnyRow] = []
+    line = 0
+    try:
+        names = next(reader, [])
+        line = HEADER_LINE
+        before = faults.count
+        header = header_of(table, names, faults)
+        whole = faults.count == before
+        if not header:
+            return []
+        for line, cells in _filled(table, reader, limits, faults):
+            row = _row(table, line, header, cells, faults)
+            if row is not None and whole:
+                rows.append(row)
+    except csv.Error as error:
+        faults.add(table, line + 1, "", "", _unreadable(error))
+    return rows
+
+
+def _filled(
+    table: str, lines: Iterator[list[str]], limits: Limits, faults: Faults
+) -> Iterator[tuple[int, list[str]]]:
+    """Rows that are not blank, each with its number; blank ones between them are told."""
+    filled, last = 0, HEADER_LINE
+    for line, cells in enumerate(lines, start=HEADER_LINE + 1):
+        if not any(cells):
+            continue
+        if line > last + 1:
+            faults.add(table, last + 1, "", "", blank_rows(last + 1, line - 1))
+        filled += 1
+        if filled > limits.rows_a_table:
+            faults.add(table, line, "", "", too_many_rows(limits))
+            return
+        yield line, cells
+        last = line
+
+
+def _row(
+    table: str, line: int, header: list[Column | None], cells: list[str], faults: Faults
+) -> AnyRow | None:
+    if len(cells) != len(header):
+        faults.add(table, line, "", ",".join(cells)[:200], _length(len(cells), len(header)))
+        return None
+    said = {c.name: cell for c, cell in zip(header, cells, strict=True) if c is not None}
+    columns = columns_of(table)
+    values = {name: value_of_text(columns[name], cell) for name, cell in said.items()}
+    return row_of(table, line, said, values, faults)
+
+
+def _length(cells: int, columns: int) -> Problem:
+    message = f"{cells} cells under {columns} columns"
+    if cells < columns:
+        return Problem("row-length", message, "add the cells that are missing, blank or not")
+    return Problem(
+        "row-length",
+        message,
+        "look for a decimal comma, or a comma in a text: write a decimal point, and put the text in"
+        " double quotes",
+    )
+
+
+def _separator(table: str, text: str) -> Problem | None:
+    first = text[:10_000].partition("\n")[0].strip().lstrip("\ufeff")
+    if first.casefold().startswith("sep="):
+        message = f"the first line is `{first[:8]}`, which is a note to one spreadsheet"
+        return Problem("separator", message, f"delete that line; {_COMMAS}")
+    for mark, name in _OTHER_MARKS.items():
+        parts = [part.strip(" \"'") for part in first.split(mark)]
+        if len(parts) > 1 and sum(part in columns_of(table) for part in parts) > 1:
+            message = f"the cells are parted by a {name}, and a comma is wanted"
+            return Problem("separator", message, _COMMAS)
+    return None
+
+
+def _unreadable(error: csv.Error) -> Problem:
+    if "field limit" in str(error):
+        what = "a cell has more than 131072 letters: a double quote may be open from there on"
+    elif "unexpected end" in str(error):
+        what = "a double quote is opened and never closed"
+    else:
+        what = "a double quote stands where none may"
+    return Problem(
+        "unreadable",
+        f"not readable as CSV: {what}",
+        "save it again as CSV from the spreadsheet; a double quote in a text is written twice",
+    )

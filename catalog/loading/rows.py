@@ -1,0 +1,54 @@
+"""Values of one row to a typed row, every bad cell of it told."""
+
+import functools
+from collections.abc import Callable, Mapping
+from typing import Any, Final
+
+import msgspec
+
+from catalog.loading.cells import item_problem, kept
+from catalog.loading.columns import columns_of
+from catalog.loading.faults import Faults, Problem
+from catalog.rows import TABLES, AnyRow
+
+_NO_ROW: Final = Problem(
+    "not-a-row", "the cells are no row of this table", "check the row against its source"
+)
+
+
+def row_of(
+    table: str, line: int, said: Mapping[str, Any], values: Mapping[str, Any], faults: Faults
+) -> AnyRow | None:
+    """Row of these values, None where a fault was told or a column is missing.
+
+    `said` holds what stands in the cells, for the report; a value may be a `Problem`.
+    """
+    if not any(isinstance(value, Problem) for value in values.values()):
+        try:
+            # INVARIANT: the type has the last word, so that no loader is laxer than the row.
+            return _checked(table)(values)
+        except msgspec.ValidationError:
+            pass
+    before = faults.count
+    for name, value in values.items():
+        problem = value if isinstance(value, Problem) else kept(columns_of(table)[name], value)
+        if problem is not None:
+            faults.add(table, line, name, said[name], problem)
+    if faults.count == before and len(values) == len(columns_of(table)):
+        faults.add(table, line, "", "", _NO_ROW)
+    return None
+
+
+@functools.cache
+def _checked(table: str) -> Callable[[Mapping[str, Any]], AnyRow]:
+    kind = TABLES[table]
+    lists = [c.name for c in columns_of(table).values() if c.form == "list"]
+
+    def convert(values: Mapping[str, Any]) -> AnyRow:
+        row = msgspec.convert(values, kind)
+        for name in lists:
+            if item_problem(getattr(row, name)) is not None:
+                raise msgspec.ValidationError(name)
+        return row
+
+    return convert

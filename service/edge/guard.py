@@ -1,0 +1,150 @@
+"""Who may come in, and how often: looked at before a byte of the body is read."""
+
+import asyncio
+import functools
+import ipaddress
+import logging
+import math
+import time
+from collections.abc import Awaitable, Callable
+from typing import Final
+
+import msgspec
+from litestar.types import HTTPScope
+from msgspec import Struct
+
+from service.edge.access import Caller, Keyring, caller_of, told_id
+from service.edge.doors import Door
+from service.edge.problems import ProblemError
+from service.edge.throttle import Throttle
+from service.settings import Settings
+
+LOG: Final = logging.getLogger("ringwright.access")
+BURST: Final = 4
+"""Seconds' worth of requests that may come at once."""
+FAILURES_FREE: Final = 5
+"""Failures of one address that are answered at once: keys are mistyped."""
+FAILURES_MOST: Final = 30
+"""Failures from which on an address is told to wait instead of being answered."""
+FAILURE_FORGOTTEN_S: Final = 10.0
+"""Seconds after which one failure of an address is forgotten."""
+LONGEST_WAIT_S: Final = 2.0
+
+_FIRST_WAIT_S: Final = 0.1
+_NO_RIGHT_KEY: Final = "without a right key from this address"
+
+
+class Clock(Struct, frozen=True):
+    """Time as the guard reads it: of the day, for keys that expire, and one that never goes back.
+
+    `pause` waits.
+    """
+
+    epoch_s: Callable[[], float] = time.time
+    steady_s: Callable[[], float] = time.monotonic
+    pause: Callable[[float], Awaitable[None]] = asyncio.sleep
+
+
+SYSTEM: Final = Clock()
+
+
+class Guard:
+    """Lets callers in by their keys, and counts."""
+
+    def __init__(self, settings: Settings, clock: Clock = SYSTEM) -> None:
+        self.open_reading = settings.open_reading
+        rate = settings.requests_per_second
+        # Two tables, so that no address can be written that empties the bucket of a key.
+        self.keys = Throttle(rate, BURST * rate)
+        self.addresses = Throttle(rate, BURST * rate)
+        self.failures = Throttle(1 / FAILURE_FORGOTTEN_S, FAILURES_MOST)
+        self.clock = clock
+
+    async def admitted(
+        self, scope: HTTPScope, door: Door, keyring: Keyring, request_id: str
+    ) -> Caller | None:
+        """Caller who goes through this door, None where it is open and nobody gave a key.
+
+        Errors: `ProblemError` `no-key`, `bad-key`, `not-allowed`, `too-many`.
+        """
+        # INVARIANT: what a right key is told, and when, does not depend on others who failed from
+        # its address: a whole shop may stand behind one.
+        if door.needs == "open":
+            self._count(door, None, scope)
+            return None
+        given = [value for name, value in scope["headers"] if name == b"authorization"]
+        reading = self.open_reading and door.needs == "read"
+        if reading and not given:
+            self._count(door, None, scope)
+            return None
+        try:
+            caller = caller_of(keyring, given, self.clock.epoch_s())
+        except ProblemError as problem:
+            _log(problem.kind, scope, told_id(given), request_id)
+            await self._slow_down(scope)
+            raise
+        self._count(door, caller, scope)
+        if not reading and door.needs not in caller.scopes:
+            _log("not-allowed", scope, caller.key_id, request_id)
+            raise _not_allowed(door)
+        return caller
+
+    def _count(self, door: Door, caller: Caller | None, scope: HTTPScope) -> None:
+        if not door.throttled:
+            return
+        now_s = self.clock.steady_s()
+        if caller is None:
+            wait_s = self.addresses.take(address(scope), now_s)
+        else:
+            wait_s = self.keys.take(caller.key_id, now_s)
+        if wait_s:
+            raise _too_many("from this address" if caller is None else "with this key", wait_s)
+
+    async def _slow_down(self, scope: HTTPScope) -> None:
+        """Have an address wait for the answer to a failure; past its limit raise `too-many`."""
+        who, now_s = address(scope), self.clock.steady_s()
+        over = self.failures.taken(who, now_s) - FAILURES_FREE
+        refused_s = self.failures.take(who, now_s)
+        if refused_s:
+            raise _too_many(_NO_RIGHT_KEY, refused_s)
+        if over >= 0:
+            await self.clock.pause(min(_FIRST_WAIT_S * 2**over, LONGEST_WAIT_S))
+
+
+def _not_allowed(door: Door) -> ProblemError:
+    if door.needs is None:
+        return ProblemError("not-allowed", "nobody may do this: its scope was never said")
+    detail = f"this key lacks the scope `{door.needs}`: ask for a key that has it"
+    return ProblemError("not-allowed", detail)
+
+
+def _too_many(whose: str, wait_s: float) -> ProblemError:
+    seconds = max(1, math.ceil(wait_s))
+    detail = f"too many requests {whose}: ask again in {seconds} s"
+    return ProblemError("too-many", detail, headers=(("retry-after", str(seconds)),))
+
+
+def address(scope: HTTPScope) -> str:
+    """Address that a request comes from; of IPv6 the network, of which one caller has all."""
+    client = scope.get("client")
+    return _network(client[0][:64]) if client else "unknown"
+
+
+@functools.lru_cache(1024)
+def _network(host: str) -> str:
+    try:
+        read = ipaddress.ip_address(host)
+    except ValueError:  # what a proxy wrote, or the path of a socket
+        return host
+    if isinstance(read, ipaddress.IPv4Address):
+        return str(read)
+    if read.ipv4_mapped is not None:
+        return str(read.ipv4_mapped)
+    return str(ipaddress.IPv6Network((int(read) >> 64 << 64, 64)))
+
+
+def _log(refused: str, scope: HTTPScope, key_id: str | None, request_id: str) -> None:
+    entry = {"refused": refused, "address": address(scope), "request_id": request_id}
+    if key_id is not None:
+        entry["key_id"] = key_id
+    LOG.warning(msgspec.json.encode(entry).decode())

@@ -1,0 +1,212 @@
+"""One operation of the contract, from its handler: what the types do not say stands in its `opt`.
+
+- `scope`: who may ask; `query`, `path`: its parameters
+- `asks`: Struct of a JSON body that the handler reads itself; `takes`: bodies of other kinds, each
+  a media type and a line on what it holds
+- `answers`: Struct of a JSON answer that the handler makes itself, or answers of other kinds, each
+  a media type and its Struct or a line on what it holds
+- `also`: other statuses than its own that come with the answer, each with a line
+- `problems`: kinds of problem besides those that any handler of its form has
+"""
+
+import inspect
+import json
+from collections.abc import Mapping
+from http import HTTPStatus
+from pathlib import Path
+from typing import Any, Final
+
+import msgspec
+from litestar import Response
+from litestar.handlers import HTTPRouteHandler
+
+from service.edge.parameters import parameters
+from service.edge.problems import MEDIA_TYPE, TITLES
+
+EXAMPLES: Final = Path(__file__).parents[2] / "openapi" / "examples"
+REF: Final = "#/components/schemas/{name}"
+HEADERS: Final[dict[str, tuple[str, str]]] = {
+    "Catalog-Revision": ("content address of the tables that answer", "^sha256:[0-9a-f]{64}$"),
+    "Ringwright-Rules": ("version of the rules that answer", "^[0-9]+$"),
+    "Content-Digest": ("digest of the body (RFC 9530)", "^sha-256=:[A-Za-z0-9+/]{43}=:$"),
+    "X-Request-Id": ("id of this request in the log", "^[A-Za-z0-9._-]{1,64}$"),
+}
+SCHEME: Final = "key"
+_STATUS_HEADERS: Final[dict[str, tuple[str, str, str]]] = {
+    "401": ("WWW-Authenticate", "how a key is given", '^Bearer realm="ringwright"$'),
+    "429": ("Retry-After", "seconds after which to ask again", "^[1-9][0-9]*$"),
+}
+
+
+def operation(handler: HTTPRouteHandler, method: str, path: str) -> dict[str, Any]:
+    """One method of a path."""
+    summary, _, description = (inspect.getdoc(handler.fn) or "").partition("\n")
+    told: dict[str, Any] = {
+        "operationId": handler.operation_id,
+        "summary": summary.strip().rstrip("."),
+        "security": _security(handler),
+        "responses": {str(handler.status_code): _answer(handler, method, "the answer")},
+    }
+    if description.strip():
+        told["description"] = " ".join(description.split())
+    if given := parameters(handler, path):
+        told["parameters"] = given
+    if bodies := _bodies(handler):
+        told["requestBody"] = bodies
+    for status, about in handler.opt.get("also", {}).items():
+        told["responses"][str(status)] = _answer(handler, method, about)
+    told["responses"] |= _problems(handler, method, path)
+    if method == "GET":
+        told["responses"]["304"] = {
+            "description": "the body is as the caller has it",
+            "headers": _header_refs(("ETag",)),
+        }
+    return told
+
+
+def types_of(handler: HTTPRouteHandler) -> list[Any]:
+    """Every type that stands in a body of this handler or in an answer."""
+    types = [_asked(handler), _answered(handler), *_answers(handler).values()]
+    return [each for each in types if each is not None and not isinstance(each, str)]
+
+
+def header(about: str, pattern: str) -> dict[str, Any]:
+    """Header that is always there."""
+    return {
+        "description": about,
+        "required": True,
+        "schema": {"type": "string", "pattern": pattern},
+    }
+
+
+def _security(handler: HTTPRouteHandler) -> list[dict[str, Any]]:
+    needs = handler.opt.get("scope")
+    if needs == "open":
+        return []
+    # Reading may be opened to everybody, by a setting.
+    return [{SCHEME: [needs]}, {}] if needs == "read" else [{SCHEME: [needs]}]
+
+
+def _bodies(handler: HTTPRouteHandler) -> dict[str, Any]:
+    content: dict[str, Any] = {}
+    asked = _asked(handler)
+    if asked is not None:
+        content["application/json"] = {"schema": _schema(asked)}
+        if examples := _examples(str(handler.operation_id)):
+            content["application/json"]["examples"] = examples
+    takes: Mapping[str, Any] = handler.opt.get("takes", {})
+    content |= _contents(takes)
+    told = {"required": True, "content": content}
+    if lines := _lines(takes):
+        told["description"] = lines
+    return told if content else {}
+
+
+def _answer(handler: HTTPRouteHandler, method: str, about: str) -> dict[str, Any]:
+    content: dict[str, Any] = {}
+    answered = _answered(handler)
+    if answered is not None:
+        content["application/json"] = {"schema": _schema(answered)}
+    answers = _answers(handler)
+    told: dict[str, Any] = {
+        "description": "; ".join(filter(None, (about, _lines(answers)))),
+        "headers": _header_refs(("ETag",) if method == "GET" else ()),
+    }
+    if content := content | _contents(answers):
+        told["content"] = content
+    return told
+
+
+def _contents(kinds: Mapping[str, Any]) -> dict[str, Any]:
+    return {media: {"schema": _other_schema(media, kind)} for media, kind in kinds.items()}
+
+
+def _other_schema(media_type: str, kind: Any) -> dict[str, Any]:
+    if not isinstance(kind, str):
+        return _schema(kind)
+    if media_type == "multipart/form-data":
+        part = {"type": "string", "contentMediaType": "application/octet-stream"}
+        return {"type": "object", "additionalProperties": part}
+    return {"type": "string"} if media_type.startswith("text/") else {}
+
+
+def _lines(kinds: Mapping[str, Any]) -> str:
+    told = (f"{media}: {about}" for media, about in kinds.items() if isinstance(about, str))
+    return "; ".join(told)
+
+
+def _schema(kind: Any) -> dict[str, Any]:
+    (schema,), _ = msgspec.json.schema_components([kind], ref_template=REF)
+    return schema
+
+
+def _problems(handler: HTTPRouteHandler, method: str, path: str) -> dict[str, Any]:
+    """Responses of a method that are problems, by status; one status may have several reasons."""
+    reasons: dict[HTTPStatus, list[str]] = {}
+    for kind in dict.fromkeys((*_kinds(handler, method, path), *handler.opt.get("problems", ()))):
+        status, title = TITLES[kind]
+        reasons.setdefault(status, []).append(title)
+    return {
+        str(status.value): {
+            "description": ", or ".join(titles),
+            "headers": _header_refs(()) | _status_headers(str(status.value)),
+            "content": {MEDIA_TYPE: {"schema": {"$ref": REF.format(name="ProblemDetails")}}},
+        }
+        for status, titles in sorted(reasons.items())
+    }
+
+
+def _kinds(handler: HTTPRouteHandler, method: str, path: str) -> tuple[str, ...]:
+    """Problems that any handler of this form has."""
+    takes = handler.opt.get("takes", {})
+    kinds: tuple[str, ...] = ("query",)
+    if method == "GET":
+        kinds += ("changed",)
+    if _asked(handler) is not None:
+        kinds = ("not-json", *kinds)
+    if _asked(handler) is not None or takes:
+        kinds += ("too-large", "media-type", "not-our-form")
+    if "{" in path:
+        kinds += ("not-found",)
+    if handler.opt.get("scope") != "open":
+        kinds += ("no-key", "bad-key", "not-allowed")
+    if handler.opt.get("throttled", True):
+        kinds += ("too-many",)
+    return (*kinds, "internal")
+
+
+def _examples(operation_id: str) -> dict[str, Any]:
+    """Requests of `openapi/examples` for an operation that are answered."""
+    found = {}
+    for file in sorted(EXAMPLES.glob("*.json")):
+        example = json.loads(file.read_text(encoding="utf-8"))
+        if example["operation"] == operation_id and example["expect"]["status"] == 200:
+            found[file.stem] = {"summary": example["name"], "value": example["body"]}
+    return found
+
+
+def _asked(handler: HTTPRouteHandler) -> Any:
+    field = handler.parsed_data_field
+    return handler.opt.get("asks") if field is None else field.annotation
+
+
+def _answers(handler: HTTPRouteHandler) -> Mapping[str, Any]:
+    answers: Any = handler.opt.get("answers", {})
+    return answers if isinstance(answers, Mapping) else {"application/json": answers}
+
+
+def _answered(handler: HTTPRouteHandler) -> Any:
+    """Type that is answered as JSON; None where the handler makes its own response."""
+    field = handler.parsed_return_field
+    return None if field.is_subclass_of(Response) else field.annotation
+
+
+def _status_headers(status: str) -> dict[str, Any]:
+    if status not in _STATUS_HEADERS:
+        return {}
+    name, about, pattern = _STATUS_HEADERS[status]
+    return {name: header(about, pattern)}
+
+
+def _header_refs(more: tuple[str, ...]) -> dict[str, Any]:
+    return {name: {"$ref": f"#/components/headers/{name}"} for name in (*HEADERS, *more)}

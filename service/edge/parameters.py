@@ -1,0 +1,73 @@
+"""Parameters of paths and queries as the contract tells them: what the service refuses, it says."""
+
+import re
+from collections.abc import Mapping
+from typing import Any, Final
+
+import msgspec
+from litestar.handlers import HTTPRouteHandler
+
+from service.edge.doors import LONGEST_PART
+
+_PARAMETER: Final = re.compile(r"\{([a-z_]+):([a-z]+)\}")
+_PARTS: Final[Mapping[str, dict[str, Any]]] = {
+    "str": {"type": "string", "minLength": 1, "maxLength": LONGEST_PART, "pattern": "^[^/]+$"},
+    "int": {"type": "integer", "minimum": 0, "maximum": 10**18 - 1},
+}
+
+
+def told_path(path: str) -> str:
+    """Path of a handler as the contract writes it.
+
+    >>> told_path("/v1/revisions/{revision:str}/tables/{table:str}")
+    '/v1/revisions/{revision}/tables/{table}'
+    """
+    return _PARAMETER.sub(r"{\1}", path)
+
+
+def parameters(handler: HTTPRouteHandler, path: str) -> list[dict[str, Any]]:
+    """Parameters of a handler, those of its path first.
+
+    `opt={"path": {"table": Literal[...]}}` says more of a part of the path than that it is text.
+    """
+    kinds: Mapping[str, Any] = handler.opt.get("path", {})
+    found = [
+        _parameter(name, "path", _scalar(kinds[name]) if name in kinds else dict(_PARTS[kind]))
+        for name, kind in _PARAMETER.findall(path)
+    ]
+    query: type[msgspec.Struct] | None = handler.opt.get("query")
+    if query is not None:
+        _, components = msgspec.json.schema_components([query])
+        asked = components[query.__name__]
+        for name, schema in asked["properties"].items():
+            required = name in asked.get("required", ())
+            found.append(_parameter(name, "query", _given(schema), required=required))
+    return found
+
+
+def _parameter(
+    name: str, where: str, schema: dict[str, Any], *, required: bool = True
+) -> dict[str, Any]:
+    told: dict[str, Any] = {"name": name, "in": where, "required": required}
+    if "description" in schema:
+        told["description"] = schema.pop("description")
+    return {**told, "schema": schema}
+
+
+def _scalar(kind: Any) -> dict[str, Any]:
+    (schema,), _ = msgspec.json.schema_components([kind])
+    return _given(schema)
+
+
+def _given(schema: dict[str, Any]) -> dict[str, Any]:
+    """Schema of a value that is given: never null, and no text without a letter."""
+    schema = dict(schema)
+    if schema.get("default", 0) is None:
+        del schema["default"]
+    kinds = [each for each in schema.get("anyOf", ()) if each != {"type": "null"}]
+    if len(kinds) == 1:
+        del schema["anyOf"]
+        schema |= kinds[0]
+    if schema.get("type") == "string" and "format" not in schema:
+        schema["minLength"] = max(1, schema.get("minLength", 1))
+    return schema

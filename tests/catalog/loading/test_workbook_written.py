@@ -1,0 +1,63 @@
+"""A workbook that is written is one that a spreadsheet opens, edits and does not harm."""
+
+import io
+
+import pytest
+from openpyxl import load_workbook
+
+from catalog.loading import tables_from_workbook, workbook_from_rows
+from catalog.loading.columns import columns_of
+from catalog.rows import TABLES
+from catalog.seed import shipped_revision
+
+TABLES_HERE = shipped_revision().tables
+
+
+def test_the_header_is_bold_and_frozen() -> None:
+    book = load_workbook(io.BytesIO(workbook_from_rows(TABLES_HERE)))
+    for name, kind in TABLES.items():
+        assert book[name].freeze_panes == "A2"
+        header = book[name][1]
+        assert tuple(cell.value for cell in header) == kind.__struct_fields__
+        assert all(cell.font.b for cell in header)
+
+
+@pytest.mark.parametrize("table", sorted(TABLES))
+def test_numbers_are_numbers_and_all_else_is_text(table: str) -> None:
+    sheet = load_workbook(io.BytesIO(workbook_from_rows(TABLES_HERE)))[table]
+    for cells in sheet.iter_rows(min_row=2):
+        for cell, column in zip(cells, columns_of(table).values(), strict=True):
+            if column.is_number:
+                assert cell.value is None or cell.data_type == "n"
+                assert cell.number_format == "General"
+            else:
+                assert cell.value is None or cell.data_type in {"s", "inlineStr"}
+                # A blank cell too: what is typed there later stays a text.
+                assert cell.number_format == "@"
+
+
+def test_a_text_that_reads_as_a_formula_or_an_error_is_a_text() -> None:
+    (source, *_) = TABLES_HERE["sources"]
+    row = type(source)(
+        **{f: getattr(source, f) for f in source.__struct_fields__} | {"note": "#N/A"}
+    )
+    sheet = load_workbook(io.BytesIO(workbook_from_rows({"sources": [row]})))["sources"]
+    values = {cell.value for cell in sheet[2]}
+    assert "#N/A" in values
+    back, bad = tables_from_workbook(workbook_from_rows({"sources": [row]}))
+    assert bad == []
+    assert back["sources"][0].note == "#N/A"  # type: ignore[union-attr]
+
+
+def test_the_same_rows_give_the_same_bytes() -> None:
+    assert workbook_from_rows(TABLES_HERE) == workbook_from_rows(shipped_revision().tables)
+
+
+def test_a_table_without_rows_is_a_header() -> None:
+    back, bad = tables_from_workbook(workbook_from_rows({"plates": []}))
+    assert (back, bad) == ({"plates": []}, [])
+
+
+def test_no_table_is_no_workbook() -> None:
+    with pytest.raises(ValueError, match="one table or more"):
+        workbook_from_rows({})
