@@ -59,10 +59,11 @@ class Column(Struct, frozen=True, kw_only=True):
 
 @functools.cache
 def columns_of(table: str) -> dict[str, Column]:
-    """Columns of a table by name, in the order of the row."""
+    """Columns of a table by name, as an office reads them: the key first, the source last."""
     kind = TABLES[table]
     hints = get_type_hints(kind, include_extras=True)
-    return {name: _column(name, hints[name]) for name in kind.__struct_fields__}
+    names = sorted(kind.__struct_fields__, key=lambda name: name == "source")
+    return {name: _column(name, hints[name]) for name in names}
 
 
 def stem_and_unit(name: str) -> tuple[str, str]:

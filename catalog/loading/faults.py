@@ -88,7 +88,7 @@ class Limits(Struct, frozen=True, kw_only=True):
 
     rows_a_table: int = 20_000
     file_bytes: int = 16 * MIB
-    """One file as it is sent."""
+    """One file as it is sent, CSV or workbook."""
     unpacked_bytes: int = 64 * MIB
     """All parts of a workbook together."""
     members: int = 500

@@ -114,6 +114,6 @@ def _other_unit(name: str, unit: str, column: str, our_unit: str) -> Problem:
     return Problem(
         "unit-in-column",
         f"{shown(name)} is in {spelt(unit)}, and the column is `{column}`",
-        f"convert every value to {spelt(our_unit)} and name the column `{column}`; nothing is converted"
-        " here",
+        f"convert every value to {spelt(our_unit)} and name the column `{column}`; nothing is"
+        " converted here",
     )

@@ -6,9 +6,10 @@ from collections.abc import Sequence
 from decimal import Decimal
 from typing import Any
 
+from catalog.loading.columns import columns_of
 from catalog.loading.figures import DIGITS
 from catalog.loading.texts import LIST_MARK
-from catalog.rows import TABLES, AnyRow
+from catalog.rows import AnyRow
 
 
 def cell_text(value: Any) -> str:
@@ -34,7 +35,7 @@ def csv_from_rows(table: str, rows: Sequence[AnyRow]) -> str:
     """CSV text of one table, header first, lines ended by a line feed."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
-    columns = TABLES[table].__struct_fields__
+    columns = list(columns_of(table))
     writer.writerow(columns)
     writer.writerows([cell_text(getattr(row, c)) for c in columns] for row in rows)
     return out.getvalue()

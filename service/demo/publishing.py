@@ -33,6 +33,15 @@ PICK: Final[dict[str, Any]] = {
 def publish(console: Console, port: int, keys: Mapping[str, str]) -> int:
     """Walk through a publication over HTTP; how many steps were not as expected."""
     walk = _Walk(console, port, keys)
+    try:
+        _steps(console, walk)
+    except _StoppedError as stopped:
+        console.print(f"NOT AS EXPECTED: {stopped}", style="bold red")
+        return walk.wrong + 1
+    return walk.wrong
+
+
+def _steps(console: Console, walk: "_Walk") -> None:
     console.rule("office: one row of one table is measured anew, 28.5 -> 29 kN", characters="-")
     first = walk.ask("erp", "GET", "/v1/active", None, "what answers now", 200)
     walk.force("the pick before", BEFORE_KN)
@@ -62,7 +71,10 @@ def publish(console: Console, port: int, keys: Mapping[str, str]) -> int:
     }
     walk.ask("lead", "PUT", "/v1/active", back, "goes back to the one before", 200)
     walk.force("the pick after that", BEFORE_KN)
-    return walk.wrong
+
+
+class _StoppedError(Exception):
+    """A step that came out otherwise: those after it would only tell of the same."""
 
 
 class _Walk:
@@ -79,8 +91,8 @@ class _Walk:
         given, answer = send(self.port, method, path, body, self.keys[who])
         self.console.print(f"  {who:<7} {told}: {method} {path.split('sha256')[0]} -> {given}")
         if given != status:
-            self.wrong += 1
-            self.console.print(f"NOT AS EXPECTED: {given}, expected {status}: {answer}")
+            message = f"{given}, expected {status}: {answer}"
+            raise _StoppedError(message)
         return answer
 
     def force(self, told: str, expected_kn: float) -> None:

@@ -29,7 +29,10 @@ from service.current import Current
 from service.edge.decoding import StrictRequest
 from service.routes.asking import index_of
 
-_ASKING: Final[dict[str, Any]] = {"scope": "read", "problems": ("revision-not-found",)}
+_ASKING: Final[dict[str, Any]] = {
+    "scope": "read",
+    "problems": ("revision-not-found", "store-failed", "store-damaged"),
+}
 ITEMS_AT_ONCE: Final = 25
 """Items of a batch between two turns of the other requests."""
 

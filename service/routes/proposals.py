@@ -153,7 +153,9 @@ def _answer(looked: Looked, kept: Kept | None) -> Response[bytes]:
 
 async def _sent(request: StrictRequest) -> tuple[str, Sent]:
     settings: Settings = request.app.state.settings
-    limits = Limits(rows_a_table=settings.max_rows_a_table)
+    limits = Limits(
+        rows_a_table=settings.max_rows_a_table, file_bytes=settings.max_upload_bytes
+    )
     kind = request.headers.get("content-type", "")
     if kind.partition(";")[0].strip().lower() == "multipart/form-data":
         return await _from_form(request, limits)

@@ -1,6 +1,7 @@
 """A workbook that is written is one that a spreadsheet opens, edits and does not harm."""
 
 import io
+from pathlib import Path
 
 import pytest
 from openpyxl import load_workbook
@@ -10,15 +11,21 @@ from catalog.loading.columns import columns_of
 from catalog.rows import TABLES
 from catalog.seed import shipped_revision
 
+TABLES_FOLDER = Path(__file__).parents[3] / "catalog" / "tables"
 TABLES_HERE = shipped_revision().tables
+
+
+def shipped_header(table: str) -> list[str]:
+    """Columns as the shipped CSV has them: an office's own order, the source last."""
+    return (TABLES_FOLDER / f"{table}.csv").read_text(encoding="utf-8").splitlines()[0].split(",")
 
 
 def test_the_header_is_bold_and_frozen() -> None:
     book = load_workbook(io.BytesIO(workbook_from_rows(TABLES_HERE)))
-    for name, kind in TABLES.items():
+    for name in TABLES:
         assert book[name].freeze_panes == "A2"
         header = book[name][1]
-        assert tuple(cell.value for cell in header) == kind.__struct_fields__
+        assert [cell.value for cell in header] == shipped_header(name)
         assert all(cell.font.b for cell in header)
 
 

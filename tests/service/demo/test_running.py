@@ -23,7 +23,7 @@ def test_an_answer_that_is_not_as_expected_fails_it(
     said = capsys.readouterr().out
     assert said.count("NOT AS EXPECTED") == 1
     assert "NOT AS EXPECTED: /target/dial/stop_at/value is 140.0, expected 145" in said
-    assert "2 questions asked over HTTP, 1 not as expected" in said
+    assert "2 questions and one publication over HTTP, 1 not as expected" in said
 
 
 def test_no_examples_at_all_fail_it(monkeypatch: pytest.MonkeyPatch) -> None:
