@@ -3,6 +3,7 @@
 import asyncio
 import logging
 from copy import copy
+from pathlib import Path
 from typing import Any
 
 from litestar import Litestar, Request, Response
@@ -11,7 +12,7 @@ from litestar.exceptions import HTTPException, ValidationException
 from litestar.handlers import HTTPRouteHandler
 
 from catalog.index import Index
-from catalog.seed import shipped_index
+from catalog.seed import shipped_index, shipped_revision
 from service.current import Current, Today, utc_today
 from service.edge.access import Keyring
 from service.edge.decoding import StrictRequest
@@ -28,6 +29,7 @@ from service.routes.answers import (
     ask_tube_rating,
 )
 from service.routes.approvals import approve_revision
+from service.routes.asking import utc_now
 from service.routes.audit import read_audit
 from service.routes.docs import docs_routes
 from service.routes.health import read_live, read_ready
@@ -40,10 +42,12 @@ from service.routes.revisions import (
     read_revision,
     read_revisions,
     read_table,
+    read_workbook,
 )
 from service.routes.vocabulary import read_vocabulary
 from service.routes.withdrawals import withdraw_rows
 from service.settings import Settings, settings_from
+from service.store.sqlite import open_store
 from service.store.store import Store
 
 API_ROUTES: tuple[HTTPRouteHandler, ...] = (
@@ -57,6 +61,7 @@ API_ROUTES: tuple[HTTPRouteHandler, ...] = (
     read_table,
     read_diff,
     read_file,
+    read_workbook,
     propose,
     read_report,
     read_whole_report,
@@ -118,9 +123,21 @@ def create_app(
 
 
 def create_served_app() -> Wrapper:
-    """Service with the settings of the environment, for any ASGI server that asks for a factory."""
+    """Service with the settings of the environment, for any ASGI server that asks for a factory.
+
+    `RINGWRIGHT_DATA` names the folder of the store; several processes may serve one folder. Errors:
+    `SettingsError`, and `StoreError`, `CompileError` where the store holds nothing to serve.
+    """
     logging.basicConfig(level=logging.INFO, format="%(message)s")
-    return create_app(settings_from())
+    settings = settings_from()
+    return create_app(settings, store=served_store(settings))
+
+
+def served_store(settings: Settings) -> Store | None:
+    """Store of the folder that the settings name, which begins with the shipped tables."""
+    if not settings.data:
+        return None
+    return open_store(Path(settings.data), seed=shipped_revision(), at=utc_now())
 
 
 def _sized(handler: HTTPRouteHandler, settings: Settings) -> HTTPRouteHandler:

@@ -7,7 +7,7 @@ from litestar.params import FromPath
 from msgspec import UNSET, Struct, UnsetType
 
 from catalog.differences import RowChange, differences
-from catalog.loading import cell_text, csv_from_rows
+from catalog.loading import cell_text, csv_from_rows, workbook_from_rows
 from catalog.revision import Revision
 from catalog.rows import TABLES, AnyRow
 from service.edge.decoding import StrictRequest
@@ -87,6 +87,7 @@ class DiffAnswer(Struct, frozen=True, kw_only=True):
     next: int | UnsetType = UNSET
 
 
+_XLSX: Final = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 _READ: Final[dict[str, Any]] = {
     "scope": "read",
     "problems": ("revision-not-found", "store-failed", "store-damaged"),
@@ -192,6 +193,19 @@ async def read_file(revision: FromPath[str], request: StrictRequest) -> Response
     return Response(
         await done(sqlite_bytes, tables), media_type="application/vnd.sqlite3", headers=headers
     )
+
+
+@get(
+    "/v1/revisions/{revision:str}/tables.xlsx",
+    operation_id="workbook",
+    opt={**_READ, "answers": {_XLSX: "all tables, a sheet each, as an office edits them"}},
+)
+async def read_workbook(revision: FromPath[str], request: StrictRequest) -> Response[bytes]:
+    """Revision as one workbook that an office edits and sends back."""
+    tables = await tables_of(request, revision)
+    headers = {"content-disposition": 'attachment; filename="tables.xlsx"'}
+    content = await done(workbook_from_rows, tables.tables)
+    return Response(content, media_type=_XLSX, headers=headers)
 
 
 def _states(store: Store) -> tuple[RevisionState, ...]:

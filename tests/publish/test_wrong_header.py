@@ -34,7 +34,7 @@ def test_a_name_that_is_nearly_ours_is_told_once_with_ours(name: str) -> None:
 def test_a_title_above_the_header_is_told_once() -> None:
     (bad,) = refused(edited_text("targets", lambda text: f"Press targets 2026\n{text}"))
     assert (bad.line, bad.rule) == (1, "header")
-    assert bad.remedy.startswith("let the first row be: source,series,od_mm")
+    assert bad.remedy.startswith("let the first row be: series,od_mm")
 
 
 def test_a_header_that_is_gone_is_told_once() -> None:

@@ -33,6 +33,7 @@ NEEDS: dict[str, Needs] = {
     "GET /v1/revisions/{revision:str}": "read",
     "POST /v1/revisions/{revision:str}/approvals": "approve",
     "GET /v1/revisions/{revision:str}/catalog.sqlite": "read",
+    "GET /v1/revisions/{revision:str}/tables.xlsx": "read",
     "GET /v1/revisions/{revision:str}/diff/{other:str}": "read",
     "POST /v1/revisions/{revision:str}/impact": "read",
     "GET /v1/revisions/{revision:str}/report": "read",
