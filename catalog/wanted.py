@@ -5,6 +5,9 @@ from typing import Any
 
 from msgspec import inspect
 
+NOT_BLANK = "[^ ]"
+"""Pattern of a text with more than blanks in it."""
+
 _NUMBER = {inspect.FloatType: "a number", inspect.IntType: "a whole number"}
 _PLAIN = {
     inspect.BoolType: "true or false",
@@ -83,7 +86,8 @@ def _length(least: int | None, most: int | None) -> str:
 
 
 def _text(info: inspect.StrType) -> str:
-    if info.pattern:
-        return f"a text of the form `{info.pattern}`"
     length = _length(info.min_length, info.max_length)
-    return f"a text{length} letters" if length else "a text"
+    told = f"a text{length} letters" if length else "a text"
+    if info.pattern == NOT_BLANK:
+        return f"{told} that is not blank"
+    return f"a text of the form `{info.pattern}`" if info.pattern else told

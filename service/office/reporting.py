@@ -7,6 +7,7 @@ from catalog.publishing import Report, Reporter, report_on
 from catalog.publishing import report_digest as digest_of
 from catalog.terms import RULES_VERSION
 from service.office.proposing import active_revision, keep_report, stored_revision
+from service.office.refused import OfficeError
 from service.store.store import Records, Store
 
 
@@ -31,10 +32,13 @@ def report_for(
 ) -> tuple[str, Report]:
     """Digest and report on a revision against the active one, made and kept where there is none.
 
-    Errors: `OfficeError` `revision-not-found`.
+    Errors: `OfficeError`, `revision-not-found`, `conflict` for the active revision itself.
     """
     with store.reading() as records:
         active = active_revision(records)
+        if revision == active.id:
+            detail = "this revision is the active one: there is nothing to compare it with"
+            raise OfficeError("conflict", detail)
         kept = kept_report(records, revision, active.id)
         asked = stored_revision(records, revision)
     if kept is not None:

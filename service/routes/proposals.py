@@ -12,6 +12,7 @@ from catalog.loading.faults import BadCell
 from catalog.plausibility import Doubt
 from catalog.publishing import Report
 from catalog.rows import TABLES, AnyRow
+from catalog.wanted import NOT_BLANK
 from service.edge.decoding import StrictRequest, decoded, refuse_other_media
 from service.edge.problems import FieldError, ProblemError
 from service.office.proposing import Kept, Looked, Sent, keep, look
@@ -31,7 +32,8 @@ SHOWN: Final = 100
 """Entries of each kind that are shown with a proposal; the report has all, page by page."""
 
 NOTE_LETTERS: Final = 2000
-Note = Annotated[str, Meta(min_length=1, max_length=NOTE_LETTERS)]
+Note = Annotated[str, Meta(min_length=1, max_length=NOTE_LETTERS, pattern=NOT_BLANK)]
+"""A line on why, for those who read the trail later."""
 RevisionName = Annotated[str, Meta(pattern="^(current|sha256:[0-9a-f]{64})$")]
 
 
@@ -153,9 +155,7 @@ def _answer(looked: Looked, kept: Kept | None) -> Response[bytes]:
 
 async def _sent(request: StrictRequest) -> tuple[str, Sent]:
     settings: Settings = request.app.state.settings
-    limits = Limits(
-        rows_a_table=settings.max_rows_a_table, file_bytes=settings.max_upload_bytes
-    )
+    limits = Limits(rows_a_table=settings.max_rows_a_table, file_bytes=settings.max_upload_bytes)
     kind = request.headers.get("content-type", "")
     if kind.partition(";")[0].strip().lower() == "multipart/form-data":
         return await _from_form(request, limits)

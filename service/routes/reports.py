@@ -44,7 +44,10 @@ class ReportAnswer(Struct, frozen=True, kw_only=True):
     ends: tuple[End, ...] | UnsetType = UNSET
 
 
-_OPT: Final[dict[str, Any]] = {"scope": "read", "problems": ("revision-not-found", "store-failed")}
+_OPT: Final[dict[str, Any]] = {
+    "scope": "read",
+    "problems": ("revision-not-found", "conflict", "store-failed"),
+}
 
 
 @get(
