@@ -35,6 +35,7 @@ from service.routes.docs import docs_routes
 from service.routes.health import read_live, read_ready
 from service.routes.impact import ask_impact
 from service.routes.proposals import propose
+from service.routes.report_pages import read_report_page
 from service.routes.reports import read_report, read_whole_report
 from service.routes.revisions import (
     read_diff,
@@ -65,6 +66,7 @@ API_ROUTES: tuple[HTTPRouteHandler, ...] = (
     propose,
     read_report,
     read_whole_report,
+    read_report_page,
     approve_revision,
     withdraw_rows,
     ask_impact,
