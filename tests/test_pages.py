@@ -5,7 +5,11 @@ import shlex
 from pathlib import Path
 
 import pytest
+from msgspec import structs
 
+from catalog.revision import revision_of, rows_of
+from catalog.rows import Target
+from catalog.seed import shipped_revision
 from service.cli import command_line
 
 ROOT = Path(__file__).parents[1]
@@ -47,3 +51,18 @@ def test_every_module_that_is_run_is_there() -> None:
     assert len(modules) > 3
     missing = [m for m in modules if not (ROOT / (m.replace(".", "/") + ".py")).is_file()]
     assert missing == []
+
+
+def test_the_walk_of_the_readme_names_the_revision_that_its_edit_makes() -> None:
+    revision = shipped_revision()
+    edited = [
+        structs.replace(row, force_kn=29.0, ceiling_kn=36.3)
+        if row.ref == "targets/S/16/2.4/2.6/carbon-steel/metal/none"
+        else row
+        for row in rows_of(revision, Target)
+    ]
+    made = revision_of({**revision.tables, "targets": edited}).id
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    named = re.findall(r"catalog (?:report|approve|activate|withdraw) ([0-9a-f]{8}) ", text)
+    assert len(named) >= 3
+    assert set(named) == {made.removeprefix("sha256:")[:8]}
