@@ -49,7 +49,7 @@ class Fault(Struct, frozen=True, kw_only=True, gc=False):
 def faults_of(revision: Revision) -> list[Fault]:
     """Everything that is wrong with a revision, all at once."""
     return [
-        structs.replace(fault, rule=rule, remedy=remedy)
+        structs.replace(fault, rule=fault.rule or rule, remedy=fault.remedy or remedy)
         for check, (rule, remedy) in _CHECKS.items()
         for fault in check(revision)
     ]
@@ -109,11 +109,11 @@ def _texts_complete(revision: Revision) -> Iterator[Fault]:
             yield _fault(f"cautions/{code}", "code", "has no text: add the row")
     for row in rows_of(revision, Caution):
         if row.code not in CODES:
-            yield _fault(row.ref, "code", f"`{row.code}` is no finding code: remove the row")
+            yield _no_code(row, "code", row.code, "take the row out")
     for case in rows_of(revision, Case):
         for code in case.codes:
             if code not in CODES:
-                yield _fault(case.ref, "codes", f"`{code}` is no finding code")
+                yield _no_code(case, "codes", code, "name a finding code that an answer can carry")
 
 
 def _references_hold(revision: Revision) -> Iterator[Fault]:
@@ -137,7 +137,8 @@ def _references_hold(revision: Revision) -> Iterator[Fault]:
             if gauge not in gauges:
                 yield _unknown(press, "gauges", gauge, "gauges")
         if len(set(press.gauges)) != len(press.gauges):
-            yield _fault(press.ref, "gauges", "a gauge stands twice: keep one")
+            message = "a gauge stands twice: keep one"
+            yield _fault(press.ref, "gauges", message, "list-contradiction", "name each gauge once")
 
 
 def _sizes_complete(revision: Revision) -> Iterator[Fault]:
@@ -182,7 +183,7 @@ def _bands_apart(revision: Revision) -> Iterator[Fault]:
         key = (row.series, size_key(row.od_mm), row.family, row.ring_style, row.insert)
         bands[key].append(row)
         if size_key(row.wall_min_mm) > size_key(row.wall_max_mm):
-            yield _fault(row.ref, "wall_min_mm", "the band ends before it begins")
+            yield _reversed(row, "wall_min_mm")
     for rows in bands.values():
         ordered = sorted(rows, key=lambda r: (r.wall_min_mm, r.wall_max_mm))
         for thin, thick in pairwise(ordered):
@@ -195,7 +196,7 @@ def _limits_apart(revision: Revision) -> Iterator[Fault]:
     for limit in rows_of(revision, Preparation):
         limits[limit.system].append(limit)
         if size_key(limit.od_min_mm) > size_key(limit.od_max_mm):
-            yield _fault(limit.ref, "od_min_mm", "the band ends before it begins")
+            yield _reversed(limit, "od_min_mm")
     for ordered_limits in limits.values():
         for small, large in pairwise(sorted(ordered_limits, key=lambda r: r.od_min_mm)):
             if size_key(large.od_min_mm) <= size_key(small.od_max_mm):
@@ -222,7 +223,8 @@ def _lists_sound(revision: Revision) -> Iterator[Fault]:
     for ring in rows_of(revision, Ring):
         if (ring.lubrication == "required") != bool(ring.lubricate):
             message = "says where, so lubrication must be `required`, and the other way round"
-            yield _fault(ring.ref, "lubricate", message)
+            remedy = "write where it is lubricated, or leave the place blank"
+            yield _fault(ring.ref, "lubricate", message, remedy=remedy)
 
 
 def _ranges_sound(revision: Revision) -> Iterator[Fault]:
@@ -246,7 +248,7 @@ def _sets_once(revision: Revision) -> Iterator[Fault]:
             yield _fault(ring.ref, "ring_style", "another set has this series, style and material")
 
 
-# The rule of every check, by which a report names it, and what mends it.
+# The rule of every check, by which a report names it, and what mends it where a fault says nothing.
 _CHECKS: Final[dict[Check, tuple[str, str]]] = {
     _keys_once: ("key-doubled", "keep the row that is right and take the other out"),
     _sources_known: ("source-unknown", "add the document to `sources`, or name one that is there"),
@@ -256,15 +258,25 @@ _CHECKS: Final[dict[Check, tuple[str, str]]] = {
     _targets_stand: ("target-without-ground", "add the row it stands on, or mend the target"),
     _bands_apart: ("bands-overlap", "set the wall bands apart, so that a wall is in one of them"),
     _limits_apart: ("bands-overlap", "set the od bands apart, so that an od is in one of them"),
-    _rows_sound: ("wall-impossible", "mend the wall"),
+    _rows_sound: ("wall-impossible", "mend the wall in this row"),
     _lists_sound: ("list-contradiction", "take it out of one of the two"),
     _ranges_sound: ("range-reversed", "mend the range, or the limit and its scale"),
     _sets_once: ("set-doubled", "keep one set of each series, style and material"),
 }
 
 
-def _fault(row: str, column: str, message: str) -> Fault:
-    return Fault(row=row, column=column, message=message)
+def _fault(row: str, column: str, message: str, rule: str = "", remedy: str = "") -> Fault:
+    return Fault(row=row, column=column, message=message, rule=rule, remedy=remedy)
+
+
+def _reversed(row: Row, column: str) -> Fault:
+    message = "the band ends before it begins"
+    return _fault(row.ref, column, message, "range-reversed", "exchange the two ends of the band")
+
+
+def _no_code(row: Row, column: str, code: str, remedy: str) -> Fault:
+    message = f"`{code}` is no finding code"
+    return _fault(row.ref, column, message, "reference-unknown", remedy)
 
 
 def _unknown(row: Row, column: str, value: str, table: str) -> Fault:

@@ -7,7 +7,7 @@ from msgspec import Struct
 
 from catalog.loading import cell_text
 from catalog.revision import Revision
-from catalog.rows import TABLES, AnyRow
+from catalog.rows import TABLES, AnyRow, key_of
 
 
 class CellChange(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):
@@ -43,7 +43,8 @@ def differences(before: Revision | None, after: Revision) -> tuple[RowChange, ..
 def _of_table(name: str, old_rows: tuple[AnyRow, ...], after: Revision) -> Iterator[RowChange]:
     old = {row.ref: row for row in old_rows}
     new = {row.ref: row for row in after.tables[name]}
-    for ref in dict.fromkeys((*old, *new)):
+    rows = {**old, **new}
+    for ref in sorted(rows, key=lambda ref: key_of(rows[ref])):
         before, now = old.get(ref), new.get(ref)
         if before is None:
             yield RowChange(table=name, row=ref, kind="added", cells=_cells(None, now))

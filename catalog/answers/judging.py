@@ -58,7 +58,7 @@ def judged(
     raised += assumed_raised(assumptions)
     raised += data_raised(index, rows, working)
     read = (*rows, *rows_beside(index, setup)) if index.standing.rows else rows
-    raised += standing_raised(index, read, working, [each.code for each in raised])
+    raised += standing_raised(index, read, working, tuple(raised))
     findings = findings_of(index, raised)
     outcome = verdict(findings)
     return Judged(

@@ -3,25 +3,33 @@
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Final
 
+from msgspec import UNSET
+
 from catalog.answers.shapes import WorkingStep
 from catalog.index import Index
 from catalog.quantities import size_key
+from catalog.questions import ToolingFacts
 from catalog.rows import AnyRow, Neighbour, Row, Tube
 from catalog.rules.raised import Raised
 from catalog.setup.resolving import Setup
-from catalog.standing import Withdrawn
+from catalog.standing import State, Withdrawn
 
 WIDEST_TOLERANCE_MM: Final = 10.0
 """Widest od tolerance that a row can hold: one farther away cannot have swayed a caliper."""
+_STATE_CODES: Final[dict[State, tuple[str, ...]]] = {
+    "active": (),
+    "superseded": ("revision.superseded",),
+    "not-active-yet": ("revision.not-active-yet",),
+}
 
 
 def standing_raised(
-    index: Index, rows: Iterable[AnyRow], steps: Sequence[WorkingStep], codes: Iterable[str]
+    index: Index, rows: Iterable[AnyRow], steps: Sequence[WorkingStep], raised: Sequence[Raised]
 ) -> Iterator[Raised]:
     """Findings that the standing of the revision adds to an answer.
 
-    The answer rests on `rows`, on their sources, on those of the formulas of `steps`, and on the
-    texts of `codes`.
+    The answer rests on `rows` and on those that `raised` names, on their sources, on those of the
+    formulas of `steps`, and on the texts shown with every finding.
     """
     standing = index.standing
     if standing.state == "superseded":
@@ -32,7 +40,9 @@ def standing_raised(
     if standing.whole is not None:
         yield Raised("revision.withdrawn", "/revision", _told("the revision", standing.whole))
     if standing.rows:
-        for row in _read(index, rows, steps, codes):
+        named = (row for each in raised for row in each.rows)
+        codes = (*(each.code for each in raised), *_STATE_CODES[standing.state])
+        for row in _read(index, (*rows, *named), steps, codes):
             if row.ref in standing.rows:
                 message = _told(f"`{row.ref}`", standing.rows[row.ref])
                 yield Raised("revision.withdrawn", "", message, (row,))
@@ -41,20 +51,38 @@ def standing_raised(
 def rows_beside(index: Index, setup: Setup) -> Iterator[Row]:
     """Rows that were looked at beside those of the setup, and could have turned the answer.
 
-    Sizes that a caliper might have meant, and cones and plates among which the strongest was taken.
+    Sizes that a caliper might have meant, cones and plates among which the strongest was taken, and
+    the sizes of a series that has none of this od.
     """
-    if setup.caliper is not None and setup.tube.material is not None:
-        at = size_key(setup.caliper.measured_mm)
-        reach = size_key(WIDEST_TOLERANCE_MM) + size_key(setup.caliper.uncertainty_mm)
-        sizes: tuple[Neighbour | Tube, ...] = index.neighbours
-        sizes += index.widest.get(setup.tube.material.family, ())
-        for near in sizes:
-            if abs(size_key(near.od_mm) - at) <= reach:
-                yield near
-    if setup.fitting.series is not None and setup.tube.od_mm is not None:
-        series, od = setup.fitting.series, size_key(setup.tube.od_mm)
-        yield from index.cones_of_size.get((series.id, od), ())
-        yield from index.plates_of_size.get((series.system, od), ())
+    yield from _near_sizes(index, setup)
+    series, material, od_mm = setup.fitting.series, setup.tube.material, setup.tube.od_mm
+    if series is None or od_mm is None:
+        return
+    if setup.fitting.size is None:
+        for listed_mm in setup.fitting.ods_mm:
+            yield index.sizes[series.id, size_key(listed_mm)]
+    if material is None:
+        return
+    # What lies on the bench by name was not picked among others.
+    named = setup.tooling or ToolingFacts()
+    if named.cone is UNSET:
+        yield from index.cones_of_size.get((series.id, size_key(od_mm)), ())
+    if named.plate is UNSET:
+        yield from index.plates_of_size.get((series.system, size_key(od_mm)), ())
+
+
+def _near_sizes(index: Index, setup: Setup) -> Iterator[Row]:
+    """Every other size that a reading of the caliper was held against."""
+    if setup.caliper is None or setup.tube.material is None or setup.tube.row is None:
+        return
+    at, own = size_key(setup.caliper.measured_mm), size_key(setup.tube.row.od_mm)
+    reach = size_key(WIDEST_TOLERANCE_MM) + size_key(setup.caliper.uncertainty_mm)
+    sizes: tuple[Neighbour | Tube, ...] = index.neighbours
+    sizes += index.widest.get(setup.tube.material.family, ())
+    for near in sizes:
+        key = size_key(near.od_mm)
+        if key != own and abs(key - at) <= reach:
+            yield near
 
 
 def _read(

@@ -49,7 +49,7 @@ def tube_rating(
     raised = [each for rule in rules for each in rule(setup)]
     raised += assumed_raised(assumptions)
     raised += data_raised(index, rows, sheet.steps)
-    raised += standing_raised(index, rows, sheet.steps, [each.code for each in raised])
+    raised += standing_raised(index, rows, sheet.steps, tuple(raised))
     findings = findings_of(index, raised)
     governing = _governing(setup, limit_mpa)
     return TubeRatingAnswer(

@@ -4,7 +4,10 @@ from collections import Counter
 from collections.abc import Callable, Collection, Iterable
 from typing import Final
 
+from msgspec import structs
+
 from catalog.impact.ends import ends_of, pairs_of, temperatures_of
+from catalog.impact.not_replayed import NOT_REPLAYED
 from catalog.impact.outcomes import outcome_of, rated_at
 from catalog.impact.shapes import (
     ChangeKind,
@@ -36,19 +39,17 @@ KINDS: Final[tuple[ChangeKind, ...]] = (
 )
 """Kinds of change, the ones that an approver must look at first."""
 
-_NOT_REPLAYED: Final = ("neighbours", "preparation")
-"""Tables that only a setup check reads: what the bench measured and did is not in the tables."""
-_NO_ANSWER: Final = ("cases",)
-"""Tables that no answer reads."""
-
 
 def impact_of(
     before: Index,
     after: Index,
-    changed_tables: Collection[str],
+    changed: Collection[str],
     progress: Progress = untold,
 ) -> Impact:
-    """What differs between two revisions in the answer to everything that either can be asked."""
+    """What differs between two revisions in the answer to everything that either can be asked.
+
+    `changed` names the tables with changed rows, and the columns of such rows as `table.column`.
+    """
     ends, pairs = ends_of(before, after), pairs_of(before, after)
     changes: list[TargetChange] = []
     ratings: list[RatingChange] = []
@@ -79,9 +80,7 @@ def impact_of(
         ratings=tuple(sorted(ratings, key=lambda c: (-c.relative, c.end, c.temp_c))),
         coverage_lost=tuple(lost),
         coverage_gained=tuple(gained),
-        not_replayed=tuple(
-            name for name in (*_NOT_REPLAYED, *_NO_ANSWER) if name in changed_tables
-        ),
+        not_replayed=tuple(name for name in NOT_REPLAYED if name in changed),
     )
 
 
@@ -104,8 +103,8 @@ def _kind(old: Outcome, new: Outcome) -> ChangeKind:
         return "newly-allowed" if new.allowed else "newly-refused"
     if not old.allowed:
         return "refused-otherwise"
-    same = (old.verdict, old.codes) == (new.verdict, new.codes)
-    return "target-changed" if same or _relative(old, new) else "cautions-changed"
+    same_target = old == structs.replace(new, verdict=old.verdict, codes=old.codes)
+    return "cautions-changed" if same_target else "target-changed"
 
 
 def _relative(old: Outcome, new: Outcome) -> float:

@@ -96,6 +96,7 @@ def _told(bare: Outcome, target: PressTarget, unit: PressureUnit | None) -> Outc
         reading=expected if dial is None else dial.stop_at.value,
         low=None if dial is None else dial.low.value,
         high=None if dial is None else dial.high.value,
+        marks=None if dial is None else dial.marks,
         never_exceed=limit,
         unit=unit,
     )

@@ -39,6 +39,7 @@ class Outcome(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=
     reading: float | None = None
     low: float | None = None
     high: float | None = None
+    marks: int | None = None
     never_exceed: float | None = None
     unit: PressureUnit | None = None
 
@@ -97,8 +98,8 @@ class Impact(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """All that is answered otherwise, largest relative change first within its kind.
 
     `coverage_lost` and `coverage_gained` are ends that no press and gauge can do any more, or that
-    some can do now. `not_replayed` names tables with changed rows that no question here reads:
-    their changes are told by the rows alone.
+    some can do now. `not_replayed` names tables with changed rows, and columns of changed rows
+    (`table.column`), that no question here reads, or not in full: see the rows for those.
     """
 
     totals: Totals

@@ -5,7 +5,7 @@ from collections.abc import Callable, Mapping, Sequence
 import msgspec
 
 from catalog.compiling import compile_revision
-from catalog.differences import differences
+from catalog.differences import RowChange, differences
 from catalog.impact import Progress, impact_of, untold
 from catalog.loading import BadCell
 from catalog.plausibility import doubts_of
@@ -61,10 +61,18 @@ def report_on(revision: Revision, against: Revision, progress: Progress = untold
         impact=impact_of(
             compile_revision(against),
             compile_revision(revision),
-            {change.table for change in rows},
+            _changed(rows),
             progress,
         ),
     )
+
+
+def _changed(rows: Sequence[RowChange]) -> set[str]:
+    """Tables with changed rows, and the columns of rows that are there before and after."""
+    columns = {
+        f"{row.table}.{cell.column}" for row in rows if row.kind == "changed" for cell in row.cells
+    }
+    return columns | {row.table for row in rows}
 
 
 def report_bytes(report: Report) -> bytes:

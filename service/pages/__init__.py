@@ -1,0 +1,1 @@
+"""Pages that people read and print: no script, nothing from elsewhere."""

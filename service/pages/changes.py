@@ -1,0 +1,224 @@
+"""Changed answers as they stand on a page: those of one tube end together."""
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from typing import Final, TypeVar
+
+from msgspec import Struct, structs
+
+from catalog.findings import CODES
+from catalog.impact import End, Outcome, RatingChange, TargetChange
+from catalog.rows import number_text
+from service.pages.figures import NONE, Shift, at_most, percent, shift, window
+
+_BLOCKING: Final = {"reject", "unknown"}
+
+T = TypeVar("T", TargetChange, RatingChange)
+
+
+class Pressing(Struct, frozen=True, kw_only=True):
+    """How hard a ring is pressed [kN], whatever the press and the gauge."""
+
+    finish: Shift
+    force: Shift
+    band: Shift
+    ceiling: Shift
+
+
+class Pairs(Struct, frozen=True, kw_only=True):
+    """A press with those of its gauges that answer the same."""
+
+    press: str
+    gauges: tuple[str, ...]
+
+
+class Told(Struct, frozen=True, kw_only=True):
+    """A changed answer of some pairs; what its whole group shares is told there alone."""
+
+    pairs: tuple[Pairs, ...]
+    relative: str
+    verdict: Shift
+    came: tuple[str, ...]
+    went: tuple[str, ...]
+    stayed: tuple[str, ...]
+    pressing: Pressing | None
+    reading: Shift
+    dial: Shift
+    marks: Shift
+    never_exceed: Shift
+
+
+class Group(Struct, frozen=True, kw_only=True):
+    """Changes of one tube end; `of` counts those that are not shown too."""
+
+    end: str
+    shown: int
+    of: int
+    throughout: tuple[str, ...]
+    pressing: Pressing | None
+    changes: tuple[Told, ...]
+
+
+class Rerated(Struct, frozen=True, kw_only=True):
+    """A changed rating at a temperature."""
+
+    temp_c: str
+    relative: str
+    static: Shift
+    governing: Shift
+    pulsating: Shift
+
+
+class RatingGroup(Struct, frozen=True, kw_only=True):
+    """Changed ratings of one assembly; `of` counts those that are not shown too."""
+
+    end: str
+    of: int
+    ratings: tuple[Rerated, ...]
+
+
+def grouped_changes(
+    shown: Sequence[TargetChange], every: Sequence[TargetChange]
+) -> tuple[Group, ...]:
+    """Changes by tube end, the end with the largest change first."""
+    counts = Counter(change.end for change in every)
+    return tuple(_group(end, changes, counts[end]) for end, changes in _by_end(shown).items())
+
+
+def grouped_ratings(
+    shown: Sequence[RatingChange], every: Sequence[RatingChange]
+) -> tuple[RatingGroup, ...]:
+    """Changed ratings by assembly, the one with the largest change first."""
+    counts = Counter(change.end for change in every)
+    return tuple(
+        RatingGroup(
+            end=assembly_name(end),
+            of=counts[end],
+            ratings=tuple(_rerated(change) for change in changes),
+        )
+        for end, changes in _by_end(shown).items()
+    )
+
+
+def end_name(end: End) -> str:
+    """Tube end and ring in words."""
+    insert = "with an insert" if end.insert == "fitted" else "without insert"
+    return f"{assembly_name(end)}, {insert}"
+
+
+def assembly_name(end: End) -> str:
+    """Tube end and ring in words, for what the insert has no part in."""
+    return (
+        f"series {end.series}, {number_text(end.od_mm)} x {number_text(end.wall_mm)} mm, "
+        f"{end.material}, {end.ring_style} ring of {end.ring_material}"
+    )
+
+
+def _by_end(changes: Iterable[T]) -> dict[End, list[T]]:
+    groups: dict[End, list[T]] = {}
+    for change in changes:
+        groups.setdefault(change.end, []).append(change)
+    return groups
+
+
+def _group(end: End, changes: Sequence[TargetChange], of: int) -> Group:
+    shared = set.intersection(*(set(o.codes) for c in changes for o in (c.before, c.after)))
+    pressings = {_pressing(change.before, change.after) for change in changes}
+    alone = pressings.pop() if len(pressings) == 1 else None
+    alike: dict[Told, dict[str, list[str]]] = {}
+    for change in changes:
+        told = _told(change, shared)
+        if alone is not None:
+            told = structs.replace(told, pressing=None)
+        alike.setdefault(told, {}).setdefault(change.press, []).append(change.gauge)
+    return Group(
+        end=end_name(end),
+        shown=len(changes),
+        of=of,
+        throughout=tuple(_named(code) for code in changes[0].before.codes if code in shared),
+        pressing=alone if alone is None or _has_numbers(alone) else None,
+        changes=tuple(
+            structs.replace(
+                told,
+                pairs=tuple(Pairs(press=p, gauges=tuple(gauges)) for p, gauges in presses.items()),
+            )
+            for told, presses in alike.items()
+        ),
+    )
+
+
+def _told(change: TargetChange, shared: set[str]) -> Told:
+    old, new = change.before, change.after
+    unit = new.unit or old.unit or ""
+    pressing = _pressing(old, new)
+    return Told(
+        pairs=(),
+        relative=percent(change.relative),
+        verdict=Shift(before=old.verdict, after=new.verdict),
+        came=tuple(_named(code) for code in new.codes if code not in old.codes),
+        went=tuple(_named(code) for code in old.codes if code not in new.codes),
+        stayed=tuple(
+            _named(code) for code in old.codes if code in new.codes and code not in shared
+        ),
+        pressing=pressing if _has_numbers(pressing) else None,
+        reading=_on_dial(shift(old.reading, new.reading, unit=unit), old, new),
+        dial=_on_dial(window((old.low, old.high), (new.low, new.high), unit), old, new),
+        marks=Shift(before=_count(old.marks), after=_count(new.marks)),
+        never_exceed=_on_dial(shift(old.never_exceed, new.never_exceed, at_most, unit), old, new),
+    )
+
+
+def _pressing(old: Outcome, new: Outcome) -> Pressing:
+    return Pressing(
+        finish=Shift(before=old.finish or NONE, after=new.finish or NONE),
+        force=shift(old.force_kn, new.force_kn, unit="kN"),
+        band=window(
+            (old.force_low_kn, old.force_high_kn), (new.force_low_kn, new.force_high_kn), "kN"
+        ),
+        ceiling=shift(old.ceiling_kn, new.ceiling_kn, at_most, "kN"),
+    )
+
+
+def _has_numbers(pressing: Pressing) -> bool:
+    return not (pressing.force.same and pressing.force.before == NONE)
+
+
+def _on_dial(told: Shift, old: Outcome, new: Outcome) -> Shift:
+    """Reading with its own unit on each side, where the dial is another one now."""
+    if None in (old.unit, new.unit) or old.unit == new.unit:
+        return told
+    return Shift(before=_with(told.before, old.unit), after=_with(told.after, new.unit))
+
+
+def _with(text: str, unit: str | None) -> str:
+    return text if text == NONE else f"{text} {unit}"
+
+
+def _count(number: int | None) -> str:
+    return NONE if number is None else str(number)
+
+
+def _named(code: str) -> str:
+    known = CODES.get(code)
+    grave = known is not None and known.severity in _BLOCKING
+    return f"{code} ({known.severity})" if known is not None and grave else code
+
+
+def _rerated(change: RatingChange) -> Rerated:
+    old, new = change.before, change.after
+    return Rerated(
+        temp_c=number_text(change.temp_c),
+        relative=_rerating(change),
+        static=shift(old.static_bar, new.static_bar, at_most),
+        governing=Shift(before=old.static_governing or NONE, after=new.static_governing or NONE),
+        pulsating=shift(old.pulsating_bar, new.pulsating_bar, at_most),
+    )
+
+
+def _rerating(change: RatingChange) -> str:
+    old, new = change.before.static_bar, change.after.static_bar
+    if old is None and new is not None:
+        return "now known"
+    if old is not None and new is None:
+        return "no longer known"
+    return percent(change.relative)

@@ -1,0 +1,150 @@
+"""The impact report as a page that an approver reads on screen or on paper."""
+
+import base64
+import hashlib
+from importlib.resources import files
+from itertools import groupby
+from typing import Final
+
+from jinja2 import DictLoader, Environment, StrictUndefined
+from markupsafe import Markup
+from msgspec import Struct
+
+from catalog.differences import RowChange
+from catalog.impact import ChangeKind, TargetChange
+from catalog.publishing import Report
+from catalog.rows import number_text
+from service.pages.changes import Group, RatingGroup, grouped_changes, grouped_ratings
+from service.pages.figures import visible
+from service.pages.listing import SHOWN, Listing, listing, regrouped
+from service.store.records import Approval
+
+ROWS_OF_A_WEAK_DOUBT: Final = 20
+
+_HERE: Final = files("service").joinpath("pages")
+_STYLE: Final = _HERE.joinpath("report.css").read_text(encoding="utf-8")
+_HASH: Final = base64.b64encode(hashlib.sha256(_STYLE.encode()).digest()).decode()
+PAGE_CSP: Final = (
+    f"default-src 'none'; style-src 'sha256-{_HASH}'; "
+    "base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
+)
+"""Policy to send with the page: its own style, known by its hash, and nothing else at all."""
+
+_PAGES: Final = Environment(
+    loader=DictLoader(
+        {
+            name: _HERE.joinpath(name).read_text(encoding="utf-8")
+            for name in ("report.html", "parts.html")
+        }
+    ),
+    autoescape=True,
+    finalize=visible,
+    undefined=StrictUndefined,
+    trim_blocks=True,
+    lstrip_blocks=True,
+    keep_trailing_newline=True,
+)
+_PAGES.globals["number"] = number_text
+_KINDS: Final[tuple[ChangeKind, ...]] = (
+    "newly-refused",
+    "newly-allowed",
+    "target-changed",
+    "cautions-changed",
+    "refused-otherwise",
+)
+
+
+class ReportAbout(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """What is not in a report: who proposed the revision, why and when, and what became of it.
+
+    `base` is the revision whose other tables it took; None where every table was sent.
+    """
+
+    proposer: str
+    note: str
+    proposed_at: str
+    base: str | None
+    state: str
+    approvals: tuple[Approval, ...]
+
+
+class ChangesPart(Struct, frozen=True, kw_only=True):
+    """Changes of one kind, and whether any of the answers has numbers to show."""
+
+    listing: Listing[Group]
+    numbers: bool
+
+
+class TableRows(Struct, frozen=True, kw_only=True):
+    """Rows of one table that differ."""
+
+    table: str
+    rows: tuple[RowChange, ...]
+
+
+def report_page(report: Report, digest: str, *, about: ReportAbout) -> bytes:
+    """Page of a report, the same bytes for the same report and the same state of the office."""
+    impact, path = report.impact, f"/v1/revisions/{report.revision}/report?section="
+    strong = [doubt for doubt in report.doubts if doubt.weight == "strong"]
+    weak = [doubt for doubt in report.doubts if doubt.weight != "strong"]
+    page = _PAGES.get_template("report.html").render(
+        style=Markup(_STYLE),  # noqa: S704 (our own file, no text of a caller)
+        report=report,
+        digest=digest,
+        about=about,
+        totals=impact.totals,
+        strong=listing(strong, f"{path}doubts"),
+        weak=listing(weak, f"{path}doubts", len(strong)),
+        shown=SHOWN,
+        rows_of_a_weak_doubt=ROWS_OF_A_WEAK_DOUBT,
+        reasons=_reasons(about, digest),
+        lost=listing(impact.coverage_lost, f"{path}coverage-lost"),
+        gained=listing(impact.coverage_gained, f"{path}coverage-gained"),
+        changes={kind: _changes(report, kind, path) for kind in _KINDS},
+        ratings=_ratings(report, path),
+        rows=_rows(report, path),
+        demonstration=_rests_on_demonstration(impact.changes),
+    )
+    return page.encode()
+
+
+def _reasons(about: ReportAbout, digest: str) -> dict[str, list[tuple[str, str]]]:
+    """Who gave which reason for a doubt of this very report."""
+    reasons: dict[str, list[tuple[str, str]]] = {}
+    for approval in about.approvals:
+        if approval.report == digest:
+            for each in approval.acknowledged:
+                reasons.setdefault(each.doubt, []).append((approval.by, each.reason))
+    return reasons
+
+
+def _changes(report: Report, kind: ChangeKind, path: str) -> ChangesPart:
+    every = [change for change in report.impact.changes if change.kind == kind]
+    plain = listing(every, f"{path}changes&kind={kind}")
+    return ChangesPart(
+        listing=regrouped(plain, grouped_changes(plain.items, every)),
+        numbers=any(o.force_kn is not None for c in plain.items for o in (c.before, c.after)),
+    )
+
+
+def _ratings(report: Report, path: str) -> Listing[RatingGroup]:
+    plain = listing(report.impact.ratings, f"{path}ratings")
+    return regrouped(plain, grouped_ratings(plain.items, report.impact.ratings))
+
+
+def _rows(report: Report, path: str) -> Listing[TableRows]:
+    plain = listing(report.rows, f"{path}rows")
+    return regrouped(
+        plain,
+        tuple(
+            TableRows(table=table, rows=tuple(rows))
+            for table, rows in groupby(plain.items, key=lambda change: change.table)
+        ),
+    )
+
+
+def _rests_on_demonstration(changes: tuple[TargetChange, ...]) -> bool | None:
+    """Whether an answer here rests on invented values; None where no answer is here to tell."""
+    if not changes:
+        return None
+    return any("data.demonstration" in o.codes for c in changes for o in (c.before, c.after))

@@ -1,0 +1,516 @@
+"""Everything that a report says stands on its page, in the order in which an approver needs it."""
+
+import re
+from itertools import chain
+from typing import Any
+
+import pytest
+from msgspec import structs
+
+from catalog.impact import End, Outcome, TargetChange
+from catalog.publishing import Report, report_digest
+from service.pages.changes import assembly_name, end_name
+from service.pages.report import report_page
+from service.store.records import Acknowledged, Approval
+from tests.service.pages.markup import Node, parsed
+from tests.service.pages.reports import NOTE, about, allowed, with_changes
+
+NUMBER = re.compile(r"-?[0-9]+(?:\.[0-9]+)?")
+KINDS = (
+    "newly-refused",
+    "newly-allowed",
+    "target-changed",
+    "cautions-changed",
+    "refused-otherwise",
+)
+
+
+def read(report: Report, digest: str | None = None, **more: Any) -> Node:
+    """Page of a report, parsed."""
+    digest = report_digest(report) if digest is None else digest
+    return parsed(report_page(report, digest, about=about(report, **more)))
+
+
+@pytest.fixture(scope="module")
+def page(report: Report) -> Node:
+    return read(report)
+
+
+def approval(of: Report, **more: Any) -> Approval:
+    """Approval of a report with a reason for each strong doubt."""
+    given = Approval(
+        n=1,
+        at="2026-03-03T07:00:00Z",
+        by="jens",
+        revision=of.revision,
+        against=of.against,
+        report=report_digest(of),
+        note="compared with the issue on paper",
+        acknowledged=tuple(Acknowledged(doubt=d, reason=f"seen: {d}") for d in of.strong),
+    )
+    return structs.replace(given, **more)
+
+
+def in_order(text: str, *pieces: str) -> None:
+    """Fail unless the pieces stand in the text in this order."""
+    at = 0
+    for piece in pieces:
+        found = text.find(piece, at)
+        assert found >= 0, f"{piece!r} does not stand after what it should follow"
+        at = found + len(piece)
+
+
+def cells(row: Node) -> dict[str, str]:
+    """Text of the cells of a row by the head of their column; the row's own head under ''."""
+    return {n.attributes.get("data-head", ""): n.text for n in row.all("th", "td")}
+
+
+def groups(part: Node) -> dict[str, tuple[Node, list[Node]]]:
+    """Head and rows of each group of a table, by the name of its tube end."""
+    found = {}
+    for body in part.one("table").all("tbody"):
+        head, *rows = body.all("tr")
+        name = head.one("th").all("bdi")[0].text
+        assert name not in found, f"{name} has two groups"
+        found[name] = head, rows
+    return found
+
+
+def row_of(rows: list[Node], change: TargetChange) -> Node:
+    """The one row that tells of a press and gauge."""
+    told = []
+    for row in rows:
+        for line in row.one("th").all("div"):
+            press, *gauges = [n.text for n in line.all("bdi")]
+            told += [row for gauge in gauges if (press, gauge) == (change.press, change.gauge)]
+    (found,) = told
+    return found
+
+
+def agree(text: str, *values: float | None) -> None:
+    """Fail unless the numbers of a text are these, to five digits; without any it says `none`."""
+    told = [float(number) for number in NUMBER.findall(text)]
+    wanted = [value for value in values if value is not None]
+    assert told == pytest.approx(wanted, rel=1e-4), text
+    assert ("none" in text) == (None in values), text
+
+
+def once(*values: float | None) -> list[float | None]:
+    """Values before and after, once where they are the same."""
+    half = len(values) // 2
+    return list(values[:half]) if values[:half] == values[half:] else list(values)
+
+
+def test_it_begins_with_what_against_what_by_whom_and_the_digest(
+    report: Report, page: Node
+) -> None:
+    digest = report_digest(report)
+    in_order(
+        page.text,
+        f"Impact report on revision {report.revision.removeprefix('sha256:')[:12]}",
+        report.revision,
+        report.against,
+        "the revision that it is against",
+        "mara",
+        "2026-03-02T08:15:00Z",
+        " ".join(NOTE.split()),
+        "proposed",
+        digest,
+        "Totals",
+    )
+    other = read(report, base="sha256:" + "5" * 64)
+    assert "sha256:" + "5" * 64 in other.text
+    assert "every table was sent" in read(report, base=None).text
+
+
+def test_parts_stand_in_the_order_of_what_can_hurt(page: Node) -> None:
+    assert [n.attributes["id"] for n in page.all("h2")] == [
+        "totals",
+        "strong-doubts",
+        "coverage-lost",
+        "newly-refused",
+        "newly-allowed",
+        "coverage-gained",
+        "target-changed",
+        "cautions-changed",
+        "ratings",
+        "refused-otherwise",
+        "weak-doubts",
+        "rows",
+        "not-replayed",
+        "approvals",
+        "caution",
+    ]
+
+
+def test_totals_count_everything_and_lead_to_it(report: Report, page: Node) -> None:
+    totals, table = report.impact.totals, page.part("totals").one("table")
+    agree(table.one("caption").text, totals.questions, totals.ratings)
+    told = {
+        row.one("a").attributes["href"]: int(row.one("td").text)
+        for row in table.one("tbody").all("tr")
+    }
+    assert told == {
+        "#strong-doubts": len(report.strong),
+        "#coverage-lost": totals.coverage_lost,
+        "#newly-refused": totals.newly_refused,
+        "#newly-allowed": totals.newly_allowed,
+        "#coverage-gained": totals.coverage_gained,
+        "#target-changed": totals.target_changed,
+        "#cautions-changed": totals.cautions_changed,
+        "#ratings": totals.ratings_changed,
+        "#refused-otherwise": totals.refused_otherwise,
+        "#weak-doubts": len(report.doubts) - len(report.strong),
+        "#rows": len(report.rows),
+        "#not-replayed": len(report.impact.not_replayed),
+    }
+
+
+def test_every_doubt_tells_its_id_its_rows_and_what_to_do(report: Report, page: Node) -> None:
+    assert report.strong
+    for weight in ("strong", "weak"):
+        wanted = [doubt for doubt in report.doubts if doubt.weight == weight]
+        told = page.part(f"{weight}-doubts").all("article")
+        assert len(told) == len(wanted)
+        for doubt, article in zip(wanted, told, strict=True):
+            codes = [n.text for n in article.all("code")]
+            assert {doubt.id, *doubt.rows[:20]} <= set(codes)
+            assert not doubt.column or doubt.column in codes
+            in_order(
+                article.text,
+                doubt.kind,
+                doubt.message.replace("`", ""),
+                "What to do",
+                doubt.remedy.replace("`", ""),
+                doubt.id,
+            )
+
+
+def test_a_strong_doubt_has_a_line_to_write_on_until_its_reason_is_given(
+    report: Report, page: Node
+) -> None:
+    def lines(told: Node) -> int:
+        return sum("write" in n.classes for n in told.part("strong-doubts").all("p"))
+
+    assert lines(page) == len(report.strong)
+    assert not any("write" in n.classes for n in page.part("weak-doubts").all("p"))
+    given = read(report, approvals=(approval(report),), state="approved")
+    assert lines(given) == 0
+    for doubt, article in zip(
+        report.strong, given.part("strong-doubts").all("article"), strict=True
+    ):
+        assert f"Reason of jens seen: {doubt}" in article.text
+    of_another = approval(report, report="sha256:" + "7" * 64)
+    assert lines(read(report, approvals=(of_another,))) == len(report.strong)
+
+
+def test_approvals_tell_who_when_why_and_of_which_report(report: Report) -> None:
+    other = approval(
+        report, n=2, by="ada", report="sha256:" + "7" * 64, against="sha256:" + "6" * 64
+    )
+    first, second = (
+        read(report, approvals=(approval(report), other)).part("approvals").all("article")
+    )
+    in_order(first.text, "jens", "2026-03-03T07:00:00Z", "this one", "the same revision")
+    assert "compared with the issue on paper" in first.text
+    for doubt in report.strong:
+        assert f"{doubt} seen: {doubt}" in first.text
+    in_order(second.text, "ada", "another one", "sha256:" + "7" * 64, "sha256:" + "6" * 64)
+    assert "None yet" in read(report).part("approvals").text
+
+
+def test_ends_that_are_lost_or_gained_stand_there_whole(report: Report) -> None:
+    lost = report.impact.coverage_lost
+    swapped = structs.replace(report.impact, coverage_lost=(), coverage_gained=lost)
+    assert lost
+    told = (
+        read(report).part("coverage-lost"),
+        read(structs.replace(report, impact=swapped)).part("coverage-gained"),
+    )
+    for part in told:
+        rows = part.one("tbody").all("tr")
+        assert [list(cells(row).values()) for row in rows] == [
+            [
+                end.series,
+                f"{end.od_mm:g}",
+                f"{end.wall_mm:g}",
+                end.material,
+                end.ring_style,
+                end.ring_material,
+                end.insert,
+            ]
+            for end in lost
+        ]
+    assert "None" in read(report).part("coverage-gained").text
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_every_changed_answer_stands_under_its_end_with_all_its_numbers(
+    report: Report, page: Node, kind: str
+) -> None:
+    shown = [change for change in report.impact.changes if change.kind == kind][:200]
+    part = page.part(kind)
+    if not shown:
+        assert kind == "cautions-changed"
+        assert "None" in part.text
+        return
+    told = groups(part)
+    assert list(told) == list(dict.fromkeys(end_name(change.end) for change in shown))
+    for change in shown:
+        head, rows = told[end_name(change.end)]
+        _compare(change, head, row_of(rows, change))
+
+
+def _compare(change: TargetChange, head: Node, told: Node) -> None:
+    """Fail unless a row, with the head of its group, tells all of a change."""
+    old, new, row = change.before, change.after, cells(told)
+    both = f"{head.text} {row['Verdict and codes']}"
+    assert row["Verdict and codes"].startswith(
+        old.verdict if old.verdict == new.verdict else f"{old.verdict} → {new.verdict}"
+    )
+    for code in {*old.codes, *new.codes}:
+        assert re.search(rf"(^|[ ,]){re.escape(code)}( |,|$)", both), code
+    pressing = head.of_class("pressing") + told.of_class("pressing")
+    if not pressing:
+        assert (old.force_kn, new.force_kn) == (None, None)
+        return
+    (numbers,) = [
+        re.fullmatch("finish (.*); force (.*); band (.*); ceiling (.*)", p.text) for p in pressing
+    ]
+    assert numbers is not None
+    finish, force, band, ceiling = numbers.groups()
+    assert {old.finish or "none", new.finish or "none"} == set(finish.split(" → "))
+    agree(force, *once(old.force_kn, new.force_kn))
+    agree(ceiling, *once(old.ceiling_kn, new.ceiling_kn))
+    agree(band, *_ends(old.force_low_kn, old.force_high_kn, new.force_low_kn, new.force_high_kn))
+    agree(row["Reading"], *once(old.reading, new.reading))
+    dial, _, marks = row["Dial window"].partition(" marks in it ")
+    agree(dial, *_ends(old.low, old.high, new.low, new.high))
+    assert bool(marks) == ((old.marks, new.marks) != (None, None))
+    if marks:
+        agree(marks, *once(old.marks, new.marks))
+    agree(row["Never exceed"], *once(old.never_exceed, new.never_exceed))
+    assert {old.unit, new.unit} - {None} == set(re.findall(r"bar|psi|MPa", row["Reading"]))
+    if "Largest change" in row:
+        agree(row["Largest change"], float(f"{change.relative * 100:.3g}"))
+
+
+def _ends(*values: float | None) -> list[float | None]:
+    """Ends of windows as `once`; a window that is not there is one `none`."""
+    return [v for i, v in enumerate(once(*values)) if v is not None or i % 2 == 0]
+
+
+def test_an_end_is_not_repeated_for_each_pair_and_pairs_that_answer_alike_share_a_row(
+    report: Report,
+) -> None:
+    end = report.impact.changes[0].end
+    change = TargetChange(
+        kind="target-changed",
+        end=end,
+        press="press-b",
+        gauge="gauge-b",
+        relative=0.1,
+        before=allowed(),
+        after=allowed(reading=385.0),
+    )
+    other = structs.replace(change, gauge="gauge-c", after=allowed(reading=385.5))
+    twin = structs.replace(change, gauge="gauge-due")
+    page = read(with_changes(report, change, other, twin))
+    ((head, rows),) = groups(page.part("target-changed")).values()
+    assert "3 press-gauge pairs" in head.text
+    assert [cells(row)[""] for row in rows] == ["press-b: gauge-b, gauge-due", "press-b: gauge-c"]
+
+
+def test_a_number_is_never_kinder_than_it_is_and_a_small_change_is_seen(report: Report) -> None:
+    end = report.impact.changes[0].end
+    change = TargetChange(
+        kind="target-changed",
+        end=end,
+        press="p",
+        gauge="g",
+        relative=1e-6,
+        before=allowed(low=166.03361, high=170.12649, never_exceed=197.58999, force_kn=30.0000001),
+        after=allowed(low=166.03361, high=171.0, never_exceed=197.59, force_kn=30.0000002),
+    )
+    ((head, rows),) = groups(read(with_changes(report, change)).part("target-changed")).values()
+    row = cells(rows[0])
+    # Inward by hand: 166.03361 up to 166.04, 170.12649 down to 170.12.
+    assert row["Dial window"].startswith("166.04 to 170.12 bar → 166.04 to 171 bar")
+    # Down by hand: 197.58999 to 197.58.
+    assert row["Never exceed"] == "197.58 bar → 197.59 bar"
+    assert "force 30.0000001 kN → 30.0000002 kN" in head.text
+
+
+def test_a_dial_in_another_unit_and_a_closed_gap_are_told_as_they_are(report: Report) -> None:
+    end = report.impact.changes[0].end
+    psi = allowed(reading=5000.0, low=4837.0, high=5228.6, marks=8, never_exceed=5800.0, unit="psi")
+    gap = allowed(finish="at-closed-gap", reading=300.0, low=None, high=None, marks=None)
+    base = TargetChange(
+        kind="target-changed",
+        end=end,
+        press="p",
+        gauge="other-dial",
+        relative=0.02,
+        before=allowed(),
+        after=psi,
+    )
+    closed = structs.replace(base, gauge="closed", before=allowed(), after=gap)
+    ((head, rows),) = groups(
+        read(with_changes(report, base, closed)).part("target-changed")
+    ).values()
+    assert "force" not in head.text  # the pairs are not pressed alike: each row tells its own
+    first, second = (cells(row) for row in rows)
+    assert first["Reading"] == "350 bar → 5000 psi"
+    assert first["Dial window"] == "333.5 to 360.5 bar → 4837 to 5228.6 psi marks in it 6 → 8"
+    assert "finish at-pressure; force 27.5 kN" in first["Verdict and codes"]
+    assert second["Dial window"] == "333.5 to 360.5 bar → none marks in it 6 → none"
+    assert "finish at-pressure → at-closed-gap; force 27.5 kN" in second["Verdict and codes"]
+
+
+def test_no_field_of_a_changed_answer_is_left_off_the_page(report: Report) -> None:
+    """Whatever an outcome says more one day: a change of it alone changes the page."""
+    end = report.impact.changes[0].end
+    change = TargetChange(
+        kind="target-changed",
+        end=end,
+        press="p",
+        gauge="g",
+        relative=0.1,
+        before=allowed(),
+        after=allowed(),
+    )
+    plain = report_page(with_changes(report, change), "d", about=about(report))
+    others = {"finish": "at-closed-gap", "unit": "psi", "codes": ("x",), "verdict": "undetermined"}
+    for field in Outcome.__struct_fields__:
+        value = getattr(change.after, field)
+        after = structs.replace(change.after, **{field: others.get(field) or value + 1})
+        told = with_changes(report, structs.replace(change, after=after))
+        assert report_page(told, "d", about=about(report)) != plain, field
+
+
+def test_every_changed_rating_stands_under_its_assembly(report: Report, page: Node) -> None:
+    told = groups(page.part("ratings"))
+    ratings = report.impact.ratings
+    assert ratings
+    assert list(told) == list(dict.fromkeys(assembly_name(change.end) for change in ratings))
+    for change in ratings:
+        _, rows = told[assembly_name(change.end)]
+        (row,) = [cells(r) for r in rows if cells(r)[""] == f"{change.temp_c:g} °C"]
+        old, new = change.before, change.after
+        agree(row["Static bar"], *once(old.static_bar, new.static_bar))
+        agree(row["Pulsating bar"], *once(old.pulsating_bar, new.pulsating_bar))
+        assert {old.static_governing, new.static_governing} == set(row["Governed by"].split(" → "))
+        agree(row["Largest change"], float(f"{change.relative * 100:.3g}"))
+
+
+def test_a_rating_that_is_known_no_more_says_so(report: Report) -> None:
+    first = report.impact.ratings[0]
+    nothing = structs.replace(first.after, static_bar=None, static_governing=None)
+    gone = structs.replace(first, after=nothing, relative=0.0)
+    impact = structs.replace(report.impact, ratings=(gone,))
+    ((_, rows),) = groups(read(structs.replace(report, impact=impact)).part("ratings")).values()
+    row = cells(rows[0])
+    assert row["Largest change"] == "no longer known"
+    assert row["Static bar"] == "250 → none"
+
+
+def test_every_row_that_changed_stands_there_cell_by_cell(report: Report, page: Node) -> None:
+    part = page.part("rows")
+    told = {
+        row.one("th").text: row
+        for table in part.all("table")
+        for row in table.one("tbody").all("tr")
+    }
+    assert list(told) == [change.row for change in report.rows]
+    assert {change.kind for change in report.rows} == {"changed", "removed"}
+    for change in report.rows:
+        row = told[change.row]
+        assert cells(row)["What"] == change.kind
+        assert [n.text for n in row.all("li")] == [
+            f"{c.column}: {c.before or '(empty)'} → {c.after or '(empty)'}"
+            if change.kind == "changed"
+            else f"{c.column}: {c.before}"
+            for c in change.cells
+        ]
+
+
+def test_an_added_row_shows_what_it_says_alone(report: Report) -> None:
+    removed = next(change for change in report.rows if change.kind == "removed")
+    turned = tuple(structs.replace(c, before="", after=c.before) for c in removed.cells)
+    added = structs.replace(removed, kind="added", cells=turned)
+    part = read(structs.replace(report, rows=(added,))).part("rows")
+    assert [n.text for n in part.all("li")] == [f"{c.column}: {c.after}" for c in turned]
+
+
+def test_tables_that_are_not_replayed_are_named(report: Report, page: Node) -> None:
+    assert report.impact.not_replayed == ("neighbours",)
+    assert "say: neighbours." in page.part("not-replayed").text
+    impact = structs.replace(report.impact, not_replayed=())
+    assert "None" in read(structs.replace(report, impact=impact)).part("not-replayed").text
+
+
+def test_it_ends_with_the_usual_caution_and_tells_invented_values(
+    report: Report, page: Node
+) -> None:
+    caution = page.part("caution").text
+    in_order(caution, "data.demonstration", "must not be used on a real tube")
+    in_order(caution, "instructions of the fitting's maker", "local codes", "licensed practice")
+    real = TargetChange(
+        kind="target-changed",
+        end=report.impact.changes[0].end,
+        press="p",
+        gauge="g",
+        relative=0.1,
+        before=allowed(),
+        after=allowed(reading=385.0),
+    )
+    assert "data.demonstration" not in read(with_changes(report, real)).text
+    assert "cannot tell" in read(with_changes(report)).part("caution").text
+
+
+def test_of_a_long_list_the_first_200_stand_there_and_where_the_rest_is(report: Report) -> None:
+    refused = next(c for c in report.impact.changes if c.kind == "newly-refused")
+    ends = [structs.replace(refused.end, od_mm=float(od)) for od in range(4, 4 + 67)]
+    # Three pairs an end: the 200th change is the second of the 67th end.
+    many = [
+        structs.replace(refused, end=end, gauge=gauge)
+        for end, gauge in ((end, gauge) for end in ends for gauge in ("g1", "g2", "g3"))
+    ]
+    doubts = tuple(
+        structs.replace(report.doubts[0], id=f"doubt-{n:03d}", weight=weight)
+        for weight, n in chain(
+            (("strong", n) for n in range(205)), (("weak", n) for n in range(205))
+        )
+    )
+    impact = structs.replace(
+        report.impact,
+        changes=tuple(many),
+        coverage_lost=_ends_of_201(refused.end),
+        ratings=report.impact.ratings[:1] * 201,
+    )
+    whole = structs.replace(report, impact=impact, doubts=doubts, rows=report.rows[:1] * 201)
+    page = read(whole)
+    path = f"GET /v1/revisions/{report.revision}/report?section="
+    for part, of, rest in (
+        ("newly-refused", 201, "changes&kind=newly-refused&after=200"),
+        ("coverage-lost", 201, "coverage-lost&after=200"),
+        ("ratings", 201, "ratings&after=200"),
+        ("rows", 201, "rows&after=200"),
+        ("strong-doubts", 205, "doubts&after=200"),
+        ("weak-doubts", 205, "doubts&after=405"),  # behind 205 strong ones
+    ):
+        (note,) = [n for n in page.part(part).all("p") if "cut" in n.classes]
+        in_order(note.text, f"The first 200 of {of} ", f"{path}{rest}")
+        assert note.text.endswith(rest)
+    told = groups(page.part("newly-refused"))
+    assert len(told) == 67
+    whole_end, cut_end = (told[end_name(end)][0].of_class("of") for end in (ends[0], ends[-1]))
+    assert [n.text for n in whole_end] == ["3 press-gauge pairs"]
+    assert [n.text for n in cut_end] == ["3 press-gauge pairs, 2 of them here"]
+    assert len(page.part("coverage-lost").one("tbody").all("tr")) == 200
+    assert len(page.part("strong-doubts").all("article")) == 200
+    assert not any("cut" in n.classes for n in read(report).part("newly-refused").all("p"))
+
+
+def _ends_of_201(end: End) -> tuple[End, ...]:
+    return tuple(structs.replace(end, wall_mm=1 + n / 100) for n in range(201))
