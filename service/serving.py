@@ -4,34 +4,93 @@ import errno
 import logging
 import socket
 import sys
+from contextlib import closing, nullcontext
+from pathlib import Path
+from shlex import quote
 
 import uvicorn
+from msgspec import structs
 
-from service.app import create_app
-from service.settings import SettingsError, settings_from
+from catalog.compiling import CompileError
+from service.app import create_app, served_store
+from service.edge.wrapper import Wrapper
+from service.settings import Settings, SettingsError, settings_from
+from service.store.store import Store, StoreError
 
 
-def serve(host: str, port: int) -> int:
-    """Serve; 1 where settings or port cannot be used."""
+def serve(host: str, port: int, folder: Path | None = None) -> int:
+    """Serve a folder, else the one of the settings, else the shipped tables.
+
+    1 where settings, port or store cannot be used.
+    """
     try:
         settings = settings_from()
         listening = listening_at(host, port)
     except (SettingsError, OSError) as error:
         sys.stderr.write(cannot_serve(error, host, port))
         return 1
+    if folder is not None:
+        settings = structs.replace(settings, data=str(folder))
+    with closing(listening):
+        try:
+            store = served_store(settings)
+        except StoreError as error:
+            sys.stderr.write(f"{error}\n")
+            return 1
+        with nullcontext() if store is None else closing(store):
+            return _serve(settings, store, listening)
+
+
+def _serve(settings: Settings, store: Store | None, listening: socket.socket) -> int:
+    try:
+        app = create_app(settings, store=store)
+    except (StoreError, CompileError) as error:
+        sys.stderr.write(f"{error}\n{_going_back(settings)}\n")
+        return 1
+    sys.stdout.write(f"serving at {address(listening)}, the contract at /docs; Ctrl-C ends it\n")
+    sys.stdout.write("".join(f"{line}\n" for line in _notes(settings, store)))
+    sys.stdout.flush()
+    _run(app, listening)
+    return 0
+
+
+def _run(app: Wrapper, listening: socket.socket) -> None:
     logging.basicConfig(level=logging.INFO, format="%(message)s", stream=sys.stdout)
     logging.getLogger("uvicorn.error").setLevel(logging.WARNING)
     # The edge writes its own slim log, and a request must not learn which server answers.
-    config = uvicorn.Config(
-        create_app(settings), access_log=False, server_header=False, log_config=None
-    )
-    sys.stdout.write(f"serving at {address(listening)}, the contract at /docs; Ctrl-C ends it\n")
-    sys.stdout.flush()
+    config = uvicorn.Config(app, access_log=False, server_header=False, log_config=None)
     try:
         uvicorn.Server(config).run([listening])
     except KeyboardInterrupt:  # told again by the server, after it has ended what it was doing
         sys.stdout.write("ended\n")
-    return 0
+
+
+def _notes(settings: Settings, store: Store | None) -> list[str]:
+    """What whoever starts the service must know about keys, and about what is kept."""
+    if settings.open_reading:
+        who = "whoever reaches this port may ask and read without a key"
+    elif store is None:
+        who = "no question is answered, for there are no keys: set RINGWRIGHT_OPEN_READING=1"
+    else:
+        who = "" if _has_keys(store) else f"no key was made yet: {_making(settings)}"
+    if store is not None:
+        return [f"{settings.data} keeps revisions, keys and the audit trail", *filter(None, [who])]
+    kept = "nothing is kept, and the shipped, invented tables answer: name a folder with --data"
+    return [kept, who]
+
+
+def _has_keys(store: Store) -> bool:
+    with store.reading() as records:
+        return bool(records.keys())
+
+
+def _making(settings: Settings) -> str:
+    return f"ringwright key make NAME --scope read --data {quote(settings.data)}"
+
+
+def _going_back(settings: Settings) -> str:
+    back = f"ringwright catalog rollback --note 'NOTE' --data {quote(settings.data)}"
+    return f"or go back to the revision before it, then start again: {back}"
 
 
 def listening_at(host: str, port: int) -> socket.socket:

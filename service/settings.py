@@ -10,11 +10,15 @@ from msgspec import Meta, Struct
 from catalog.wanted import wanted
 
 PREFIX: Final = "RINGWRIGHT_"
+KEY: Final = "RINGWRIGHT_KEY"
+"""The key of whoever types commands: no setting, and never told back."""
 
 
 class Settings(Struct, frozen=True, kw_only=True):
     """Settings with their defaults; `RINGWRIGHT_MAX_BODY_BYTES` and so on change them."""
 
+    data: str = ""
+    """Folder that keeps revisions, keys and the audit trail; without one nothing is kept."""
     max_body_bytes: Annotated[int, Meta(ge=1024, le=64 * 1024 * 1024)] = 2 * 1024 * 1024
     max_upload_bytes: Annotated[int, Meta(ge=1024, le=256 * 1024 * 1024)] = 16 * 1024 * 1024
     """Greatest body of an upload: a set of tables, a workbook."""
@@ -45,7 +49,7 @@ def settings_from(environment: Mapping[str, str] = os.environ) -> Settings:
     values: dict[str, Any] = {}
     faults: list[str] = []
     for name, text in sorted(environment.items()):
-        if not name.startswith(PREFIX):
+        if not name.startswith(PREFIX) or name == KEY:
             continue
         field = name.removeprefix(PREFIX).lower()
         if field not in kinds:

@@ -1,0 +1,1 @@
+"""The parser of the command line, a file for each group of commands."""

@@ -1,0 +1,120 @@
+"""Keys made, listed, revoked and rotated by whoever has the files of the machine."""
+
+import sys
+from collections.abc import Sequence
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Final
+
+from service.desk.opening import data_folder, holds_store, made, moment, opened, operator
+from service.desk.refused import NOT_UNDERSTOOD, DeskError
+from service.desk.telling import Paper
+from service.office.keys import MadeKey, make_key, revoke_key, rotate_key
+from service.store.records import Key, KeyRevocation, Scope
+from service.store.sqlite import SEEDED_BY
+
+OURS: Final = ("cli:", SEEDED_BY, "anybody")
+"""Beginnings of names that records use for somebody without a key."""
+_NAME_LETTERS: Final = 80
+
+
+def make(folder: Path | None, name: str, scopes: Sequence[Scope], days: int | None) -> int:
+    """Make a key and tell it, this once."""
+    _refuse_name(name)
+    place = data_folder(folder)
+    new = not holds_store(place)
+    expires_at = None if days is None else moment(days=days)
+    with made(place) as store:
+        key = make_key(
+            store,
+            name,
+            tuple(dict.fromkeys(scopes)),
+            expires_at=expires_at,
+            by=operator(),
+            at=moment(),
+        )
+    if new:
+        Paper().print(f"`{place}` is a new store: it begins with the shipped, invented tables")
+    return _tell(key)
+
+
+def list_keys(folder: Path | None) -> int:
+    """Tell every key that was ever made, and whether it is good."""
+    with opened(folder) as store, store.reading() as records:
+        keys, revoked = records.keys(), {each.key: each for each in records.revocations()}
+    paper = Paper()
+    if not keys:
+        paper.print("no key was made yet: make one with `ringwright key make`")
+        return 0
+    now = moment()
+    lines = [
+        (key.id, key.name, ", ".join(key.scopes), key.at[:10], _state(key, revoked, now))
+        for key in keys
+    ]
+    paper.table(("id", "name", "scopes", "made", "state"), lines)
+    return 0
+
+
+def revoke(folder: Path | None, key: str, reason: str) -> int:
+    """Make a key open nothing any more."""
+    with opened(folder) as store:
+        revoke_key(store, key, reason=reason, by=operator(), at=moment())
+    Paper().print(f"key `{key}` opens nothing from now on")
+    return 0
+
+
+def rotate(folder: Path | None, key: str, days: int | None) -> int:
+    """Put a new key in the place of another; it lives as long as that one was to, unless told."""
+    with opened(folder) as store:
+        with store.reading() as records:
+            made_keys = records.keys()
+        old = next((each for each in made_keys if each.id == key), None)
+        lives = days if days is not None or old is None else _days(old)
+        expires_at = None if lives is None else moment(days=lives)
+        new = rotate_key(store, key, expires_at=expires_at, by=operator(), at=moment())
+    Paper().print(f"key `{key}` opens nothing from now on")
+    return _tell(new)
+
+
+def _tell(made_key: MadeKey) -> int:
+    key, paper = made_key.key, Paper()
+    until = "" if key.expires_at is None else f", good until {key.expires_at}"
+    paper.print(f"key `{key.id}` of `{key.name}`: {', '.join(key.scopes)}{until}")
+    paper.print("it is shown this once and kept nowhere: hand it over now")
+    # Bare and last, so that a script may take the last line.
+    sys.stdout.write(f"{made_key.text}\n")
+    return 0
+
+
+def _state(key: Key, revoked: dict[str, KeyRevocation], now: str) -> str:
+    if key.id in revoked:
+        return f"revoked {revoked[key.id].at[:10]}: {revoked[key.id].reason}"
+    if key.expires_at is None:
+        return "good"
+    return f"{'expired' if key.expires_at <= now else 'good until'} {key.expires_at}"
+
+
+def _days(key: Key) -> int | None:
+    """Whole days for which a key was made, at least one; None for one that never expires."""
+    if key.expires_at is None:
+        return None
+    return max(1, (_read(key.expires_at) - _read(key.at)).days)
+
+
+def _read(at: str) -> datetime:
+    return datetime.strptime(at, "%Y-%m-%dT%H:%M:%SZ").replace(tzinfo=UTC)
+
+
+def _refuse_name(name: str) -> None:
+    if not 1 <= len(name) <= _NAME_LETTERS or not name.isprintable() or name != name.strip():
+        message = (
+            f"`{name[:_NAME_LETTERS]}` is no name: give 1 to {_NAME_LETTERS} letters that can be "
+            "seen, without a space at either end"
+        )
+        raise DeskError(message, code=NOT_UNDERSTOOD)
+    if name.lower().startswith(OURS):
+        message = (
+            f"`{name}` could be taken for somebody without a key: give the name of the person or "
+            "the system"
+        )
+        raise DeskError(message, code=NOT_UNDERSTOOD)

@@ -1,0 +1,127 @@
+"""A report in short: what an approver must look at first, and the command that comes next."""
+
+import shlex
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Final
+
+from catalog.impact import ChangeKind, Totals
+from catalog.plausibility import Doubt
+from catalog.publishing import Report
+from service.desk.naming import short
+from service.desk.telling import Paper, counted
+from service.desk.wording import (
+    CHANGE_HEADS,
+    RATING_HEADS,
+    ROW_HEADS,
+    end_text,
+    grouped_cells,
+    rating_cells,
+    row_cells,
+)
+
+SHOWN: Final = 10
+"""Lines of a part that are shown in short."""
+CHANGES: Final[dict[ChangeKind, str]] = {
+    "newly-refused": "newly refused",
+    "newly-allowed": "newly allowed",
+    "target-changed": "targets changed, the largest change first",
+    "cautions-changed": "cautions changed",
+    "refused-otherwise": "refused as before, for another reason",
+}
+"""Kinds of change in the order in which they are told, and what a person calls them."""
+
+
+def tell_summary(paper: Paper, report: Report) -> None:
+    """Tell a report in short; a part that is cut names the section that tells all of it."""
+    impact = report.impact
+    paper.print(f"against {short(report.against)}, by rules {report.rules}")
+    _tell_totals(paper, impact.totals)
+    tell_doubts(paper, "STRONG DOUBTS, each to be acknowledged", _doubts(report, "strong"))
+    _tell(
+        paper,
+        "coverage lost",
+        ("tube end",),
+        [(end_text(e),) for e in impact.coverage_lost],
+        "coverage-lost",
+    )
+    for kind, title in CHANGES.items():
+        changes = [change for change in impact.changes if change.kind == kind]
+        _tell(paper, title, CHANGE_HEADS, grouped_cells(changes), kind)
+    ratings = [rating_cells(each) for each in impact.ratings[: SHOWN + 1]]
+    _tell(paper, "ratings changed", RATING_HEADS, ratings, "ratings", len(impact.ratings))
+    weak = _doubts(report, "weak")
+    tell_doubts(paper, "weak doubts", weak[:SHOWN])
+    _tell_more(paper, len(weak), "doubt", "doubts")
+    rows = [cells for change in report.rows[: SHOWN + 1] for cells in row_cells(change)]
+    changed = sum(len(row_cells(change)) for change in report.rows)
+    _tell(paper, counted(len(report.rows), "row") + " changed", ROW_HEADS, rows, "rows", changed)
+    if impact.not_replayed:
+        tables = ", ".join(impact.not_replayed)
+        paper.print(f"not replayed, told by their rows alone: {tables}", style="bold")
+
+
+def tell_doubts(paper: Paper, title: str, doubts: Sequence[Doubt]) -> None:
+    """Tell doubts, each by the id that acknowledges it."""
+    if not doubts:
+        return
+    paper.print(f"\n{title}:", style="bold red" if doubts[0].weight == "strong" else "bold")
+    for doubt in doubts:
+        paper.whole(f"  {doubt.id}")
+        paper.under(f"{doubt.message}: {doubt.remedy}", indent=4)
+
+
+def tell_approving(paper: Paper, report: Report, digest: str, folder: Path) -> None:
+    """Tell the digest, and the command by which another person approves it."""
+    paper.whole(f"\nreport {digest}")
+    paper.print("next: another person, with a key of their own, has read it and approves:")
+    words = ["ringwright catalog approve", short(report.revision), "--report", digest]
+    # In quotes whether they are needed or not: a reason has spaces.
+    words += [f"--acknowledge {_quoted(f'{doubt}=REASON')}" for doubt in report.strong]
+    words += ["--note 'NOTE' --data", shlex.quote(str(folder))]
+    paper.whole(f"  {' '.join(words)}", style="bold")
+
+
+def _quoted(text: str) -> str:
+    return text if (text := shlex.quote(text)).startswith("'") else f"'{text}'"
+
+
+def _tell_totals(paper: Paper, totals: Totals) -> None:
+    lines = [
+        ("newly allowed", totals.newly_allowed),
+        ("newly refused", totals.newly_refused),
+        ("targets changed", totals.target_changed),
+        ("cautions changed", totals.cautions_changed),
+        ("refused otherwise", totals.refused_otherwise),
+        ("ratings changed", totals.ratings_changed),
+        ("coverage lost", totals.coverage_lost),
+        ("coverage gained", totals.coverage_gained),
+    ]
+    asked = f"{counted(totals.questions, 'press target')} and {counted(totals.ratings, 'rating')}"
+    differing = [f"{count} {what}" for what, count in lines if count]
+    paper.print(f"{asked} replayed: {', '.join(differing) or 'all are answered as before'}")
+
+
+def _tell(
+    paper: Paper,
+    title: str,
+    heads: Sequence[str],
+    lines: Sequence[Sequence[str]],
+    section: str,
+    count: int | None = None,
+) -> None:
+    if not lines:
+        return
+    paper.print(f"\n{title}:", style="bold")
+    paper.table(heads, lines[:SHOWN])
+    _tell_more(paper, len(lines) if count is None else count, "line", section)
+
+
+def _tell_more(paper: Paper, count: int, what: str, section: str) -> None:
+    if count > SHOWN:
+        more = counted(count - SHOWN, what)
+        paper.print(f"and {more} more: see `catalog report` with `--section {section}`")
+
+
+def _doubts(report: Report, weight: str) -> list[Doubt]:
+    return [doubt for doubt in report.doubts if doubt.weight == weight]

@@ -1,0 +1,130 @@
+"""Entries of a report as the cells of a table."""
+
+from collections.abc import Iterable
+from typing import Final
+
+from catalog.differences import RowChange
+from catalog.findings import CODES
+from catalog.impact import End, Outcome, Rated, RatingChange, TargetChange
+
+CHANGE_HEADS: Final = ("tube end, press, gauge", "before", "after", "by")
+RATING_HEADS: Final = ("tube end, temperature", "before", "after", "by")
+ROW_HEADS: Final = ("row", "column", "before", "after")
+_CODES_SHOWN: Final = 2
+_LINE: Final = "\n"
+_ALWAYS: Final = {"force", "reading"}
+
+
+def end_text(end: End, *, between: str = ", ") -> str:
+    """Tube end in a few words.
+
+    >>> end_text(End(series="S", od_mm=16, wall_mm=2.5, material="e235-n", ring_style="metal",
+    ...              ring_material="carbon-steel", insert="none"))
+    'S 16 x 2.5 e235-n, metal carbon-steel'
+    """
+    parts = [f"{end.series} {end.od_mm:g} x {end.wall_mm:g} {end.material}"]
+    parts.append(f"{end.ring_style} {end.ring_material}")
+    if end.insert != "none":
+        parts.append(f"insert {end.insert}")
+    return between.join(parts)
+
+
+def outcome_texts(before: Outcome, after: Outcome) -> tuple[str, str]:
+    """What a press target said and says, in short, and always wherein they differ."""
+    if before.allowed and after.allowed and _numbers(before) == _numbers(after):
+        old, new = set(before.codes) - set(after.codes), set(after.codes) - set(before.codes)
+        return _cautions(old), _cautions(new)
+    return _outcome_text(before, after), _outcome_text(after, before)
+
+
+def change_cells(change: TargetChange, others: int = 0) -> tuple[str, ...]:
+    """Changed answer for one press and gauge, and how many other pairs are like it."""
+    more = f"\nand {others} more" if others else ""
+    return (
+        f"{end_text(change.end, between=_LINE)}\n{change.press}, {change.gauge}{more}",
+        *outcome_texts(change.before, change.after),
+        share_text(change.relative),
+    )
+
+
+def grouped_cells(changes: Iterable[TargetChange]) -> list[tuple[str, ...]]:
+    """Changed answers, the first of each tube end, with how many pairs more it holds for."""
+    by_end: dict[End, list[TargetChange]] = {}
+    for change in changes:
+        by_end.setdefault(change.end, []).append(change)
+    return [change_cells(first, len(others)) for first, *others in by_end.values()]
+
+
+def rating_cells(change: RatingChange) -> tuple[str, ...]:
+    """Changed rating of a tube end at one temperature."""
+    return (
+        f"{end_text(change.end, between=_LINE)}\nat {change.temp_c:g} degC",
+        _rated_text(change.before),
+        _rated_text(change.after),
+        share_text(change.relative),
+    )
+
+
+def row_cells(change: RowChange) -> list[tuple[str, ...]]:
+    """Changed row, a line for each cell; one that came or went is one line."""
+    if change.kind == "changed":
+        lines = [(cell.column, cell.before, cell.after) for cell in change.cells]
+        return [(change.row if n == 0 else "", *line) for n, line in enumerate(lines)]
+    gone = change.kind == "removed"
+    told = ", ".join(f"{c.column} {c.before if gone else c.after}" for c in change.cells)
+    return [(change.row, f"({change.kind})", *((told, "") if gone else ("", told)))]
+
+
+def share_text(relative: float) -> str:
+    """Relative change in percent.
+
+    >>> share_text(0.0175), share_text(0)
+    ('1.75 %', '')
+    """
+    return f"{100 * relative:.3g} %" if relative else ""
+
+
+def _outcome_text(outcome: Outcome, other: Outcome) -> str:
+    if not outcome.allowed:
+        graver = [c for c in outcome.codes if CODES[c].severity in {"reject", "unknown"}]
+        graver.sort(key=lambda code: code in other.codes)
+        more = len(graver) - _CODES_SHOWN
+        rest = [f"and {more} more"] if more > 0 else []
+        return _LINE.join([f"{outcome.verdict}:", *graver[:_CODES_SHOWN], *rest])
+    numbers, others = _numbers(outcome), _numbers(other)
+    told = [text for name, text in numbers.items() if name in _ALWAYS]
+    if all(text in others.values() for text in told):  # they do not tell wherein the two differ
+        told += [text for name, text in numbers.items() if others.get(name) not in {text, None}]
+    return _LINE.join(told) or outcome.verdict
+
+
+def _numbers(outcome: Outcome) -> dict[str, str]:
+    """Numbers of an outcome by what they are, each as a person reads it."""
+    told = {
+        "force": (outcome.force_kn, "kN"),
+        "reading": (outcome.reading, outcome.unit),
+        "never exceed": (outcome.never_exceed, outcome.unit),
+        "window from": (outcome.low, outcome.unit),
+        "window to": (outcome.high, outcome.unit),
+        "ceiling": (outcome.ceiling_kn, "kN"),
+        "force from": (outcome.force_low_kn, "kN"),
+        "force to": (outcome.force_high_kn, "kN"),
+    }
+    texts: dict[str, str] = {} if outcome.finish is None else {"finish": outcome.finish}
+    for name, (value, unit) in told.items():
+        if value is not None:
+            texts[name] = f"{'' if name in _ALWAYS else name + ' '}{value:g} {unit}"
+    return texts
+
+
+def _cautions(codes: set[str]) -> str:
+    return _LINE.join(sorted(codes)) or "without"
+
+
+def _rated_text(rated: Rated) -> str:
+    if rated.static_bar is None:
+        return "no rating"
+    static = f"{rated.static_bar:.4g} bar ({rated.static_governing})"
+    if rated.pulsating_bar is None:
+        return static
+    return f"{static}\npulsating {rated.pulsating_bar:.4g} bar"

@@ -1,0 +1,1 @@
+"""The desk: publishing from a terminal."""

@@ -1,0 +1,108 @@
+"""Entries of a report in words: what differs is always shown."""
+
+import pytest
+from msgspec import structs
+
+from catalog.differences import CellChange, RowChange
+from catalog.impact import End, Outcome, Rated, RatingChange
+from service.desk.wording import outcome_texts, rating_cells, row_cells, share_text
+
+BEFORE = Outcome(
+    verdict="allowed-with-cautions",
+    codes=("data.assumed",),
+    finish="at-pressure",
+    force_kn=28.5,
+    force_low_kn=26.22,
+    force_high_kn=30.78,
+    ceiling_kn=35.6,
+    reading=145,
+    low=142.6,
+    high=152.4,
+    never_exceed=170,
+    unit="bar",
+)
+REFUSED = Outcome(
+    verdict="rejected",
+    codes=("gauge.too-coarse", "tooling.force-rating", "press.too-small", "data.memory"),
+)
+
+
+@pytest.mark.parametrize(
+    ("changes", "told"),
+    [
+        (
+            {"force_kn": 29.0, "reading": 150.0, "low": 144.9},
+            ("28.5 kN\n145 bar", "29 kN\n150 bar"),
+        ),
+        ({"reading": 150.0}, ("28.5 kN\n145 bar", "28.5 kN\n150 bar")),
+        (
+            {"ceiling_kn": 36.3},
+            ("28.5 kN\n145 bar\nceiling 35.6 kN", "28.5 kN\n145 bar\nceiling 36.3 kN"),
+        ),
+        (
+            {"never_exceed": 171.0},
+            ("28.5 kN\n145 bar\nnever exceed 170 bar", "28.5 kN\n145 bar\nnever exceed 171 bar"),
+        ),
+        ({"codes": ("data.assumed", "data.memory")}, ("without", "data.memory")),
+        ({"codes": ()}, ("data.assumed", "without")),
+    ],
+    ids=["force", "reading", "ceiling", "never exceed", "a caution more", "a caution less"],
+)
+def test_numbers_and_cautions_that_differ_are_shown(
+    changes: dict[str, object], told: tuple[str, str]
+) -> None:
+    assert outcome_texts(BEFORE, structs.replace(BEFORE, **changes)) == told
+
+
+def test_of_a_refusal_the_codes_are_shown_that_are_new() -> None:
+    before, after = outcome_texts(
+        structs.replace(REFUSED, codes=("gauge.too-coarse", "data.memory")), REFUSED
+    )
+    assert before == "rejected:\ngauge.too-coarse"
+    # Cautions do not refuse, and are not counted.
+    assert after == "rejected:\ntooling.force-rating\npress.too-small\nand 1 more"
+    assert outcome_texts(BEFORE, REFUSED)[0] == "28.5 kN\n145 bar"
+
+
+def test_a_target_at_a_closed_gap_has_no_reading() -> None:
+    gap = Outcome(verdict="allowed", codes=(), finish="at-closed-gap", force_kn=12.5)
+    before, after = outcome_texts(gap, structs.replace(gap, force_kn=13.0))
+    assert (before, after) == ("12.5 kN", "13 kN")
+
+
+def test_a_row_that_came_or_went_is_one_line() -> None:
+    cells = (
+        CellChange(column="od_mm", before="", after="16"),
+        CellChange(column="force_kn", before="", after="29"),
+    )
+    added = RowChange(table="targets", row="targets/S/16", kind="added", cells=cells)
+    assert row_cells(added) == [("targets/S/16", "(added)", "", "od_mm 16, force_kn 29")]
+    gone = tuple(CellChange(column=c.column, before=c.after, after="") for c in cells)
+    removed = RowChange(table="targets", row="targets/S/16", kind="removed", cells=gone)
+    assert row_cells(removed) == [("targets/S/16", "(removed)", "od_mm 16, force_kn 29", "")]
+
+
+def test_ratings_are_told_with_what_governs_them() -> None:
+    none = Rated(static_bar=None, static_governing=None, pulsating_bar=None)
+    some = Rated(static_bar=245.0, static_governing="iso-10763", pulsating_bar=160.0)
+    end = End(
+        series="S",
+        od_mm=16,
+        wall_mm=2,
+        material="e235-n",
+        ring_style="metal",
+        ring_material="carbon-steel",
+        insert="fitted",
+    )
+    change = RatingChange(end=end, temp_c=20, relative=0, before=none, after=some)
+    assert rating_cells(change) == (
+        "S 16 x 2 e235-n\nmetal carbon-steel\ninsert fitted\nat 20 degC",
+        "no rating",
+        "245 bar (iso-10763)\npulsating 160 bar",
+        "",
+    )
+
+
+@pytest.mark.parametrize(("share", "told"), [(0.0345, "3.45 %"), (9.0, "900 %"), (0.0, "")])
+def test_shares(share: float, told: str) -> None:
+    assert share_text(share) == told
