@@ -76,19 +76,28 @@ class Following(Current):
         except StoreError as error:
             self._note(error)
             return self.followed
-        if version == self.version and not self.error:
-            self.read_s = self.steady_s()
-        elif not self.error or self.steady_s() - self._failed_s >= RETRY_S:
+        if self._due(version):
             await self._follow(version)
+        elif not self.error:
+            self.read_s = self.steady_s()
         return self.followed
+
+    def _due(self, version: int) -> bool:
+        """Whether the store must be read again before this request is answered."""
+        # INVARIANT: what was committed is followed at once, also while something is broken: a
+        # withdrawal or a revoked key must not wait for the next try.
+        if version != self.version:
+            return True
+        return bool(self.error) and self.steady_s() - self._failed_s >= RETRY_S
 
     async def _follow(self, version: int) -> None:
         async with self._swap:
-            if self.version == version and not self.error:
+            if not self._due(version):
                 return  # another request has done it while this one waited
             try:
                 followed, keyring, fault = await asyncio.to_thread(self._read)
             except StoreError as error:
+                self.version = version
                 self._note(error)
                 return
             if followed.index.revision != self.followed.index.revision:

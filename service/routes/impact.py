@@ -4,13 +4,13 @@ import asyncio
 
 from litestar import post
 from litestar.params import FromPath, JSONBody
-from msgspec import UNSET, Struct, UnsetType, json, structs
+from msgspec import UNSET, Struct, UnsetType, structs
 
-from catalog.answers.shapes import Pair, PickedItem, PressTarget
+from catalog.answers.shapes import AssemblyRating, Pair, PartsList, PickedItem, PressTarget
 from catalog.answers.tooling_pick import picked
 from catalog.index import Index
 from catalog.questions import ToolingPickQuestion
-from catalog.terms import Verdict
+from catalog.terms import InsertState, Verdict
 from service.edge.decoding import StrictRequest
 from service.routes.answers import ITEMS_AT_ONCE
 from service.routes.asking import index_of
@@ -23,14 +23,22 @@ class ItemOutcome(Struct, frozen=True, kw_only=True):
     codes: tuple[str, ...]
     cone: str | UnsetType = UNSET
     plate: str | UnsetType = UNSET
+    ring: str | UnsetType = UNSET
+    insert: InsertState | UnsetType = UNSET
+    quantities: PartsList | UnsetType = UNSET
     pairs: tuple[Pair, ...] = ()
     target: PressTarget | UnsetType = UNSET
+    assembly: AssemblyRating | UnsetType = UNSET
 
 
 class ItemImpact(Struct, frozen=True, kw_only=True):
-    """An item that is answered otherwise by the revision; `item` counts from 0."""
+    """An item that is answered otherwise by the revision; `item` counts from 0.
+
+    `differs` names the parts of a picked item that are not the same.
+    """
 
     item: int
+    differs: tuple[str, ...]
     before: ItemOutcome
     after: ItemOutcome
     client_ref: str | UnsetType = UNSET
@@ -67,10 +75,20 @@ async def ask_impact(
     for number, item in enumerate(data.items):
         old = picked(before, item, data.answer_in).item
         new = picked(after, item, data.answer_in).item
-        one, other = _short(old), _short(new)
-        if json.encode(one) != json.encode(other):
+        differs = tuple(
+            part
+            for part in PickedItem.__struct_fields__
+            if getattr(old, part) != getattr(new, part)
+        )
+        if differs:
             changed.append(
-                ItemImpact(item=number, client_ref=item.client_ref, before=one, after=other)
+                ItemImpact(
+                    item=number,
+                    client_ref=item.client_ref,
+                    differs=differs,
+                    before=_short(old),
+                    after=_short(new),
+                )
             )
         if number % ITEMS_AT_ONCE == 0:
             await asyncio.sleep(0)
@@ -92,6 +110,10 @@ def _short(item: PickedItem) -> ItemOutcome:
         codes=tuple(dict.fromkeys(finding.code for finding in item.findings)),
         cone=item.cone,
         plate=item.plate,
+        ring=item.ring,
+        insert=item.insert,
+        quantities=item.quantities,
         pairs=item.pairs,
         target=item.target,
+        assembly=item.assembly,
     )

@@ -1,5 +1,6 @@
 """Propose a revision: tables as JSON, a CSV each, or one workbook."""
 
+import re
 from typing import Annotated, Any, Final
 
 from litestar import Response, post
@@ -14,11 +15,12 @@ from catalog.publishing import Report
 from catalog.rows import TABLES, AnyRow
 from catalog.wanted import NOT_BLANK
 from service.edge.decoding import StrictRequest, decoded, refuse_other_media
+from service.edge.form import escaped, shown
 from service.edge.problems import FieldError, ProblemError
+from service.edge.refusing import refuse_if_any
 from service.office.proposing import Kept, Looked, Sent, keep, look
 from service.office.replaying import replayed_apart
 from service.routes.asking import (
-    CURRENT,
     caller_of,
     done,
     named,
@@ -34,7 +36,8 @@ SHOWN: Final = 100
 NOTE_LETTERS: Final = 2000
 Note = Annotated[str, Meta(min_length=1, max_length=NOTE_LETTERS, pattern=NOT_BLANK)]
 """A line on why, for those who read the trail later."""
-RevisionName = Annotated[str, Meta(pattern="^(current|sha256:[0-9a-f]{64})$")]
+_NAME: Final = "^(current|sha256:[0-9a-f]{64})$"
+RevisionName = Annotated[str, Meta(pattern=_NAME)]
 
 
 class ProposalQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -109,8 +112,8 @@ def summary_of(report: Report, digest: str) -> ReportSummary:
         "scope": "propose",
         "query": ProposeQuery,
         "upload": True,
+        "asks": ProposalQuestion,
         "takes": {
-            "application/json": ProposalQuestion,
             "multipart/form-data": (
                 "fields `note` and `base`, and files: a CSV per table, named `<table>.csv`, or one "
                 "XLSX workbook with a sheet per table"
@@ -179,29 +182,35 @@ def _from_json(
 
 def _refuse_unknown(tables: dict[str, list[Any]]) -> None:
     known = ", ".join(TABLES)
-    errors = tuple(
-        FieldError(f"/tables/{name[:80]}", f"`{name[:80]}` is no table: the tables are {known}")
+    errors = (
+        FieldError(
+            f"/tables/{escaped(name[:80])}", f"`{shown(name)}` is no table: the tables are {known}"
+        )
         for name in tables
         if name not in TABLES
     )
-    if errors:
-        raise ProblemError("not-our-form", f"{len(errors)} unknown tables", errors)
+    refuse_if_any(errors, "not-our-form")
 
 
 async def _from_form(request: StrictRequest, limits: Limits) -> tuple[str, Sent]:
     fields, files = await request.parts()
     errors = [
-        FieldError(f"/{name[:80]}", "no such field: the fields are `note`, `base` and files")
+        FieldError(
+            f"/{escaped(name[:80])}", "no such field: the fields are `note`, `base` and files"
+        )
         for name in fields
         if name not in {"note", "base"}
     ]
     note, base = fields.get("note", ""), fields.get("base", "")
     if not 1 <= len(note.strip()) <= NOTE_LETTERS:
         errors.append(FieldError("/note", f"say in 1 to {NOTE_LETTERS} letters what changes"))
+    if base and not re.fullmatch(_NAME, base):
+        detail = "is no revision: name `current`, or an id of GET /v1/revisions"
+        errors.append(FieldError("/base", f"`{shown(base)}` {detail}"))
     if not files:
         errors.append(FieldError("/files", "no file is sent: send `targets.csv` and so on"))
     if errors:
         raise ProblemError("not-our-form", f"{len(errors)} errors", tuple(errors))
     tables, bad = await done(tables_from_files, files, limits)
-    asked = None if not base else named(request, CURRENT if base == CURRENT else base)
+    asked = named(request, base) if base else None
     return note, Sent(tables=tables, bad_cells=bad, base=asked)

@@ -1,10 +1,10 @@
 """Read revisions: the list, one of them, its tables, what differs, and one file of it."""
 
-from typing import Any, Final
+from typing import Annotated, Any, Final
 
 from litestar import Response, get
 from litestar.params import FromPath
-from msgspec import UNSET, Struct, UnsetType
+from msgspec import UNSET, Meta, Struct, UnsetType
 
 from catalog.differences import RowChange, differences
 from catalog.loading import cell_text, csv_from_rows, workbook_from_rows
@@ -18,6 +18,12 @@ from service.routes.paging import After, Limit, PageQuery, page
 from service.store.export import sqlite_bytes
 from service.store.records import Approval, Withdrawal
 from service.store.store import Store
+
+ROWS_A_PAGE: Final = 1000
+"""Rows of a table that are told where it is not said how many."""
+
+
+TableName = Annotated[str, Meta(pattern=f"^({'|'.join(TABLES)})$")]
 
 
 class RevisionsQuery(PageQuery, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -53,12 +59,15 @@ class RevisionAnswer(Struct, frozen=True, kw_only=True):
 
 
 class TableQuery(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """Which rows: by the text of a column (`column` and `equals`), page by page."""
+    """Which rows: by the text of a column (`column` and `equals`), page by page.
+
+    A page begins at 0 and has 1000 rows where it is not said; CSV comes in no pages.
+    """
 
     column: str | UnsetType = UNSET
     equals: str | UnsetType = UNSET
-    after: After = 0
-    limit: Limit = 1000
+    after: After | UnsetType = UNSET
+    limit: Limit | UnsetType = UNSET
 
 
 class TableAnswer(Struct, frozen=True, kw_only=True):
@@ -74,7 +83,7 @@ class TableAnswer(Struct, frozen=True, kw_only=True):
 class DiffQuery(PageQuery, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """Which differences: of all tables, or of one."""
 
-    table: str | UnsetType = UNSET
+    table: TableName | UnsetType = UNSET
 
 
 class DiffAnswer(Struct, frozen=True, kw_only=True):
@@ -124,6 +133,7 @@ async def read_revision(revision: FromPath[str], request: StrictRequest) -> Revi
     opt={
         **_READ,
         "query": TableQuery,
+        "path": {"table": Annotated[str, Meta(pattern=f"^({'|'.join(TABLES)})([.]csv)?$")]},
         "answers": {
             "application/json": TableAnswer,
             "text/csv": "the whole table as an office edits it (`<table>.csv`)",
@@ -139,13 +149,19 @@ async def read_table(
         detail = f"`{name[:80]}` is no table: the tables are {', '.join(TABLES)}"
         raise ProblemError("not-found", detail)
     query = request.asked(TableQuery)
+    if table != name and (query.after, query.limit) != (UNSET, UNSET):
+        # A page of a table that is edited and proposed would lose all the others.
+        detail = "a table as CSV comes whole: leave out `after` and `limit`, or ask for JSON"
+        raise ProblemError("query", detail)
     tables = await tables_of(request, revision)
     rows = _filtered(name, tables.tables[name], query)
     if table != name:
         text = await done(csv_from_rows, name, list(rows))
         headers = {"content-disposition": f'attachment; filename="{name}.csv"'}
         return Response(text.encode(), media_type="text/csv; charset=utf-8", headers=headers)
-    shown, following = page(rows, query.after, query.limit)
+    after = 0 if query.after is UNSET else query.after
+    limit = ROWS_A_PAGE if query.limit is UNSET else query.limit
+    shown, following = page(rows, after, limit)
     answer = TableAnswer(
         revision=tables.id,
         table=name,
@@ -166,8 +182,6 @@ async def read_diff(
 ) -> DiffAnswer:
     """Rows that differ between two revisions, from the first to the second."""
     query = request.asked(DiffQuery)
-    if query.table is not UNSET and query.table not in TABLES:
-        raise ProblemError("query", f"`{query.table[:80]}` is no table")
     before, after = await tables_of(request, revision), await tables_of(request, other)
     rows = [
         change
