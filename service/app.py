@@ -13,7 +13,7 @@ from litestar.handlers import HTTPRouteHandler
 
 from catalog.index import Index
 from catalog.seed import shipped_index, shipped_revision
-from service.current import Current, Today, utc_today
+from service.current import Current, Today, moment, utc_today
 from service.edge.access import Keyring
 from service.edge.decoding import StrictRequest
 from service.edge.doors import doors_of
@@ -29,7 +29,6 @@ from service.routes.answers import (
     ask_tube_rating,
 )
 from service.routes.approvals import approve_revision
-from service.routes.asking import utc_now
 from service.routes.audit import read_audit
 from service.routes.docs import docs_routes
 from service.routes.health import read_live, read_ready
@@ -139,7 +138,7 @@ def served_store(settings: Settings) -> Store | None:
     """Store of the folder that the settings name, which begins with the shipped tables."""
     if not settings.data:
         return None
-    return open_store(Path(settings.data), seed=shipped_revision(), at=utc_now())
+    return open_store(Path(settings.data), seed=shipped_revision(), at=moment())
 
 
 def _sized(handler: HTTPRouteHandler, settings: Settings) -> HTTPRouteHandler:

@@ -15,12 +15,12 @@ from msgspec import structs
 from rich.console import Console
 
 from catalog.seed import shipped_revision
+from service.current import moment
 from service.demo.asking import ask, served
 from service.demo.examples import Example, differences, examples
 from service.demo.publishing import publish
 from service.demo.telling import tell_answer, tell_vocabulary
 from service.office.keys import make_key
-from service.routes.asking import utc_now
 from service.serving import address, cannot_serve, listening_at
 from service.settings import Settings, SettingsError, settings_from
 from service.store.records import Scope
@@ -99,7 +99,7 @@ def _ask(console: Console, listening: socket.socket, example: Example) -> int:
 def stocked() -> Iterator[tuple[Store, dict[str, str]]]:
     """Store with the shipped tables that lives as long as the block, and a key for each caller."""
     with tempfile.TemporaryDirectory(prefix="ringwright-demo-") as room:
-        store = open_store(Path(room), seed=shipped_revision(), at=utc_now())
+        store = open_store(Path(room), seed=shipped_revision(), at=moment())
         try:
             yield store, {name: _key(store, name, scopes) for name, scopes in CALLERS.items()}
         finally:
@@ -107,7 +107,7 @@ def stocked() -> Iterator[tuple[Store, dict[str, str]]]:
 
 
 def _key(store: Store, name: str, scopes: tuple[Scope, ...]) -> str:
-    return make_key(store, name, scopes, expires_at=None, by="demo", at=utc_now()).text
+    return make_key(store, name, scopes, expires_at=None, by="demo", at=moment()).text
 
 
 def _keep_serving(

@@ -6,7 +6,8 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Final
 
-from service.desk.opening import data_folder, holds_store, made, moment, opened, operator
+from service.current import moment
+from service.desk.opening import data_folder, holds_store, made, opened, operator
 from service.desk.refused import NOT_UNDERSTOOD, DeskError
 from service.desk.telling import Paper
 from service.office.keys import MadeKey, make_key, revoke_key, rotate_key

@@ -5,10 +5,10 @@ import os
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
-from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from catalog.seed import shipped_revision
+from service.current import moment
 from service.desk.refused import NOT_UNDERSTOOD, DeskError
 from service.settings import settings_from
 from service.store.sqlite import open_store
@@ -71,11 +71,6 @@ def made(folder: Path) -> Iterator[Store]:
         yield store
     finally:
         store.close()
-
-
-def moment(*, days: int = 0) -> str:
-    """Moment by the clock of this machine, or so many days later, as records keep it."""
-    return (datetime.now(UTC) + timedelta(days=days)).strftime("%Y-%m-%dT%H:%M:%SZ")
 
 
 def operator() -> str:

@@ -6,9 +6,10 @@ from pathlib import Path
 from typing import Final
 
 from catalog.loading import Limits, tables_from_files
+from service.current import moment
 from service.desk.callers import caller
 from service.desk.naming import named, short
-from service.desk.opening import data_folder, moment, opened
+from service.desk.opening import data_folder, opened
 from service.desk.progress import replaying
 from service.desk.refused import NOT_UNDERSTOOD, DeskError
 from service.desk.summary import tell_approving, tell_summary

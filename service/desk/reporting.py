@@ -5,8 +5,9 @@ from pathlib import Path
 from typing import Final
 
 from catalog.publishing import Report, report_bytes
+from service.current import moment
 from service.desk.naming import named
-from service.desk.opening import data_folder, moment, opened, operator
+from service.desk.opening import data_folder, opened, operator
 from service.desk.progress import replaying
 from service.desk.refused import DeskError
 from service.desk.summary import CHANGES, tell_approving, tell_doubts, tell_summary
@@ -22,7 +23,8 @@ from service.desk.wording import (
 )
 from service.office.reporting import report_for
 from service.office.states import RevisionState, states_of
-from service.store.records import Approval
+from service.pages.about import about_of
+from service.pages.report import report_page
 
 Cells = Sequence[tuple[str, ...]]
 _END: Final = ("tube end",)
@@ -44,12 +46,12 @@ def report(
             digest, found = report_for(store, asked, by=operator(), at=moment(), progress=progress)
         with store.reading() as records:
             state = next(each for each in states_of(records) if each.revision == asked)
-            approvals = records.approvals(asked)
+            about = about_of(records, found)
         written = []
         if json is not None:
             written.append(_written(json, report_bytes(found)))
         if html is not None:
-            written.append(_written(html, _page(found, digest, state, approvals)))
+            written.append(_written(html, report_page(found, digest, about=about)))
     paper = Paper()
     if section is None:
         _tell(paper, state, found, digest, data_folder(folder))
@@ -95,23 +97,6 @@ def _section(found: Report, section: str) -> tuple[tuple[str, ...], Cells]:
             return _END, [(end_text(end),) for end in impact.coverage_gained]
     kinds = set(CHANGES) if section == "changes" else {section}
     return CHANGE_HEADS, [change_cells(each) for each in impact.changes if each.kind in kinds]
-
-
-def _page(
-    found: Report, digest: str, state: RevisionState, approvals: tuple[Approval, ...]
-) -> bytes:
-    """Page that an approver reads, as over HTTP."""
-    from service.pages.report import ReportAbout, report_page
-
-    about = ReportAbout(
-        proposer=state.proposed_by,
-        note=state.note,
-        proposed_at=state.proposed_at,
-        base=state.base,
-        state=state.state,
-        approvals=approvals,
-    )
-    return report_page(found, digest, about=about)
 
 
 def _written(file: Path, content: bytes) -> Path:

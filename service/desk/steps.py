@@ -8,9 +8,10 @@ from shlex import quote
 import msgspec
 
 from catalog.publishing import Report
+from service.current import moment
 from service.desk.callers import caller
 from service.desk.naming import active, named, short
-from service.desk.opening import data_folder, moment, opened
+from service.desk.opening import data_folder, opened
 from service.desk.reading import activation_text
 from service.desk.refused import NOT_UNDERSTOOD, DeskError
 from service.desk.telling import Paper, counted

@@ -6,11 +6,12 @@ from litestar import get, put
 from litestar.params import JSONBody
 from msgspec import UNSET, Struct, UnsetType, json
 
+from service.current import moment
 from service.edge.decoding import StrictRequest
 from service.edge.problems import ProblemError
 from service.office.activating import activate
 from service.routes.approvals import Digest
-from service.routes.asking import caller_of, done, store_of, utc_now
+from service.routes.asking import caller_of, done, store_of
 from service.routes.paging import After, PageQuery, page
 from service.routes.proposals import Note
 from service.store.records import Activation
@@ -68,7 +69,7 @@ async def activate_revision(
         expected=expected,
         note=data.note,
         by=caller_of(request),
-        at=utc_now(),
+        at=moment(),
     )
 
 

@@ -6,9 +6,10 @@ from litestar import post
 from litestar.params import FromPath, JSONBody
 from msgspec import Meta, Struct
 
+from service.current import moment
 from service.edge.decoding import StrictRequest
 from service.office.approving import approve
-from service.routes.asking import caller_of, done, named, store_of, utc_now
+from service.routes.asking import caller_of, done, named, store_of
 from service.routes.proposals import Note
 from service.store.records import Acknowledged, Approval
 
@@ -53,5 +54,5 @@ async def approve_revision(
         ),
         note=data.note,
         by=caller_of(request),
-        at=utc_now(),
+        at=moment(),
     )

@@ -2,7 +2,6 @@
 
 import asyncio
 from collections.abc import Callable
-from datetime import UTC, datetime
 from typing import ParamSpec, TypeVar
 
 from catalog.index import Index
@@ -70,11 +69,6 @@ def replaying_of(request: StrictRequest) -> asyncio.Semaphore:
 def caller_of(request: StrictRequest) -> str:
     """Name of the caller; reading may be open to somebody without one."""
     return "anybody" if request.caller is None else request.caller.name
-
-
-def utc_now() -> str:
-    """Moment by the clock of this machine, as records keep it."""
-    return datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
 
 
 def named(request: StrictRequest, revision: str) -> str:

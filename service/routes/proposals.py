@@ -14,6 +14,7 @@ from catalog.plausibility import Doubt
 from catalog.publishing import Report
 from catalog.rows import TABLES, AnyRow
 from catalog.wanted import NOT_BLANK
+from service.current import moment
 from service.edge.decoding import StrictRequest, decoded, refuse_other_media
 from service.edge.form import escaped, shown
 from service.edge.problems import FieldError, ProblemError
@@ -26,7 +27,6 @@ from service.routes.asking import (
     named,
     replaying_of,
     store_of,
-    utc_now,
 )
 from service.settings import Settings
 
@@ -138,7 +138,7 @@ async def propose(request: StrictRequest) -> Response[bytes]:
     if query.validate_only:
         return _answer(looked, None)
     kept = await done(
-        keep, store_of(request), looked, by=caller_of(request), note=note, at=utc_now()
+        keep, store_of(request), looked, by=caller_of(request), note=note, at=moment()
     )
     return _answer(looked, kept)
 

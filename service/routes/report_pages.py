@@ -5,7 +5,7 @@ from litestar.params import FromPath
 
 from catalog.publishing import Report
 from service.edge.decoding import StrictRequest
-from service.office.states import states_of
+from service.pages.about import about_of
 from service.pages.report import PAGE_CSP, ReportAbout, report_page
 from service.routes.asking import done, store_of
 from service.routes.reports import report_asked
@@ -34,13 +34,4 @@ async def read_report_page(revision: FromPath[str], request: StrictRequest) -> R
 
 def _about(store: Store, report: Report) -> ReportAbout:
     with store.reading() as records:
-        approvals = records.approvals(report.revision)
-        state = next(s for s in states_of(records) if s.revision == report.revision)
-    return ReportAbout(
-        proposer=state.proposed_by,
-        note=state.note,
-        proposed_at=state.proposed_at,
-        base=state.base,
-        state=state.state,
-        approvals=approvals,
-    )
+        return about_of(records, report)

@@ -10,10 +10,11 @@ from catalog.differences import RowChange
 from catalog.impact import ChangeKind, End, RatingChange, TargetChange
 from catalog.plausibility import Doubt
 from catalog.publishing import Report, report_bytes
+from service.current import moment
 from service.edge.decoding import StrictRequest
 from service.office.replaying import replayed_apart
 from service.office.reporting import report_for
-from service.routes.asking import caller_of, done, named, replaying_of, store_of, utc_now
+from service.routes.asking import caller_of, done, named, replaying_of, store_of
 from service.routes.paging import After, Limit, page
 from service.routes.proposals import ReportSummary, summary_of
 
@@ -86,7 +87,7 @@ async def report_asked(request: StrictRequest, revision: str) -> tuple[str, Repo
             store_of(request),
             named(request, revision),
             by=caller_of(request),
-            at=utc_now(),
+            at=moment(),
             reporter=replayed_apart,
         )
 

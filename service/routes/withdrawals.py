@@ -6,9 +6,10 @@ from litestar import post
 from litestar.params import FromPath, JSONBody
 from msgspec import Meta, Struct
 
+from service.current import moment
 from service.edge.decoding import StrictRequest
 from service.office.activating import withdraw
-from service.routes.asking import caller_of, done, named, store_of, utc_now
+from service.routes.asking import caller_of, done, named, store_of
 from service.routes.proposals import Note
 from service.store.records import Withdrawal
 
@@ -54,6 +55,6 @@ async def withdraw_rows(
         whole=data.whole,
         reason=data.reason,
         by=caller_of(request),
-        at=utc_now(),
+        at=moment(),
     )
     return WithdrawalAnswer(withdrawals=done_now)

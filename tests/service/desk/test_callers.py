@@ -4,8 +4,9 @@ from pathlib import Path
 
 import pytest
 
+from service.current import moment
 from service.desk.callers import caller
-from service.desk.opening import made, moment, opened
+from service.desk.opening import made, opened
 from service.desk.refused import DeskError
 from service.edge.access import new_secret
 from service.office.keys import make_key, revoke_key

@@ -153,7 +153,7 @@ def test_a_proposal_tells_what_it_changes_and_what_comes_next(slipped: Office) -
     assert commands
     for command in commands:
         command_line().parse_args(shlex.split(command)[1:])
-    assert said.index("STRONG DOUBTS") < said.index("coverage lost:") < said.index("newly ref")
+    assert said.index("STRONG DOUBTS") < said.index("\ncoverage lost:") < said.index("\nnewly ref")
 
 
 def test_a_workbook_is_looked_at_like_a_folder(office: Office, tmp_path: Path) -> None:
