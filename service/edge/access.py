@@ -81,8 +81,19 @@ def caller_of(keyring: Keyring, given: list[bytes], now_s: float) -> Caller:
         same = hmac.compare_digest(hashlib.sha256(match[2]).hexdigest(), wanted)
         if same and held is not None and now_s < held.expires_s:
             return held.caller
+    raise bad_key()
+
+
+def still_held(keyring: Keyring, caller: Caller, now_s: float) -> bool:
+    """Whether the key of a caller is good still, with the same scopes."""
+    held = keyring.held.get(caller.key_id)
+    return held is not None and held.caller == caller and now_s < held.expires_s
+
+
+def bad_key() -> ProblemError:
+    """Problem of a key that opens nothing, without a word on why."""
     detail = "this key opens nothing: ask whoever gave it to you for another"
-    raise ProblemError("bad-key", detail, headers=CHALLENGE)
+    return ProblemError("bad-key", detail, headers=CHALLENGE)
 
 
 def told_id(given: list[bytes]) -> str | None:

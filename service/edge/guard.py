@@ -13,7 +13,7 @@ import msgspec
 from litestar.types import HTTPScope
 from msgspec import Struct
 
-from service.edge.access import Caller, Keyring, caller_of, told_id
+from service.edge.access import Caller, Keyring, bad_key, caller_of, still_held, told_id
 from service.edge.doors import Door
 from service.edge.problems import ProblemError
 from service.edge.throttle import Throttle
@@ -88,6 +88,11 @@ class Guard:
             _log("not-allowed", scope, caller.key_id, request_id)
             raise _not_allowed(door)
         return caller
+
+    def refuse_revoked(self, caller: Caller | None, keyring: Keyring) -> None:
+        """Raise `bad-key` where a caller's key was good when the request began, and is no more."""
+        if caller is not None and not still_held(keyring, caller, self.clock.epoch_s()):
+            raise bad_key()
 
     def _count(self, door: Door, caller: Caller | None, scope: HTTPScope) -> None:
         if not door.throttled:

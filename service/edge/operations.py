@@ -165,7 +165,7 @@ def _kinds(handler: HTTPRouteHandler, method: str, path: str) -> tuple[str, ...]
     if _asked(handler) is not None:
         kinds = ("not-json", *kinds)
     if _asked(handler) is not None or takes:
-        kinds += ("too-large", "media-type", "not-our-form")
+        kinds += ("too-slow", "too-large", "media-type", "not-our-form")
     if "{" in path:
         kinds += ("not-found",)
     if handler.opt.get("scope") != "open":

@@ -21,8 +21,12 @@ TITLES: Final[dict[str, tuple[HTTPStatus, str]]] = {
     "method-not-allowed": (HTTPStatus.METHOD_NOT_ALLOWED, "this method is not for this path"),
     "conflict": (HTTPStatus.CONFLICT, "somebody else was first, or this step is not due"),
     "changed": (HTTPStatus.PRECONDITION_FAILED, "this is not what If-Match asks for"),
+    "too-slow": (HTTPStatus.REQUEST_TIMEOUT, "the body took too long"),
     "too-large": (HTTPStatus.REQUEST_ENTITY_TOO_LARGE, "the body is too large"),
-    "media-type": (HTTPStatus.UNSUPPORTED_MEDIA_TYPE, "the body is of another kind than JSON"),
+    "media-type": (
+        HTTPStatus.UNSUPPORTED_MEDIA_TYPE,
+        "the body is of another kind than is taken here",
+    ),
     "not-our-form": (HTTPStatus.UNPROCESSABLE_ENTITY, "the question is not of our form"),
     "not-publishable": (HTTPStatus.UNPROCESSABLE_ENTITY, "these tables cannot be published"),
     "expected-missing": (
@@ -32,6 +36,7 @@ TITLES: Final[dict[str, tuple[HTTPStatus, str]]] = {
     "too-many": (HTTPStatus.TOO_MANY_REQUESTS, "too many requests"),
     "bad-request": (HTTPStatus.BAD_REQUEST, "the request cannot be used"),
     "internal": (HTTPStatus.INTERNAL_SERVER_ERROR, "the service failed"),
+    "report-failed": (HTTPStatus.SERVICE_UNAVAILABLE, "the report could not be made"),
     "store-failed": (HTTPStatus.SERVICE_UNAVAILABLE, "the store cannot be used"),
     "store-damaged": (HTTPStatus.SERVICE_UNAVAILABLE, "what is stored is damaged"),
 }

@@ -26,6 +26,8 @@ from service.edge.response import Headers, as_read, measured, problem_response
 
 GONE: Final = 499
 """Status in the log for a caller who left before the question was whole."""
+BODY_PATIENCE_S: Final = 60
+"""Seconds in which a body must come."""
 LOGGED_LETTERS: Final = 200
 LARGE_BYTES: Final = 1_000_000
 """Size from which a body is hashed beside the event loop, so that others are answered."""
@@ -69,7 +71,8 @@ class Wrapper:
             return
         started = time.perf_counter()
         request_id = _request_id(scope["headers"])
-        # INVARIANT: the one place where a request reads the index, for its answer and its headers.
+        # INVARIANT: an answer and its headers come from one reading, that of the moment when the
+        # request was whole: `_arrived` replaces this one before a handler is called.
         reading = await self.current.latest()
         state = scope.setdefault("state", {})
         state["reading"], state["caller"], state["request_id"] = reading, None, request_id
@@ -81,7 +84,7 @@ class Wrapper:
             digest = await asyncio.to_thread(_sha256, body)
         else:
             digest = _sha256(body)
-        headers += _worn(reading.index.revision, request_id, digest)
+        headers += _worn(state["reading"].index.revision, request_id, digest)
         if not any(name == b"content-security-policy" for name, _ in headers):
             policy = _CSP_DOCS if scope["path"].startswith("/docs") else _CSP_API
             headers.append((b"content-security-policy", policy))
@@ -105,7 +108,7 @@ class Wrapper:
             inner = scope
             if scope["method"] == "HEAD":
                 inner = {**scope, "method": "GET"}
-            return as_read(scope, *await _collected(self.app, inner, receive))
+            return as_read(scope, *await self._collected(inner, receive))
         except GoneError:
             return GONE, [], b""
         except ProblemError as problem:
@@ -113,6 +116,50 @@ class Wrapper:
         except Exception:
             FAULTS.exception("request %s failed", request_id)
             return problem_response(ProblemError("internal", INTERNAL), request_id)
+
+    async def _collected(self, scope: HTTPScope, receive: Receive) -> tuple[int, Headers, bytes]:
+        """Whole response of the app, so that its digest can stand in the headers."""
+        status = 500
+        headers: Headers = []
+        parts: list[bytes] = []
+        whole = False
+        deadline = asyncio.get_running_loop().time() + BODY_PATIENCE_S
+
+        async def take() -> Any:
+            nonlocal whole
+            if whole:
+                return await receive()
+            try:
+                async with asyncio.timeout_at(deadline):
+                    message = await receive()
+            except TimeoutError:
+                detail = f"the body did not come within {BODY_PATIENCE_S} s: send it anew"
+                raise ProblemError("too-slow", detail) from None
+            if message["type"] == "http.disconnect":
+                raise GoneError
+            if not message.get("more_body", False):
+                whole = True
+                await self._arrived(scope)
+            return message
+
+        async def keep(message: Message) -> None:
+            nonlocal status, headers
+            if message["type"] == "http.response.start":
+                status, headers = message["status"], list(message["headers"])
+            elif message["type"] == "http.response.body":
+                parts.append(message["body"])
+
+        await self.app(scope, take, keep)
+        return status, headers, b"".join(parts)
+
+    async def _arrived(self, scope: HTTPScope) -> None:
+        """Look again at what a request rests on, now that its body is whole.
+
+        A body may take its time, and what was withdrawn or revoked meanwhile must hold.
+        """
+        state = scope["state"]
+        state["reading"] = await self.current.latest()
+        self.guard.refuse_revoked(state["caller"], self.current.keyring)
 
     def _found(self, scope: HTTPScope) -> tuple[Place, Door]:
         """Place and door of a request, or raise what is wrong with its path or method."""
@@ -135,35 +182,7 @@ def _refuse_query(scope: HTTPScope, door: Door) -> None:
         raise ProblemError("query", f"`{shown}` is given: this path takes no query")
 
 
-INTERNAL: Final = "no verdict was reached: the fault is logged under the request id"
-
-
-async def _collected(
-    app: ASGIApp, scope: HTTPScope, receive: Receive
-) -> tuple[int, Headers, bytes]:
-    """Whole response of the app, so that its digest can stand in the headers."""
-    status = 500
-    headers: Headers = []
-    parts: list[bytes] = []
-    whole = False
-
-    async def take() -> Any:
-        nonlocal whole
-        message = await receive()
-        if message["type"] == "http.disconnect" and not whole:
-            raise GoneError
-        whole = whole or not message.get("more_body", False)
-        return message
-
-    async def keep(message: Message) -> None:
-        nonlocal status, headers
-        if message["type"] == "http.response.start":
-            status, headers = message["status"], list(message["headers"])
-        elif message["type"] == "http.response.body":
-            parts.append(message["body"])
-
-    await app(scope, take, keep)
-    return status, headers, b"".join(parts)
+INTERNAL: Final = "nothing was answered or kept: the fault is logged under the request id"
 
 
 def _sha256(content: bytes) -> bytes:

@@ -168,8 +168,8 @@ def test_who_may_ask_is_told(told: dict[str, Any]) -> None:
     [
         ("health", "200 304 400 412 500"),
         ("read", "200 304 400 401 403 404 412 429 500 503"),
-        ("put", "200 400 401 403 404 409 412 413 415 422 428 429 500"),
-        ("make", "200 201 400 401 403 413 415 422 429 500"),
+        ("put", "200 400 401 403 404 408 409 412 413 415 422 428 429 500"),
+        ("make", "200 201 400 401 403 408 413 415 422 429 500"),
     ],
 )
 def test_every_status_that_can_come_is_told(told: dict[str, Any], name: str, statuses: str) -> None:

@@ -19,6 +19,8 @@ from catalog.questions import PressTargetQuestion
 from catalog.seed import shipped_index
 from service.app import create_app
 from service.current import Reading
+from service.edge.access import Keyring, key_text, keyring_of
+from tests.service.edge.keys import made
 from tests.service.serving import OPEN, connected, fixed_day, served
 from tests.service.serving import press_target as question
 
@@ -270,7 +272,7 @@ def test_one_request_reads_the_index_once(monkeypatch: pytest.MonkeyPatch) -> No
         assert pinned.status_code == 404
 
 
-def test_a_revision_activated_while_the_body_arrives_is_for_the_next_request() -> None:
+def test_a_revision_activated_while_the_body_arrives_answers_it() -> None:
     old = shipped_index()
     app = create_app(structs.replace(OPEN, access_log=False), old, fixed_day)
     sent: list[dict[str, Any]] = []
@@ -285,9 +287,39 @@ def test_a_revision_activated_while_the_body_arrives_is_for_the_next_request() -
 
     headers = [(b"content-type", b"application/json")]
     asyncio.run(app(asgi_scope("POST", "/v1/press-targets", headers), receive, send))
-    assert app.current.reading.index.revision != old.revision
-    assert dict(sent[0]["headers"])[b"catalog-revision"].decode() == old.revision
-    assert json.loads(sent[1]["body"])["revision"] == old.revision
+    answering = app.current.reading.index.revision
+    assert answering != old.revision
+    assert dict(sent[0]["headers"])[b"catalog-revision"].decode() == answering
+    assert json.loads(sent[1]["body"])["revision"] == answering
+
+
+def test_a_key_revoked_while_the_body_arrives_opens_nothing() -> None:
+    held, secret = made(1, "reader01", ("read",))
+    settings = structs.replace(OPEN, access_log=False, open_reading=False)
+    app = create_app(settings, keyring=keyring_of([held], []))
+    key = f"Bearer {key_text(held.id, secret)}".encode()
+    sent: list[dict[str, Any]] = []
+
+    async def receive() -> dict[str, Any]:
+        app.current.keyring = Keyring({})
+        return {"type": "http.request", "body": json.dumps(question()).encode()}
+
+    async def send(message: dict[str, Any]) -> None:
+        sent.append(message)
+
+    headers = [(b"content-type", b"application/json"), (b"authorization", key)]
+    asyncio.run(app(asgi_scope("POST", "/v1/press-targets", headers), receive, send))
+    assert sent[0]["status"] == 401
+
+
+def test_a_body_that_does_not_come_is_told_so(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("service.edge.wrapper.BODY_PATIENCE_S", 0.2)
+    with served() as client, connected(client) as connection:
+        connection.sendall(
+            b"POST /v1/press-targets HTTP/1.1\r\nHost: x\r\nContent-Type: application/json\r\n"
+            b"Content-Length: 100\r\n\r\n{"
+        )
+        assert connection.recv(4096).startswith(b"HTTP/1.1 408 ")
 
 
 def test_a_websocket_is_refused_without_a_fault(

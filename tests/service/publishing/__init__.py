@@ -1,0 +1,1 @@
+"""Publishing over real HTTP, as an office, an approver and an ERP do it."""

@@ -1,0 +1,131 @@
+"""Which open items of an ERP are answered otherwise by a revision: exactly those, and how."""
+
+from collections.abc import Callable, Iterator
+from typing import Any
+
+import msgspec
+import pytest
+
+from catalog.answers.tooling_pick import picked
+from catalog.compiling import compile_revision
+from catalog.questions import AnswerUnits, PickItem
+from catalog.revision import Revision, revision_of
+from tests.service.publishing.shop import Shop, proposed, refused
+from tests.service.publishing.tables import PLAIN, end, revised, small, with_row
+
+NEW, OLD = revised().id, small().id
+WIDER = "targets/S/20/2.4/2.6/carbon-steel/metal/none"
+NOWHERE = "sha256:" + 64 * "0"
+
+
+def items() -> list[dict[str, Any]]:
+    """Open items of every size and wall, some with a pressure, some that cannot be made."""
+    found = []
+    for od_mm in (16.0, 20.0, 18.0):
+        for wall_mm in (1.0, 2.0, 2.5, 3.0, 2.2):
+            for bar in (None, 100, 400):
+                for material in ("e235-n", "en-1.4571"):
+                    item = end(wall_mm, od_mm)
+                    item["tube"]["material"] = material
+                    if bar is not None:
+                        item["service"] = {
+                            "working_pressure": {"value": bar, "unit": "bar"},
+                            "temperature": {"value": 20, "unit": "degC"},
+                        }
+                    item["client_ref"] = f"line {len(found)}"
+                    found.append(item)
+    return found
+
+
+ITEMS = items()
+CHANGES: dict[str, Callable[[], Revision]] = {
+    "a force": revised,
+    "a rated pressure": lambda: with_row("sizes/S/20", rated_pressure_bar=250.0),
+    "a tolerance": lambda: with_row(WIDER, tolerance_percent=7.0),
+    "a note that no answer reads": lambda: with_row("sources/demo", note="read again in spring"),
+}
+
+
+@pytest.mark.parametrize("change", CHANGES)
+def test_exactly_the_items_whose_answer_differs(change: str, shop: Shop) -> None:
+    revision = CHANGES[change]()
+    proposed(shop.store, revision)
+    told = shop.post(f"/v1/revisions/{revision.id}/impact", {"items": ITEMS}).json()
+    assert (told["before"], told["after"], told["asked"]) == (OLD, revision.id, len(ITEMS))
+    wanted = dict(differing(small(), revision))
+    assert {c["item"]: set(c["differs"]) for c in told["changed"]} == wanted
+    assert 0 < len(wanted) < len(ITEMS) or change == "a note that no answer reads"
+    for changed in told["changed"]:
+        assert changed["client_ref"] == f"line {changed['item']}"
+        # The same answers as the picks of both revisions, asked one by one.
+        one = {"items": [ITEMS[changed["item"]]]}
+        now = shop.post("/v1/tooling-picks", one).json()["items"][0]
+        assert changed["before"]["verdict"] == now["verdict"]
+        assert changed["before"].get("target") == now.get("target")
+        assert changed["before"].get("assembly") == now.get("assembly")
+
+
+def differing(before: Revision, after: Revision) -> Iterator[tuple[int, set[str]]]:
+    """Items that two revisions answer otherwise, each compiled here, and in what they differ."""
+    indexes = [compile_revision(revision_of(each.tables)) for each in (before, after)]
+    for number, item in enumerate(ITEMS):
+        question = msgspec.convert(item, PickItem)
+        one, other = (
+            msgspec.to_builtins(picked(index, question, AnswerUnits()).item) for index in indexes
+        )
+        parts = {part for part in one.keys() | other.keys() if one.get(part) != other.get(part)}
+        if parts:
+            yield number, parts
+
+
+def impact(shop: Shop, after: str, **more: Any) -> dict[str, Any]:
+    answer = shop.post(f"/v1/revisions/{after}/impact", {"items": ITEMS, **more})
+    assert answer.status_code == 200, answer.text
+    told: dict[str, Any] = answer.json()
+    return told
+
+
+def test_a_revision_against_itself_and_there_and_back(shop: Shop) -> None:
+    assert impact(shop, "current")["changed"] == []
+    there = impact(shop, NEW)
+    assert there["changed"]
+    back = impact(shop, "current", revision=NEW)
+    assert (back["before"], back["after"]) == (NEW, OLD)
+    turned = [{**c, "before": c["after"], "after": c["before"]} for c in there["changed"]]
+    assert back["changed"] == turned
+
+
+def test_being_superseded_changes_no_item(shop: Shop) -> None:
+    there = impact(shop, NEW)
+    shop.publish(revised())
+    after = impact(shop, OLD)
+    assert (after["before"], after["after"]) == (NEW, OLD)
+    assert [c["item"] for c in after["changed"]] == [c["item"] for c in there["changed"]]
+    for changed in (*there["changed"], *after["changed"]):
+        assert not any(
+            code.startswith("revision.")
+            for when in ("before", "after")
+            for code in changed[when]["codes"]
+        )
+
+
+def test_a_withdrawn_row_counts_where_it_still_stands(shop: Shop) -> None:
+    # The row of 16S x 2 is mended in the new revision: its force is the same, its source another.
+    mended = with_row(PLAIN, source="common-practice")
+    proposed(shop.store, mended)
+    body = {"rows": [PLAIN], "reason": "read in the wrong column"}
+    assert shop.post(f"/v1/revisions/{OLD}/withdrawals", body, "boss").status_code == 201
+    changed = impact(shop, mended.id)["changed"]
+    assert changed
+    for each in changed:
+        assert "revision.withdrawn" in each["before"]["codes"]
+        assert "revision.withdrawn" not in each["after"]["codes"]
+
+
+def test_what_cannot_be_compared(shop: Shop) -> None:
+    path = f"/v1/revisions/{NEW}/impact"
+    refused(
+        shop.post(f"/v1/revisions/{NOWHERE}/impact", {"items": ITEMS}), 404, "revision-not-found"
+    )
+    refused(shop.post(path, {"items": ITEMS, "revision": NOWHERE}), 404, "revision-not-found")
+    refused(shop.post(path, {"items": []}), 422, "not-our-form")
