@@ -33,6 +33,9 @@ from catalog.rows import (
     number_text,
 )
 
+TEXT_MISSING: Final = "text-missing"
+"""Rule of a finding code without its text, or a text without its code."""
+
 Check = Callable[[Revision], Iterator["Fault"]]
 
 
@@ -80,9 +83,10 @@ def gaps_of(revision: Revision) -> list[str]:
 
 def _keys_once(revision: Revision) -> Iterator[Fault]:
     for name, rows in revision.tables.items():
+        firsts = {key_of(row): row for row in reversed(rows)}
         for key, count in Counter(key_of(row) for row in rows).items():
             if count > 1:
-                row = next(r for r in rows if key_of(r) == key)
+                row = firsts[key]
                 column = ", ".join(row.key_columns)
                 yield _fault(row.ref, column, f"stands {count} times in {name}: keep one")
 
@@ -252,7 +256,7 @@ def _sets_once(revision: Revision) -> Iterator[Fault]:
 _CHECKS: Final[dict[Check, tuple[str, str]]] = {
     _keys_once: ("key-doubled", "keep the row that is right and take the other out"),
     _sources_known: ("source-unknown", "add the document to `sources`, or name one that is there"),
-    _texts_complete: ("text-missing", "keep one row in `cautions` for every finding code"),
+    _texts_complete: (TEXT_MISSING, "keep one row in `cautions` for every finding code"),
     _references_hold: ("reference-unknown", "add the row that is named, or name one that is there"),
     _sizes_complete: ("tooling-missing", "add the missing row, or take the size out"),
     _targets_stand: ("target-without-ground", "add the row it stands on, or mend the target"),

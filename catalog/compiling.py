@@ -1,11 +1,12 @@
 """Compile a revision to an index, or refuse it with every fault at once."""
 
 from collections import defaultdict
-from collections.abc import Callable, Hashable, Iterable
+from collections.abc import Callable, Hashable, Iterable, Mapping
 from typing import TypeVar
 
 from catalog.calc.formulas import FORMULAS
-from catalog.checking import Fault, faults_of
+from catalog.checking import TEXT_MISSING, Fault, faults_of
+from catalog.findings import CODES
 from catalog.index import FormulaGrades, Index
 from catalog.quantities import size_key
 from catalog.revision import Revision, rows_of
@@ -43,13 +44,19 @@ class CompileError(ValueError):
         self.faults = faults
 
 
-def compile_revision(revision: Revision) -> Index:
+def compile_revision(revision: Revision, spare_texts: Iterable[Caution] = ()) -> Index:
     """Frozen index of a revision.
+
+    `spare_texts` are shown with codes that the revision has no text for: a revision that was
+    published before a code was known must still answer.
 
     Errors: `CompileError` with every missing reference, doubled key and overlapping band.
     """
-    if faults := faults_of(revision):
+    spare = {row.code: row for row in spare_texts}
+    faults = [fault for fault in faults_of(revision) if not _spared(fault, spare)]
+    if faults:
         raise CompileError(faults)
+    texts = spare | {row.code: row for row in rows_of(revision, Caution)}
     sources = {row.id: row for row in rows_of(revision, Source)}
     gauges = {row.id: row for row in rows_of(revision, Gauge)}
     presses = {row.id: row for row in rows_of(revision, Press)}
@@ -89,9 +96,15 @@ def compile_revision(revision: Revision) -> Index:
             lambda r: (r.series, size_key(r.od_mm), r.family, r.ring_style),
         ),
         preparation=_groups(rows_of(revision, Preparation), lambda r: r.system),
-        cautions={row.code: row for row in rows_of(revision, Caution)},
+        cautions=texts,
         cases=rows_of(revision, Case),
     )
+
+
+def _spared(fault: Fault, spare: Mapping[str, Caution]) -> bool:
+    """Whether a fault is only that a revision knows fewer or other codes than this program."""
+    code = fault.row.partition("/")[2]
+    return bool(spare) and fault.rule == TEXT_MISSING and (code in spare or code not in CODES)
 
 
 def _widest(revision: Revision) -> dict[Family, tuple[Tube, ...]]:

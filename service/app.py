@@ -29,6 +29,7 @@ from service.routes.answers import (
     ask_tube_rating,
 )
 from service.routes.approvals import approve_revision
+from service.routes.asking import Turns
 from service.routes.audit import read_audit
 from service.routes.docs import docs_routes
 from service.routes.health import read_live, read_ready
@@ -106,7 +107,7 @@ def create_app(
                 "current": current,
                 "store": store,
                 "settings": settings,
-                "replaying": asyncio.Semaphore(1),
+                "turns": Turns(asyncio.Semaphore(1)),
             }
         ),
         exception_handlers={

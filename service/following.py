@@ -6,10 +6,11 @@ every process.
 """
 
 import asyncio
+import functools
 import threading
 import time
 from collections import OrderedDict
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from typing import Final
 
 from msgspec import Struct, structs
@@ -17,7 +18,10 @@ from msgspec import Struct, structs
 from catalog.answers.remembered import forget
 from catalog.compiling import CompileError, compile_revision
 from catalog.index import Index
-from catalog.revision import Revision
+from catalog.revision import Revision, rows_of
+from catalog.rows import AnyRow, Caution
+from catalog.seed import shipped_revision
+from catalog.withdrawing import by_ref
 from service.current import Current, Health, Reading, Today, utc_today
 from service.edge.access import Keyring, keyring_of
 from service.office.standing import standing_of
@@ -33,15 +37,17 @@ RETRY_S: Final = 1.0
 class Followed(Reading, frozen=True, kw_only=True):
     """A reading with what the store said then, so that a pinned revision stands at one moment."""
 
+    active: str
     activated: frozenset[str]
     withdrawals: tuple[Withdrawal, ...]
+    pinned: dict[str, tuple["Compiled", Index]]
 
 
 class Compiled(Struct, frozen=True):
-    """A revision and the index of it, with no standing yet."""
+    """The index of a revision, with no standing yet, and its rows by name."""
 
-    revision: Revision
     index: Index
+    rows: Mapping[str, AnyRow]
 
 
 class Following(Current):
@@ -64,9 +70,9 @@ class Following(Current):
         self._swap = asyncio.Lock()
         self._failed_s = float("-inf")
         self.version = store.version()
-        self._last: Compiled | None = None
+        self._last: tuple[Compiled, tuple[Activation, ...]] | None = None
+        self.active = (0, "")
         self.followed, self.keyring, self.error = self._read()
-        self.active = (self.followed.activation, self.followed.index.revision)
         self.read_s = steady_s()
 
     async def latest(self) -> Reading:
@@ -114,25 +120,25 @@ class Following(Current):
     def _read(self) -> tuple[Followed, Keyring, str]:
         """What the store says now, and why the active revision cannot be used, if it cannot.
 
-        Withdrawals and keys are followed even then: they must hold whatever else is broken.
+        Withdrawals and keys come first, and are followed even then: they must hold whatever else
+        is broken.
         """
         with self.store.reading() as records:
-            activations = records.activations()
             withdrawals = records.withdrawals()
             keyring = keyring_of(records.keys(), records.revocations())
-            if not activations:
-                message = "no revision is active: seed the store with tables first"
-                raise StoreError(message)
-            self.active = (activations[-1].n, activations[-1].revision)
             fault = ""
             try:
+                activations = _activations(records)
+                self.active = (activations[-1].n, activations[-1].revision)
                 compiled = self._active(records, activations[-1].revision)
             except (StoreError, CompileError) as error:
                 if self._last is None:
                     raise
-                compiled, fault = self._last, str(error)
-        self._last = compiled
-        return _followed(compiled, activations, withdrawals), keyring, fault
+                compiled, activations = self._last
+                fault = str(error)
+            else:
+                self._last = compiled, activations
+        return _followed(compiled, self.active[1], activations, withdrawals), keyring, fault
 
     def _active(self, records: Records, revision: str) -> Compiled:
         kept = self._kept(revision)
@@ -150,10 +156,19 @@ class Following(Current):
             compiled = await asyncio.to_thread(self._stored, revision)
         if compiled is None:
             return None
-        standing = standing_of(
-            compiled.revision, reading.index.revision, reading.activated, reading.withdrawals
-        )
-        return structs.replace(compiled.index, standing=standing)
+        known = reading.pinned.get(revision)
+        if known is None or known[0] is not compiled:
+            standing = standing_of(
+                revision,
+                compiled.rows,
+                reading.active,
+                reading.activated,
+                reading.withdrawals,
+            )
+            known = compiled, structs.replace(compiled.index, standing=standing)
+            # One reading is one moment: what a revision stands at does not change within it.
+            reading.pinned[revision] = known
+        return known[1]
 
     def _stored(self, revision: str) -> Compiled | None:
         with self.store.reading() as records:
@@ -171,7 +186,7 @@ class Following(Current):
         if tables is None:
             message = f"`{revision}` is active, but its tables are not stored"
             raise StoreError(message)
-        compiled = Compiled(tables, compile_revision(tables))
+        compiled = Compiled(compile_revision(tables, _spare_texts()), by_ref(tables))
         with self._cache:
             self._compiled[revision] = compiled
             while len(self._compiled) > KEPT_INDEXES:
@@ -192,16 +207,36 @@ class Following(Current):
         )
 
 
+def _activations(records: Records) -> tuple[Activation, ...]:
+    found = records.activations()
+    if not found:
+        message = "no revision is active: start the service on a new folder"
+        raise StoreError(message)
+    return found
+
+
 def _followed(
-    compiled: Compiled, activations: tuple[Activation, ...], withdrawals: tuple[Withdrawal, ...]
+    compiled: Compiled,
+    active: str,
+    activations: tuple[Activation, ...],
+    withdrawals: tuple[Withdrawal, ...],
 ) -> Followed:
-    answering = compiled.revision.id
+    """Reading of a moment; what answers is the active revision, or the last one that was good."""
+    answering = compiled.index.revision
     activated = frozenset(each.revision for each in activations)
     number = max(each.n for each in activations if each.revision == answering)
-    standing = standing_of(compiled.revision, answering, activated, withdrawals)
+    standing = standing_of(answering, compiled.rows, active, activated, withdrawals)
     return Followed(
         index=structs.replace(compiled.index, standing=standing),
         activation=number,
+        active=active,
         activated=activated,
         withdrawals=withdrawals,
+        pinned={},
     )
+
+
+@functools.cache
+def _spare_texts() -> tuple[Caution, ...]:
+    """Texts for codes that a revision does not know yet, because it is older than this program."""
+    return rows_of(shipped_revision(), Caution)

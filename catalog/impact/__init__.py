@@ -1,6 +1,12 @@
 """Every question that the tables can answer, replayed on two revisions, and what differs."""
 
-from catalog.impact.comparing import Progress, impact_of, untold
+from catalog.impact.comparing import (
+    MOST_QUESTIONS,
+    Progress,
+    impact_of,
+    questions_of,
+    untold,
+)
 from catalog.impact.shapes import (
     ChangeKind,
     End,
@@ -13,6 +19,7 @@ from catalog.impact.shapes import (
 )
 
 __all__ = [
+    "MOST_QUESTIONS",
     "ChangeKind",
     "End",
     "Impact",
@@ -23,5 +30,6 @@ __all__ = [
     "TargetChange",
     "Totals",
     "impact_of",
+    "questions_of",
     "untold",
 ]

@@ -1,5 +1,6 @@
 """Ask both revisions everything, and keep what is answered otherwise."""
 
+import math
 from collections import Counter
 from collections.abc import Callable, Collection, Iterable
 from typing import Final
@@ -30,6 +31,8 @@ def untold(_done: int, _of: int) -> None:
     """Progress that nobody is told."""
 
 
+MOST_QUESTIONS: Final = 2_000_000
+"""Press targets that are replayed at most: beyond, a report would take many minutes."""
 KINDS: Final[tuple[ChangeKind, ...]] = (
     "newly-allowed",
     "newly-refused",
@@ -38,6 +41,11 @@ KINDS: Final[tuple[ChangeKind, ...]] = (
     "refused-otherwise",
 )
 """Kinds of change, the ones that an approver must look at first."""
+
+
+def questions_of(before: Index, after: Index) -> int:
+    """How many press targets a comparison of two revisions would ask of each."""
+    return len(ends_of(before, after)) * len(pairs_of(before, after))
 
 
 def impact_of(
@@ -154,7 +162,15 @@ def _rerated(old: Rated, new: Rated) -> float:
 
 
 def _order(change: TargetChange) -> tuple[int, float, End, str, str]:
-    return KINDS.index(change.kind), -change.relative, change.end, change.press, change.gauge
+    return KINDS.index(change.kind), -_weight(change), change.end, change.press, change.gauge
+
+
+def _weight(change: TargetChange) -> float:
+    """How far a change comes first: one whose numbers came or went before any that moved."""
+    old, new = structs.asdict(change.before), structs.asdict(change.after)
+    both = change.before.allowed and change.after.allowed
+    came_or_went = both and any((old[name] is None) != (new[name] is None) for name in old)
+    return math.inf if came_or_went else change.relative
 
 
 def _totals(

@@ -23,6 +23,7 @@ DoubtKind = Literal[
     "changed",
     "common-factor",
     "rows-gone",
+    "withdrawn",
 ]
 Weight = Literal["strong", "weak"]
 

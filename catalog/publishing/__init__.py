@@ -1,5 +1,6 @@
 """Publishing, all of it pure: read tables to refusals, or to a revision and the report on it."""
 
+from catalog.publishing.refusing import refusals_of
 from catalog.publishing.reviewing import (
     Reporter,
     report_bytes,
@@ -7,13 +8,15 @@ from catalog.publishing.reviewing import (
     report_on,
     review,
 )
-from catalog.publishing.shapes import Refusal, Report, Review
+from catalog.publishing.shapes import REPORT_FORMAT, Refusal, Report, Review
 
 __all__ = [
+    "REPORT_FORMAT",
     "Refusal",
     "Report",
     "Reporter",
     "Review",
+    "refusals_of",
     "report_bytes",
     "report_digest",
     "report_on",

@@ -1,16 +1,19 @@
 """Every reason why tables that could be read are no revision all the same."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Final
 
 from catalog.casework import case_faults
 from catalog.checking import Fault, faults_of
 from catalog.compiling import compile_revision
+from catalog.impact import MOST_QUESTIONS, questions_of
+from catalog.index import Index
 from catalog.loading import cell_text
 from catalog.publishing.shapes import Refusal
 from catalog.revision import Revision, rows_of
-from catalog.rows import Row, Source
+from catalog.rows import AnyRow, Row, Source
 from catalog.terms import GRADES
+from catalog.withdrawing import by_ref
 
 CASE_REMEDY: Final = "mend the table, or work the case out anew by hand and write its arithmetic"
 
@@ -20,17 +23,40 @@ def refusals_of(revision: Revision, before: Revision | None) -> tuple[Refusal, .
 
     `before` is the revision that it is to replace: a grade may rise over it only with a note.
     """
-    faults = [_refusal(revision, fault) for fault in faults_of(revision)]
+    rows = by_ref(revision)
+    faults = [_refusal(rows, fault) for fault in faults_of(revision)]
     if before is not None:
         faults += _grades_raised(revision, before)
     if faults:
         return tuple(faults)
-    return tuple(_of_case(text) for text in case_faults(compile_revision(revision)))
+    index = compile_revision(revision)
+    if wrong := tuple(_of_case(text) for text in case_faults(index)):
+        return wrong
+    return tuple(_too_much(index))
 
 
-def _refusal(revision: Revision, fault: Fault) -> Refusal:
+def _too_much(index: Index) -> Iterator[Refusal]:
+    count = questions_of(index, index)
+    if count > MOST_QUESTIONS:
+        message = (
+            f"the tables can be asked {count} press targets (sizes, rings and inserts by presses "
+            f"with gauges), limit {MOST_QUESTIONS}: no report could be made of them"
+        )
+        remedy = "take out presses, gauges or tubes that the shop does not have"
+        yield Refusal(
+            table="presses",
+            row="",
+            column="",
+            value=str(count),
+            rule="too-many-questions",
+            message=message,
+            remedy=remedy,
+        )
+
+
+def _refusal(rows: Mapping[str, AnyRow], fault: Fault) -> Refusal:
     table = fault.row.partition("/")[0]
-    row = next((r for r in revision.tables.get(table, ()) if r.ref == fault.row), None)
+    row = rows.get(fault.row)
     value = "" if row is None else _value(row, fault.column)
     return Refusal(
         table=table,
@@ -43,10 +69,10 @@ def _refusal(revision: Revision, fault: Fault) -> Refusal:
     )
 
 
-def _value(row: object, column: str) -> str:
-    if not hasattr(row, column):
-        return ""
-    return cell_text(getattr(row, column))[:200]
+def _value(row: AnyRow, columns: str) -> str:
+    """Cell of a column, or those of a key of several columns (`series, od_mm`)."""
+    told = (cell_text(getattr(row, c)) for c in columns.split(", ") if hasattr(row, c))
+    return ", ".join(told)[:200]
 
 
 def _grades_raised(revision: Revision, before: Revision) -> Iterator[Refusal]:
@@ -60,7 +86,7 @@ def _grades_raised(revision: Revision, before: Revision) -> Iterator[Refusal]:
         was = old.get(source.id)
         if was is None or _trust(source) <= _trust(was):
             continue
-        if source.note in {"", was.note}:
+        if _unexplained(source, was):
             yield _grade_refusal(source.ref, "grade", source.grade, was.grade, source.ref)
     rows = {row.ref: row for table in before.tables.values() for row in table}
     for table in revision.tables.values():
@@ -77,8 +103,13 @@ def _row_raised(
         now, was = new.get(getattr(row, column) or ""), old.get(getattr(earlier, column) or "")
         if now is None or was is None or now.id == was.id:
             continue
-        if _trust(now) > _trust(was) and not now.note:
+        if _trust(now) > _trust(was) and _unexplained(now, old.get(now.id)):
             yield _grade_refusal(row.ref, column, now.id, was.id, now.ref)
+
+
+def _unexplained(source: Source, was: Source | None) -> bool:
+    """Whether the note of a source is blank, or as it was before anything rose by it."""
+    return source.note in {"", "" if was is None else was.note}
 
 
 def _grade_refusal(row: str, column: str, value: str, was: str, source: str) -> Refusal:

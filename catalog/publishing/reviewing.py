@@ -3,20 +3,26 @@
 from collections.abc import Callable, Mapping, Sequence
 
 import msgspec
+from msgspec import structs
 
 from catalog.compiling import compile_revision
 from catalog.differences import RowChange, differences
 from catalog.impact import Progress, impact_of, untold
+from catalog.index import Index
 from catalog.loading import BadCell
 from catalog.plausibility import doubts_of
+from catalog.plausibility.doubt import in_order
 from catalog.publishing.refusing import refusals_of
 from catalog.publishing.shapes import REPORT_FORMAT, Refusal, Report, Review, refusal_of_cell
+from catalog.publishing.withdrawn import withdrawn_doubts
 from catalog.revision import Revision, digest, revision_of
 from catalog.rows import TABLES, AnyRow
+from catalog.standing import Standing
 from catalog.terms import RULES_VERSION
+from catalog.withdrawing import WithdrawnRow, by_ref, withdrawn_in
 
-Reporter = Callable[[Revision, Revision, Progress], Report]
-"""Makes the report on a revision against another."""
+Reporter = Callable[[Revision, Revision, Sequence[WithdrawnRow], Progress], Report]
+"""Makes the report on a revision against another, with the rows that are withdrawn."""
 
 
 def review(
@@ -24,6 +30,7 @@ def review(
     bad_cells: Sequence[BadCell],
     base: Revision | None,
     against: Revision,
+    withdrawn: Sequence[WithdrawnRow] = (),
     progress: Progress = untold,
     reporter: Reporter | None = None,
 ) -> Review:
@@ -41,37 +48,50 @@ def review(
     found = refusals_of(revision, against)
     if found:
         return Review(revision=revision, refusals=found, report=None)
-    report = (reporter or report_on)(revision, against, progress)
+    report = (reporter or report_on)(revision, against, withdrawn, progress)
     return Review(revision=revision, refusals=(), report=report)
 
 
-def report_on(revision: Revision, against: Revision, progress: Progress = untold) -> Report:
-    """Report on a sound revision against another.
+def report_on(
+    revision: Revision,
+    against: Revision,
+    withdrawn: Sequence[WithdrawnRow] = (),
+    progress: Progress = untold,
+) -> Report:
+    """Report on a sound revision against another, as the bench would be answered by each.
+
+    Answers that rest on a withdrawn row are rejected in the replay as they are at the bench.
 
     Errors: `CompileError` where one of them is not sound.
     """
     rows = differences(against, revision)
+    doubts = [*doubts_of(revision, against)]
+    doubts += withdrawn_doubts(by_ref(revision), rows, withdrawn)
     return Report(
         format=REPORT_FORMAT,
         rules=RULES_VERSION,
         revision=revision.id,
         against=against.id,
+        withdrawals=len(withdrawn),
         rows=rows,
-        doubts=doubts_of(revision, against),
+        doubts=in_order(doubts),
         impact=impact_of(
-            compile_revision(against),
-            compile_revision(revision),
+            _standing(against, withdrawn),
+            _standing(revision, withdrawn),
             _changed(rows),
             progress,
         ),
     )
 
 
+def _standing(revision: Revision, withdrawn: Sequence[WithdrawnRow]) -> Index:
+    standing = Standing(rows=withdrawn_in(by_ref(revision), withdrawn))
+    return structs.replace(compile_revision(revision), standing=standing)
+
+
 def _changed(rows: Sequence[RowChange]) -> set[str]:
-    """Tables with changed rows, and the columns of rows that are there before and after."""
-    columns = {
-        f"{row.table}.{cell.column}" for row in rows if row.kind == "changed" for cell in row.cells
-    }
+    """Tables with changed rows, and their columns; a row that came or went changes them all."""
+    columns = {f"{row.table}.{cell.column}" for row in rows for cell in row.cells}
     return columns | {row.table for row in rows}
 
 

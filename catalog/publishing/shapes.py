@@ -28,12 +28,16 @@ class Refusal(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=
 
 
 class Report(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """What a revision is against another: rows, doubts, impact. Its bytes' sha256 is its digest."""
+    """What a revision is against another: rows, doubts, impact. Its bytes' sha256 is its digest.
+
+    `withdrawals` counts the withdrawn rows that were taken into account.
+    """
 
     format: int
     rules: str
     revision: str
     against: str
+    withdrawals: int
     rows: tuple[RowChange, ...]
     doubts: tuple[Doubt, ...]
     impact: Impact

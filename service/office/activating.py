@@ -1,10 +1,14 @@
 """Activate a revision, or go back to an older one; withdraw a revision or rows of it."""
 
+from catalog.publishing import refusals_of
 from catalog.revision import row_digest
+from service.office.notes import refuse_unseen
 from service.office.proposing import stored_revision
 from service.office.refused import OfficeError
+from service.office.reporting import is_of_today
+from service.office.standing import whole_withdrawn
 from service.store.records import Activation, Withdrawal
-from service.store.store import Change, Records, Store
+from service.store.store import Records, Store
 
 
 def activate(
@@ -16,18 +20,25 @@ def activate(
     `conflict` where another activation holds, the revision is active, withdrawn, or not approved
     against the active one.
     """
+    refuse_unseen(note=note)
     with store.changing() as change:
         last = change.last_activation()
         seen = 0 if last is None else last.n
         if seen != expected:
             detail = f"activation {seen} holds, not {expected}: read GET /v1/active and decide anew"
             raise OfficeError("conflict", detail)
-        stored_revision(change, revision)
+        tables = stored_revision(change, revision)
         if last is not None and last.revision == revision:
             raise OfficeError("conflict", "this revision is active already")
-        if any(w.row is None and w.revision == revision for w in change.withdrawals()):
+        if whole_withdrawn(change, revision):
             detail = "this revision is withdrawn: no answer may rest on it, activate another"
             raise OfficeError("conflict", detail)
+        if refusals := refusals_of(tables, None):
+            detail = (
+                f"these tables cannot answer by the rules of today ({refusals[0].message}): mend "
+                "them, and propose them anew"
+            )
+            raise OfficeError("conflict", detail, refusals=refusals)
         activation = Activation(
             n=change.next_number(Activation),
             at=at,
@@ -58,6 +69,7 @@ def withdraw(
     if bool(rows) == whole:
         detail = "name the rows that are withdrawn, or withdraw the whole revision: one of the two"
         raise OfficeError("not-our-form", detail, errors=(("/rows", detail),))
+    refuse_unseen(reason=reason)
     with store.changing() as change:
         tables = stored_revision(change, revision).tables
         known = {row.ref: row for table in tables.values() for row in table}
@@ -72,8 +84,9 @@ def withdraw(
             (ref, row_digest(known[ref])) for ref in dict.fromkeys(rows)
         ]
         done = []
+        earlier_ones = {_what(each): each for each in reversed(change.withdrawals())}
         for row, digest in wanted or [(None, None)]:
-            earlier = _earlier(change, revision, row, digest)
+            earlier = earlier_ones.get((None if row else revision, row, digest))
             if earlier is None:
                 earlier = Withdrawal(
                     n=change.next_number(Withdrawal),
@@ -95,21 +108,17 @@ def _approval(records: Records, revision: str, last: Activation | None) -> int |
         return None
     against = None if last is None else last.revision
     for approval in reversed(records.approvals(revision)):
-        if approval.against == against:
+        if approval.against == against and is_of_today(records.report(approval.report)):
             return approval.n
     detail = (
-        "nobody has approved this revision against the one that is active: have its report read "
-        "and approved first"
+        "nobody has approved this revision against the one that is active, by the rules of today: "
+        "have its report read and approved first"
     )
     raise OfficeError("conflict", detail)
 
 
-def _earlier(
-    change: Change, revision: str, row: str | None, digest: str | None
-) -> Withdrawal | None:
-    for withdrawal in change.withdrawals():
-        if (withdrawal.row, withdrawal.row_digest) != (row, digest):
-            continue
-        if row is not None or withdrawal.revision == revision:
-            return withdrawal
-    return None
+def _what(withdrawal: Withdrawal) -> tuple[str | None, str | None, str | None]:
+    """What is withdrawn: a row by its content wherever it stands, or a whole revision."""
+    if withdrawal.row is None:
+        return withdrawal.revision, None, None
+    return None, withdrawal.row, withdrawal.row_digest

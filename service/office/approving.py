@@ -6,10 +6,14 @@ import msgspec
 
 from catalog.publishing import Report
 from catalog.terms import RULES_VERSION
+from service.office.notes import refuse_unseen
 from service.office.proposing import active_revision
 from service.office.refused import OfficeError, not_stored
+from service.office.reporting import is_of_today
+from service.office.standing import whole_withdrawn, withdrawn_rows
+from service.store.people import person
 from service.store.records import Acknowledged, Approval
-from service.store.store import Change, Records, Store
+from service.store.store import Records, Store
 
 
 def approve(
@@ -28,14 +32,20 @@ def approve(
     one against the active revision, or the revision is withdrawn, `not-our-form` where a strong
     doubt is not acknowledged.
     """
+    refuse_unseen(
+        note=note,
+        **{f"acknowledged__{n}__reason": each.reason for n, each in enumerate(acknowledged)},
+    )
     with store.changing() as change:
         proposal = change.proposal(revision)
         if proposal is None:
             raise not_stored(revision)
-        if proposal.by == by:
+        if person(proposal.by) == person(by):
             detail = f"`{by}` has proposed it: another person must approve"
             raise OfficeError("not-allowed", detail)
-        _refuse_withdrawn(change, revision)
+        if whole_withdrawn(change, revision):
+            detail = "the revision is withdrawn: propose mended tables instead"
+            raise OfficeError("conflict", detail)
         read = _report(change, revision, report)
         if errors := tuple(_acknowledgement_errors(read, acknowledged)):
             detail = f"{len(errors)} acknowledgement{'s' if len(errors) != 1 else ''} to mend"
@@ -54,11 +64,6 @@ def approve(
         return approval
 
 
-def _refuse_withdrawn(change: Change, revision: str) -> None:
-    if any(w.row is None and w.revision == revision for w in change.withdrawals()):
-        raise OfficeError("conflict", "the revision is withdrawn: propose mended tables instead")
-
-
 def _report(records: Records, revision: str, digest: str) -> Report:
     """Report of this digest, if it is the one to read now."""
     active = active_revision(records).id
@@ -69,16 +74,17 @@ def _report(records: Records, revision: str, digest: str) -> Report:
             "and approve its digest"
         )
         raise OfficeError("conflict", detail)
-    report = msgspec.json.decode(records.report(digest), type=Report)
+    content = records.report(digest)
+    if not is_of_today(content, len(withdrawn_rows(records.withdrawals()))):
+        detail = (
+            f"the report does not know what was withdrawn since, or is not by rules "
+            f"{RULES_VERSION}: read it anew and approve its digest"
+        )
+        raise OfficeError("conflict", detail)
+    report = msgspec.json.decode(content, type=Report)
     if report.against != active:
         detail = (
             f"the report is against `{report.against}`, but `{active}` is active by now: read the "
-            "report anew and approve its digest"
-        )
-        raise OfficeError("conflict", detail)
-    if report.rules != RULES_VERSION:
-        detail = (
-            f"the report is by rules {report.rules}, but rules {RULES_VERSION} answer: read the "
             "report anew and approve its digest"
         )
         raise OfficeError("conflict", detail)

@@ -4,6 +4,7 @@ from msgspec import Struct
 
 from service.edge.access import key_text, new_id, new_secret, secret_hash
 from service.office.refused import OfficeError
+from service.store.people import person
 from service.store.records import Key, KeyRevocation, Scope
 from service.store.store import Change, Store
 
@@ -52,6 +53,7 @@ def _make(
     by: str,
     at: str,
 ) -> MadeKey:
+    _refuse_alike(change, name)
     secret = new_secret()
     key = Key(
         n=change.next_number(Key),
@@ -65,6 +67,15 @@ def _make(
     )
     change.add(key)
     return MadeKey(key=key, text=key_text(key.id, secret))
+
+
+def _refuse_alike(change: Change, name: str) -> None:
+    """Refuse a name that is another's, spelt otherwise: it would look like a second person."""
+    made = change.keys()
+    for key in made:
+        if key.name != name and person(key.name) == person(name):
+            detail = f"`{name}` is `{key.name}`, spelt otherwise: give it as it stands there"
+            raise OfficeError("conflict", detail)
 
 
 def _held(change: Change, key: str) -> Key:

@@ -1,6 +1,7 @@
 """Propose a revision: look at the tables, and keep them with the report on them."""
 
 from collections.abc import Mapping, Sequence
+from typing import Final
 
 from msgspec import Struct
 
@@ -10,10 +11,15 @@ from catalog.publishing import Report, Reporter, Review, report_bytes, report_on
 from catalog.publishing import report_digest as digest_of
 from catalog.revision import Revision
 from catalog.rows import AnyRow
+from service.office.notes import refuse_unseen
 from service.office.refused import OfficeError, not_stored
+from service.office.standing import withdrawn_rows
 from service.store.records import Proposal
 from service.store.records import Report as ReportRecord
 from service.store.store import Change, Records, Store
+
+MOST_TOLD: Final = 1000
+"""Refusals that are told one by one."""
 
 
 class Sent(Struct, frozen=True, kw_only=True):
@@ -51,11 +57,14 @@ def look(
     with store.reading() as records:
         active = active_revision(records)
         base = None if sent.base is None else stored_revision(records, sent.base)
-    found: Review = review(sent.tables, sent.bad_cells, base, active, progress, reporter)
+        withdrawn = withdrawn_rows(records.withdrawals())
+    found: Review = review(sent.tables, sent.bad_cells, base, active, withdrawn, progress, reporter)
     if found.refusals or found.revision is None or found.report is None:
         count = len(found.refusals)
         detail = f"{count} thing{'s' if count != 1 else ''} to mend: nothing was stored"
-        raise OfficeError("not-publishable", detail, refusals=found.refusals)
+        if count > MOST_TOLD:
+            detail += f"; the first {MOST_TOLD} are told"
+        raise OfficeError("not-publishable", detail, refusals=found.refusals[:MOST_TOLD])
     if found.revision.id == active.id:
         raise OfficeError("conflict", "these are the tables that are active: nothing differs")
     return Looked(
@@ -71,6 +80,7 @@ def keep(store: Store, looked: Looked, *, by: str, note: str, at: str) -> Kept:
 
     The same tables may come twice: the first to have proposed them stays the proposer.
     """
+    refuse_unseen(note=note)
     with store.changing() as change:
         known = change.proposal(looked.revision.id)
         if known is None:

@@ -1,24 +1,58 @@
 """The report on a proposal against the revision that answers now."""
 
 import msgspec
+from msgspec import Struct
 
 from catalog.impact import Progress, untold
-from catalog.publishing import Report, Reporter, report_on
+from catalog.publishing import REPORT_FORMAT, Report, Reporter, report_on
 from catalog.publishing import report_digest as digest_of
 from catalog.terms import RULES_VERSION
 from service.office.proposing import active_revision, keep_report, stored_revision
 from service.office.refused import OfficeError
+from service.office.standing import withdrawn_rows
 from service.store.store import Records, Store
 
 
+class _Head(Struct, frozen=True):
+    """What is looked at before a report is read as one: it may be of another form."""
+
+    format: int
+    rules: str
+    withdrawals: int
+
+
+def is_of_today(content: bytes, withdrawals: int | None = None) -> bool:
+    """Whether a kept report is of the form, and by the rules, of today.
+
+    With `withdrawals` it must have taken so many withdrawn rows into account, too.
+    """
+    try:
+        head = msgspec.json.decode(content, type=_Head)
+    except msgspec.MsgspecError:
+        return False
+    if withdrawals is not None and head.withdrawals != withdrawals:
+        return False
+    return (head.format, head.rules) == (REPORT_FORMAT, RULES_VERSION)
+
+
 def kept_report(records: Records, revision: str, against: str) -> tuple[str, Report] | None:
-    """Digest and report that is kept on a revision against another, by the rules of today."""
+    """Digest and report that is kept on a revision against another.
+
+    By the rules of today and with all that is withdrawn today: else it is to be made anew.
+    """
+    withdrawals = len(withdrawn_rows(records.withdrawals()))
     for kept in reversed(records.reports(revision)):
         if kept.against == against:
-            report = msgspec.json.decode(records.report(kept.digest), type=Report)
-            if report.rules == RULES_VERSION:
-                return kept.digest, report
+            content = records.report(kept.digest)
+            if is_of_today(content, withdrawals):
+                return kept.digest, msgspec.json.decode(content, type=Report)
     return None
+
+
+def report_kept(store: Store, revision: str) -> tuple[str, Report] | None:
+    """Digest and report on a revision against the active one, None where it is still to be made."""
+    with store.reading() as records:
+        return kept_report(records, revision, active_revision(records).id)
 
 
 def report_for(
@@ -41,9 +75,10 @@ def report_for(
             raise OfficeError("conflict", detail)
         kept = kept_report(records, revision, active.id)
         asked = stored_revision(records, revision)
+        withdrawn = withdrawn_rows(records.withdrawals())
     if kept is not None:
         return kept
-    report = reporter(asked, active, progress)
+    report = reporter(asked, active, withdrawn, progress)
     with store.changing() as change:
         keep_report(change, report, by=by, at=at)
     return digest_of(report), report

@@ -1,49 +1,46 @@
 """Where a revision stands: what was said of it since, from the records."""
 
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Mapping
 
-from catalog.revision import Revision, row_digest
+from catalog.rows import AnyRow
 from catalog.standing import Standing, Withdrawn
+from catalog.withdrawing import WithdrawnRow, withdrawn_in
 from service.store.records import Withdrawal
+from service.store.store import Records
 
 
 def standing_of(
-    revision: Revision,
+    revision: str,
+    rows: Mapping[str, AnyRow],
     active: str,
     activated: Collection[str],
     withdrawals: Iterable[Withdrawal],
 ) -> Standing:
-    """Standing of a revision, with `active` answering now and `activated` all that ever did."""
-    whole = None
-    rows: dict[str, Withdrawn] = {}
-    for withdrawal in withdrawals:
-        if withdrawal.row is None:
-            if withdrawal.revision == revision.id:
-                whole = whole or _withdrawn(withdrawal)
-            continue
-        for ref in refs_of(revision, withdrawal):
-            rows.setdefault(ref, _withdrawn(withdrawal))
+    """Standing of a revision and its rows, with `active` answering and `activated` all that did."""
+    given = tuple(withdrawals)
+    whole = next((_why(w) for w in given if w.row is None and w.revision == revision), None)
     return Standing(
         state="active"
-        if revision.id == active
-        else ("superseded" if revision.id in activated else "not-active-yet"),
+        if revision == active
+        else ("superseded" if revision in activated else "not-active-yet"),
         whole=whole,
-        rows=rows,
+        rows=withdrawn_in(rows, withdrawn_rows(given)),
     )
 
 
-def refs_of(revision: Revision, withdrawal: Withdrawal) -> Iterator[str]:
-    """Row of a revision that a withdrawal hits: the one of that name, if it says the same still.
-
-    A row that was mended under the same key says something else, and is not withdrawn by it.
-    """
-    if withdrawal.row is None:
-        return
-    table = withdrawal.row.partition("/")[0]
-    for row in revision.tables.get(table, ()):
-        if row.ref == withdrawal.row and row_digest(row) == withdrawal.row_digest:
-            yield row.ref
+def withdrawn_rows(withdrawals: Iterable[Withdrawal]) -> tuple[WithdrawnRow, ...]:
+    """Rows that are withdrawn, in the order in which they were."""
+    return tuple(
+        WithdrawnRow(row=w.row, digest=w.row_digest, why=_why(w))
+        for w in withdrawals
+        if w.row is not None and w.row_digest is not None
+    )
 
 
-def _withdrawn(withdrawal: Withdrawal) -> Withdrawn:
+def whole_withdrawn(records: Records, revision: str) -> bool:
+    """Whether a revision is withdrawn as a whole."""
+    return any(w.row is None and w.revision == revision for w in records.withdrawals())
+
+
+def _why(withdrawal: Withdrawal) -> Withdrawn:
     return Withdrawn(reason=withdrawal.reason, by=withdrawal.by, on=withdrawal.at[:10])

@@ -4,6 +4,7 @@ from typing import Literal
 
 from msgspec import Struct
 
+from service.office.reporting import is_of_today
 from service.store.records import Proposal
 from service.store.store import Records
 
@@ -14,7 +15,8 @@ class RevisionState(Struct, frozen=True, kw_only=True):
     """A revision as it came in, and what became of it.
 
     `approved` holds while the revision that it was approved against is active.
-    `withdrawn_rows` counts rows withdrawn in its name.
+    `withdrawn_rows` counts rows withdrawn in its name; it may hold others, withdrawn in that of
+    another: the revision itself tells them all.
     """
 
     revision: str
@@ -31,7 +33,11 @@ def states_of(records: Records) -> tuple[RevisionState, ...]:
     activations = records.activations()
     active = activations[-1].revision if activations else None
     activated = {each.revision for each in activations}
-    approved = {each.revision for each in records.approvals() if each.against == active}
+    approved = {
+        each.revision
+        for each in records.approvals()
+        if each.against == active and is_of_today(records.report(each.report))
+    }
     withdrawals = records.withdrawals()
     whole = {each.revision for each in withdrawals if each.row is None}
     return tuple(

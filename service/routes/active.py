@@ -68,7 +68,7 @@ async def activate_revision(
         data.revision,
         expected=expected,
         note=data.note,
-        by=caller_of(request),
+        by=await caller_of(request),
         at=moment(),
     )
 

@@ -9,7 +9,7 @@ from msgspec import Meta, Struct
 from service.current import moment
 from service.edge.decoding import StrictRequest
 from service.office.approving import approve
-from service.routes.asking import caller_of, done, named, store_of
+from service.routes.asking import caller_of, done, store_of, written
 from service.routes.proposals import Note
 from service.store.records import Acknowledged, Approval
 
@@ -28,7 +28,7 @@ class ApprovalQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_fields=
 
     report: Digest
     note: Note
-    acknowledged: Annotated[tuple[Acknowledgement, ...], Meta(max_length=1000)] = ()
+    acknowledged: Annotated[tuple[Acknowledgement, ...], Meta(max_length=10_000)] = ()
 
 
 @post(
@@ -47,12 +47,12 @@ async def approve_revision(
     return await done(
         approve,
         store_of(request),
-        named(request, revision),
+        written(revision),
         report=data.report,
         acknowledged=tuple(
             Acknowledged(doubt=each.doubt, reason=each.reason) for each in data.acknowledged
         ),
         note=data.note,
-        by=caller_of(request),
+        by=await caller_of(request),
         at=moment(),
     )

@@ -1,23 +1,41 @@
 """What routes ask of the service: the store, the caller, the time, and steps of the office."""
 
 import asyncio
-from collections.abc import Callable
-from typing import ParamSpec, TypeVar
+import logging
+import time
+from collections.abc import AsyncIterator, Callable
+from contextlib import asynccontextmanager
+from typing import Final, ParamSpec, TypeVar
 
+from msgspec import Struct
+
+from catalog.compiling import CompileError
 from catalog.index import Index
 from catalog.revision import Revision
 from service.current import Current
+from service.edge.access import CHALLENGE, bad_key, still_held
 from service.edge.decoding import StrictRequest
 from service.edge.problems import FieldError, ProblemError
 from service.office.proposing import stored_revision
 from service.office.refused import OfficeError, not_stored
+from service.office.replaying import ReplayError
 from service.store.store import Store, StoreDamagedError, StoreError
 
 P = ParamSpec("P")
 T = TypeVar("T")
 
+LOG: Final = logging.getLogger("ringwright.faults")
+MOST_WAITING: Final = 8
+"""Reports that are made or waited for at once."""
 CURRENT = "current"
 """Name in a path that stands for the revision that answers now."""
+
+
+class Turns(Struct):
+    """Who makes a report, and how many wait or do."""
+
+    one: asyncio.Semaphore
+    waiting: int = 0
 
 
 async def done(step: Callable[P, T], *given: P.args, **named: P.kwargs) -> T:
@@ -31,6 +49,10 @@ async def done(step: Callable[P, T], *given: P.args, **named: P.kwargs) -> T:
         raise problem_of(error) from error
     except StoreError as error:
         raise store_problem(error) from error
+    except ReplayError as error:
+        LOG.exception("a report was not made")
+        detail = "the report could not be made, and nothing was kept: see the log, and try again"
+        raise ProblemError("report-failed", detail) from error
 
 
 def problem_of(error: OfficeError) -> ProblemError:
@@ -60,15 +82,50 @@ def current_of(request: StrictRequest) -> Current:
     return current
 
 
-def replaying_of(request: StrictRequest) -> asyncio.Semaphore:
-    """Turn of whoever has a report made: one at a time, the bench needs the other cores."""
-    replaying: asyncio.Semaphore = request.app.state.replaying
-    return replaying
+@asynccontextmanager
+async def turn(request: StrictRequest) -> AsyncIterator[None]:
+    """Turn of whoever has a report made: one at a time, the bench needs the other cores.
+
+    Errors: `ProblemError` `too-many` where enough others wait already.
+    """
+    turns: Turns = request.app.state.turns
+    if turns.waiting >= MOST_WAITING:
+        detail = f"{turns.waiting} others wait for a report: try again in a minute"
+        raise ProblemError("too-many", detail, headers=(("retry-after", "60"),))
+    turns.waiting += 1
+    try:
+        async with turns.one:
+            yield
+    finally:
+        turns.waiting -= 1
 
 
-def caller_of(request: StrictRequest) -> str:
-    """Name of the caller; reading may be open to somebody without one."""
-    return "anybody" if request.caller is None else request.caller.name
+async def caller_of(request: StrictRequest) -> str:
+    """Name of whoever takes a step, asked just before it is taken.
+
+    Errors: `ProblemError` `no-key` where nobody gave one, `bad-key` where it was revoked
+    meanwhile: tables may have been looked at for seconds since the request began.
+    """
+    current = current_of(request)
+    await current.latest()
+    caller = request.caller
+    if caller is None:
+        detail = "this is kept under a name: send `Authorization: Bearer` and a key"
+        raise ProblemError("no-key", detail, headers=CHALLENGE)
+    if not still_held(current.keyring, caller, time.time()):
+        raise bad_key()
+    return caller.name
+
+
+def written(revision: str) -> str:
+    """Id in the path of a step that writes. Errors: `ProblemError` for `current`.
+
+    What is current may change between reading and writing, so a step names what it is about.
+    """
+    if revision == CURRENT:
+        detail = "name the revision itself: `current` may be another by the time this is done"
+        raise ProblemError("conflict", detail)
+    return revision
 
 
 def named(request: StrictRequest, revision: str) -> str:
@@ -88,6 +145,9 @@ async def index_of(request: StrictRequest, revision: str) -> Index:
         index = await current_of(request).pinned(request.reading, asked)
     except StoreError as error:
         raise store_problem(error) from error
+    except CompileError as error:
+        detail = f"`{asked}` cannot answer by the rules of today: {error.faults[0].message}"
+        raise ProblemError("conflict", detail) from error
     if index is None:
         raise problem_of(not_stored(asked))
     return index

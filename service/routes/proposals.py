@@ -25,8 +25,8 @@ from service.routes.asking import (
     caller_of,
     done,
     named,
-    replaying_of,
     store_of,
+    turn,
 )
 from service.settings import Settings
 
@@ -121,7 +121,13 @@ def summary_of(report: Report, digest: str) -> ReportSummary:
         },
         "answers": {"application/json": ProposalAnswer},
         "also": {200: "the tables were only looked at, or are stored already"},
-        "problems": ("conflict", "not-publishable", "revision-not-found", "bad-request"),
+        "problems": (
+            "conflict",
+            "not-publishable",
+            "revision-not-found",
+            "bad-request",
+            "report-failed",
+        ),
     },
 )
 async def propose(request: StrictRequest) -> Response[bytes]:
@@ -133,12 +139,12 @@ async def propose(request: StrictRequest) -> Response[bytes]:
     """
     query = request.asked(ProposeQuery)
     note, sent = await _sent(request)
-    async with replaying_of(request):
+    async with turn(request):
         looked = await done(look, store_of(request), sent, reporter=replayed_apart)
     if query.validate_only:
         return _answer(looked, None)
     kept = await done(
-        keep, store_of(request), looked, by=caller_of(request), note=note, at=moment()
+        keep, store_of(request), looked, by=await caller_of(request), note=note, at=moment()
     )
     return _answer(looked, kept)
 

@@ -18,7 +18,7 @@ from service.store.store import Store
     opt={
         "scope": "read",
         "answers": {"text/html": "the report as a page to read and print"},
-        "problems": ("revision-not-found", "conflict", "store-failed"),
+        "problems": ("revision-not-found", "conflict", "report-failed", "store-failed"),
     },
 )
 async def read_report_page(revision: FromPath[str], request: StrictRequest) -> Response[bytes]:

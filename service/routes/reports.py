@@ -13,8 +13,8 @@ from catalog.publishing import Report, report_bytes
 from service.current import moment
 from service.edge.decoding import StrictRequest
 from service.office.replaying import replayed_apart
-from service.office.reporting import report_for
-from service.routes.asking import caller_of, done, named, replaying_of, store_of
+from service.office.reporting import report_for, report_kept
+from service.routes.asking import caller_of, done, named, store_of, turn
 from service.routes.paging import After, Limit, page
 from service.routes.proposals import ReportSummary, summary_of
 
@@ -47,7 +47,7 @@ class ReportAnswer(Struct, frozen=True, kw_only=True):
 
 _OPT: Final[dict[str, Any]] = {
     "scope": "read",
-    "problems": ("revision-not-found", "conflict", "store-failed"),
+    "problems": ("revision-not-found", "conflict", "report-failed", "store-failed"),
 }
 
 
@@ -81,14 +81,15 @@ async def read_whole_report(revision: FromPath[str], request: StrictRequest) -> 
 
 async def report_asked(request: StrictRequest, revision: str) -> tuple[str, Report]:
     """Digest and report on the revision that a path names."""
-    async with replaying_of(request):
+    asked = named(request, revision)
+    kept = await done(report_kept, store_of(request), asked)
+    if kept is not None:
+        return kept
+    # A report that is made is kept, so whoever has it made has a name.
+    by = await caller_of(request)
+    async with turn(request):
         return await done(
-            report_for,
-            store_of(request),
-            named(request, revision),
-            by=caller_of(request),
-            at=moment(),
-            reporter=replayed_apart,
+            report_for, store_of(request), asked, by=by, at=moment(), reporter=replayed_apart
         )
 
 

@@ -10,8 +10,10 @@ from catalog.differences import RowChange, differences
 from catalog.loading import cell_text, csv_from_rows, workbook_from_rows
 from catalog.revision import Revision
 from catalog.rows import TABLES, AnyRow
+from catalog.withdrawing import by_ref, withdrawn_in
 from service.edge.decoding import StrictRequest
 from service.edge.problems import ProblemError
+from service.office.standing import withdrawn_rows
 from service.office.states import RevisionState, State, states_of
 from service.routes.asking import done, store_of, tables_of
 from service.routes.paging import After, Limit, PageQuery, page
@@ -49,7 +51,10 @@ class TableInfo(Struct, frozen=True, kw_only=True):
 
 
 class RevisionAnswer(Struct, frozen=True, kw_only=True):
-    """A revision with its tables, and all that was said of it."""
+    """A revision with its tables, and all that was said of it.
+
+    `withdrawals` are those of the whole and of rows that it holds, in whosever name.
+    """
 
     revision: RevisionState
     format: int
@@ -229,6 +234,7 @@ def _states(store: Store) -> tuple[RevisionState, ...]:
 
 def _told(store: Store, tables: Revision) -> RevisionAnswer:
     with store.reading() as records:
+        hit = withdrawn_in(by_ref(tables), withdrawn_rows(records.withdrawals()))
         state = next(each for each in states_of(records) if each.revision == tables.id)
         return RevisionAnswer(
             revision=state,
@@ -238,7 +244,11 @@ def _told(store: Store, tables: Revision) -> RevisionAnswer:
                 for name, rows in tables.tables.items()
             ),
             approvals=records.approvals(tables.id),
-            withdrawals=tuple(w for w in records.withdrawals() if w.revision == tables.id),
+            withdrawals=tuple(
+                each
+                for each in records.withdrawals()
+                if each.row in hit or (each.row is None and each.revision == tables.id)
+            ),
         )
 
 

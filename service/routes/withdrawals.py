@@ -9,7 +9,7 @@ from msgspec import Meta, Struct
 from service.current import moment
 from service.edge.decoding import StrictRequest
 from service.office.activating import withdraw
-from service.routes.asking import caller_of, done, named, store_of
+from service.routes.asking import caller_of, done, store_of, written
 from service.routes.proposals import Note
 from service.store.records import Withdrawal
 
@@ -50,11 +50,11 @@ async def withdraw_rows(
     done_now = await done(
         withdraw,
         store_of(request),
-        named(request, revision),
+        written(revision),
         rows=data.rows,
         whole=data.whole,
         reason=data.reason,
-        by=caller_of(request),
+        by=await caller_of(request),
         at=moment(),
     )
     return WithdrawalAnswer(withdrawals=done_now)

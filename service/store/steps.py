@@ -5,6 +5,7 @@ from collections.abc import Iterator, Mapping
 from msgspec import Struct
 
 from service.store.chain import ACTIONS, NAMES
+from service.store.people import person
 from service.store.records import (
     Action,
     Activation,
@@ -85,7 +86,8 @@ def _approval_faults(history: History) -> Iterator[str]:
     proposers = {proposal.revision: proposal.by for proposal in history.proposals}
     reports = {(each.revision, each.against, each.digest) for each in history.reports}
     for approval in history.approvals:
-        if approval.by == proposers.get(approval.revision):
+        proposer = proposers.get(approval.revision)
+        if proposer is not None and person(approval.by) == person(proposer):
             yield f"{_name(approval)} is by `{approval.by}`, who proposed that revision"
         if (approval.revision, approval.against, approval.report) not in reports:
             yield f"{_name(approval)} rests on report `{approval.report}`, which is none on it"

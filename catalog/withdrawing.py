@@ -1,0 +1,38 @@
+"""Rows that the office has withdrawn, found again in any revision by what they say."""
+
+from collections.abc import Iterable, Mapping
+
+from msgspec import Struct
+
+from catalog.revision import Revision, row_digest
+from catalog.rows import AnyRow
+from catalog.standing import Withdrawn
+
+
+class WithdrawnRow(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """A row that no answer may rest on: its name, the digest of what it says, and why."""
+
+    row: str
+    digest: str
+    why: Withdrawn
+
+
+def by_ref(revision: Revision) -> dict[str, AnyRow]:
+    """Every row of a revision by its name in an answer."""
+    return {row.ref: row for rows in revision.tables.values() for row in rows}
+
+
+def withdrawn_in(
+    rows: Mapping[str, AnyRow], withdrawn: Iterable[WithdrawnRow]
+) -> dict[str, Withdrawn]:
+    """Rows, by name, that say what a withdrawn row said.
+
+    A row that was mended under the same key says something else, and is not withdrawn by it. Of
+    several withdrawals of one row the first is told.
+    """
+    found: dict[str, Withdrawn] = {}
+    for each in withdrawn:
+        row = rows.get(each.row)
+        if row is not None and each.row not in found and row_digest(row) == each.digest:
+            found[each.row] = each.why
+    return found

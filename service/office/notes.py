@@ -1,0 +1,30 @@
+"""Lines that people write beside a step: read on a terminal, on paper and in findings."""
+
+from service.office.refused import OfficeError
+
+
+def refuse_unseen(**texts: str) -> None:
+    """Raise a refusal where a line is blank, or holds what cannot be seen.
+
+    Errors: `OfficeError` `not-our-form` with the pointer of every such line; `__` in a name of
+    `texts` stands for `/`.
+    """
+    errors = tuple(
+        (f"/{name.replace('__', '/')}", detail)
+        for name, text in texts.items()
+        if (detail := _fault(text))
+    )
+    if errors:
+        raise OfficeError("not-our-form", f"{len(errors)} lines to mend", errors=errors)
+
+
+def _fault(text: str) -> str:
+    if not text.strip():
+        return "is blank: say why, for those who read the trail later"
+    if text.isprintable():
+        return ""
+    at = next(n for n, letter in enumerate(text) if not letter.isprintable())
+    return (
+        f"holds a letter that cannot be seen, U+{ord(text[at]):04X} after {at} letters: type the "
+        "line again, with plain spaces and no line break"
+    )
