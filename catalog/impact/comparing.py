@@ -7,7 +7,7 @@ from typing import Final
 
 from msgspec import structs
 
-from catalog.impact.ends import ends_of, pairs_of, temperatures_of
+from catalog.impact.ends import ends_of, every_end, pairs_of, temperatures_of
 from catalog.impact.not_replayed import NOT_REPLAYED
 from catalog.impact.outcomes import outcome_of, rated_at
 from catalog.impact.shapes import (
@@ -43,9 +43,9 @@ KINDS: Final[tuple[ChangeKind, ...]] = (
 """Kinds of change, the ones that an approver must look at first."""
 
 
-def questions_of(before: Index, after: Index) -> int:
-    """How many press targets a comparison of two revisions would ask of each."""
-    return len(ends_of(before, after)) * len(pairs_of(before, after))
+def questions_of(index: Index) -> int:
+    """How many press targets a revision can be asked."""
+    return sum(1 for _ in every_end(index)) * len(index.pairs)
 
 
 def impact_of(

@@ -13,7 +13,7 @@ _INSERTS: tuple[InsertState, ...] = ("none", "fitted")
 
 def ends_of(*indexes: Index) -> list[End]:
     """Ends of all these revisions together, each once, in order."""
-    return sorted({end for index in indexes for end in _ends(index)})
+    return sorted({end for index in indexes for end in every_end(index)})
 
 
 def pairs_of(*indexes: Index) -> list[tuple[str, str]]:
@@ -29,7 +29,8 @@ def temperatures_of(end: End, *indexes: Index) -> list[float]:
     )
 
 
-def _ends(index: Index) -> Iterator[End]:
+def every_end(index: Index) -> Iterator[End]:
+    """Ends of a revision one by one; sizes and walls by the tubes of each grade's standard."""
     by_standard: dict[str, list[Tube]] = {}
     for tube in index.tubes.values():
         by_standard.setdefault(tube.standard, []).append(tube)

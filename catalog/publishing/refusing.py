@@ -36,7 +36,7 @@ def refusals_of(revision: Revision, before: Revision | None) -> tuple[Refusal, .
 
 
 def _too_much(index: Index) -> Iterator[Refusal]:
-    count = questions_of(index, index)
+    count = questions_of(index)
     if count > MOST_QUESTIONS:
         message = (
             f"the tables can be asked {count} press targets (sizes, rings and inserts by presses "

@@ -1,5 +1,6 @@
 """One test for each way in which tables are unfit to be compiled, and all of them told at once."""
 
+import re
 from collections.abc import Sequence
 from typing import Any
 
@@ -7,7 +8,7 @@ import msgspec
 import pytest
 
 from catalog.calc.formulas import FORMULAS
-from catalog.checking import Fault, faults_of, gaps_of
+from catalog.checking import _CHECKS, Fault, faults_of, gaps_of
 from catalog.compiling import CompileError, compile_revision
 from catalog.findings import CODES
 from catalog.revision import Revision, revision_of
@@ -16,6 +17,7 @@ from catalog.seed import shipped_revision
 
 SHIPPED = shipped_revision()
 TARGET = "targets/S/16/1.9/2.1/carbon-steel/metal/none"
+CASE = "06l-press-a-gauge-b"
 THICKER = "targets/S/16/2.4/2.6/carbon-steel/metal/none"
 
 
@@ -44,8 +46,15 @@ def swapped(ref: str, **columns: Any) -> Revision:
 def faults(unfit: Revision) -> list[Fault]:
     with pytest.raises(CompileError) as refused:
         compile_revision(unfit)
-    assert refused.value.faults == faults_of(unfit)
-    return refused.value.faults
+    found = refused.value.faults
+    assert found == faults_of(unfit)
+    for fault in found:
+        assert re.fullmatch("[a-z]+(-[a-z]+)+", fault.rule), fault
+        for said in (fault.message, fault.remedy):
+            assert said.strip() == said != "", fault
+            assert said[-1] != ".", fault
+        assert fault.remedy[0].islower(), fault
+    return found
 
 
 def the_fault(unfit: Revision) -> tuple[str, str, str]:
@@ -62,14 +71,9 @@ def test_the_shipped_tables_are_fit() -> None:
 def test_a_doubled_key(table: str) -> None:
     double = SHIPPED.tables[table][0]
     found = faults(revision(add=[double]))
-    assert (
-        Fault(
-            row=double.ref,
-            column=", ".join(double.key_columns),
-            message=f"stands 2 times in {table}: keep one",
-        )
-        in found
-    )
+    told = [(f.row, f.column, f.message) for f in found if f.rule == "key-doubled"]
+    column = ", ".join(double.key_columns)
+    assert told == [(double.ref, column, f"stands 2 times in {table}: keep one")]
 
 
 def test_a_size_in_other_digits_is_the_same_key() -> None:
@@ -162,10 +166,8 @@ def test_a_series_that_is_gone_is_missed_by_every_row_of_it() -> None:
 
 def test_a_target_without_its_size() -> None:
     found = faults(revision(["sizes/S/16"]))
-    assert (
-        Fault(row=TARGET, column="od_mm", message="no such size of this series: add it to sizes")
-        in found
-    )
+    message = "no such size of this series: add it to sizes"
+    assert (TARGET, "od_mm", message) in {(f.row, f.column, f.message) for f in found}
 
 
 def test_a_cone_without_its_size() -> None:
@@ -347,3 +349,56 @@ def test_a_ring_that_must_be_lubricated_nowhere() -> None:
 def test_a_gauge_that_stands_twice() -> None:
     ref, column, _ = the_fault(swapped("presses/press-b", gauges=["gauge-b", "gauge-b"]))
     assert (ref, column) == ("presses/press-b", "gauges")
+
+
+EVERY_RULE: dict[str, Revision] = {
+    "key-doubled": revision(add=[row("gauges/gauge-a")]),
+    "source-unknown": swapped("gauges/gauge-a", source="nowhere"),
+    "text-missing": revision(["cautions/press.missing"]),
+    "reference-unknown": swapped("presses/press-a", gauges=["gauge-a", "gauge-9"]),
+    "tooling-missing": revision(["cones/cone-S-16"]),
+    "target-without-ground": swapped(TARGET, ceiling_kn=29.6),
+    "bands-overlap": swapped(TARGET, wall_max_mm=2.4),
+    "wall-impossible": swapped("tubes/en-10305-4/16/2", wall_mm=8),
+    "list-contradiction": swapped("rings/ring-S-metal-carbon-steel", lubricate=[]),
+    "range-reversed": swapped("series/S", temp_min_c=300),
+    "set-doubled": revision(add=[changed("rings/ring-S-metal-carbon-steel", id="ring-other")]),
+}
+"""Tables that break one rule each, and only that one."""
+
+
+@pytest.mark.parametrize("rule", EVERY_RULE)
+def test_a_rule_is_named_by_the_fault_that_it_finds(rule: str) -> None:
+    assert {fault.rule for fault in faults(EVERY_RULE[rule])} == {rule}
+
+
+def test_every_rule_is_broken_by_a_case() -> None:
+    assert {rule for rule, _ in _CHECKS.values()} == set(EVERY_RULE)
+
+
+@pytest.mark.parametrize(
+    ("unfit", "rule", "remedy"),
+    [
+        (swapped("presses/press-b", gauges=["gauge-b"] * 2), "list-contradiction", "once"),
+        (swapped(TARGET, wall_min_mm=2.05, wall_max_mm=1.95), "range-reversed", "exchange"),
+        (swapped("cases/" + CASE, codes=["tube.sideways"]), "reference-unknown", "finding code"),
+        (swapped("rings/ring-S-metal-carbon-steel", lubrication="dry"), "list-contradiction", "or"),
+    ],
+    ids=["gauge twice", "band upside down", "code of a case", "lubricated dry"],
+)
+def test_a_fault_of_another_kind_than_its_check_says_so(
+    unfit: Revision, rule: str, remedy: str
+) -> None:
+    (only,) = faults(unfit)
+    assert only.rule == rule
+    assert remedy in only.remedy
+
+
+def test_limits_of_the_tube_end_overlap_by_the_rule_of_bands() -> None:
+    # Bands of walls and bands of ods are told by one rule, each with its own remedy.
+    second = changed("preparation/metric-24-degree/0.1", od_min_mm=30)
+    (limits,) = faults(revision(add=[second]))
+    (walls,) = faults(EVERY_RULE["bands-overlap"])
+    assert limits.rule == walls.rule == "bands-overlap"
+    assert "od" in limits.remedy
+    assert "wall" in walls.remedy
