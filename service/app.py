@@ -32,6 +32,7 @@ from service.routes.approvals import approve_revision
 from service.routes.asking import Turns
 from service.routes.audit import read_audit
 from service.routes.docs import docs_routes
+from service.routes.exports import read_file, read_workbook
 from service.routes.health import read_live, read_ready
 from service.routes.impact import ask_impact
 from service.routes.proposals import propose
@@ -39,11 +40,9 @@ from service.routes.report_pages import read_report_page
 from service.routes.reports import read_report, read_whole_report
 from service.routes.revisions import (
     read_diff,
-    read_file,
     read_revision,
     read_revisions,
     read_table,
-    read_workbook,
 )
 from service.routes.vocabulary import read_vocabulary
 from service.routes.withdrawals import withdraw_rows

@@ -10,10 +10,9 @@ from service.current import moment
 from service.edge.decoding import StrictRequest
 from service.edge.problems import ProblemError
 from service.office.activating import activate
-from service.routes.approvals import Digest
 from service.routes.asking import caller_of, done, store_of
 from service.routes.paging import After, PageQuery, page
-from service.routes.proposals import Note
+from service.routes.words import Digest, Note
 from service.store.records import Activation
 from service.store.store import Store
 

@@ -10,10 +10,8 @@ from service.current import moment
 from service.edge.decoding import StrictRequest
 from service.office.approving import approve
 from service.routes.asking import caller_of, done, store_of, written
-from service.routes.proposals import Note
+from service.routes.words import Digest, Note
 from service.store.records import Acknowledged, Approval
-
-Digest = Annotated[str, Meta(pattern="^sha256:[0-9a-f]{64}$")]
 
 
 class Acknowledgement(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):

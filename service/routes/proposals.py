@@ -1,19 +1,14 @@
 """Propose a revision: tables as JSON, a CSV each, or one workbook."""
 
 import re
-from typing import Annotated, Any, Final
+from typing import Any, Final
 
 from litestar import Response, post
-from msgspec import UNSET, Meta, Struct, UnsetType, json
+from msgspec import UNSET, Struct, UnsetType, json
 
-from catalog.differences import RowChange
-from catalog.impact import RatingChange, TargetChange, Totals
 from catalog.loading import Limits, rows_from_json, tables_from_files
 from catalog.loading.faults import BadCell
-from catalog.plausibility import Doubt
-from catalog.publishing import Report
 from catalog.rows import TABLES, AnyRow
-from catalog.wanted import NOT_BLANK
 from service.current import moment
 from service.edge.decoding import StrictRequest, decoded, refuse_other_media
 from service.edge.form import escaped, shown
@@ -28,16 +23,11 @@ from service.routes.asking import (
     store_of,
     turn,
 )
+from service.routes.summary import ReportSummary, summary_of
+from service.routes.words import NOTE_LETTERS, Note, RevisionName
 from service.settings import Settings
 
-SHOWN: Final = 100
-"""Entries of each kind that are shown with a proposal; the report has all, page by page."""
-
-NOTE_LETTERS: Final = 2000
-Note = Annotated[str, Meta(min_length=1, max_length=NOTE_LETTERS, pattern=NOT_BLANK)]
-"""A line on why, for those who read the trail later."""
 _NAME: Final = "^(current|sha256:[0-9a-f]{64})$"
-RevisionName = Annotated[str, Meta(pattern=_NAME)]
 
 
 class ProposalQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -54,27 +44,6 @@ class ProposeQuery(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
     validate_only: bool = False
 
 
-class ReportSummary(Struct, frozen=True, kw_only=True):
-    """What a report says in short; `strong` must be acknowledged one by one with a reason.
-
-    Of `rows`, `changes` and `ratings` the first are shown, gravest or largest first; the totals
-    count them all.
-    """
-
-    digest: str
-    revision: str
-    against: str
-    rules: str
-    totals: Totals
-    row_changes: int
-    strong: tuple[str, ...]
-    doubts: tuple[Doubt, ...]
-    rows: tuple[RowChange, ...]
-    changes: tuple[TargetChange, ...]
-    ratings: tuple[RatingChange, ...]
-    not_replayed: tuple[str, ...]
-
-
 class ProposalAnswer(Struct, frozen=True, kw_only=True):
     """A revision that may be approved once its report was read; `stored` says if it is kept."""
 
@@ -84,24 +53,6 @@ class ProposalAnswer(Struct, frozen=True, kw_only=True):
     base: str | UnsetType = UNSET
     proposed_by: str | UnsetType = UNSET
     proposed_at: str | UnsetType = UNSET
-
-
-def summary_of(report: Report, digest: str) -> ReportSummary:
-    """Report in short."""
-    return ReportSummary(
-        digest=digest,
-        revision=report.revision,
-        against=report.against,
-        rules=report.rules,
-        totals=report.impact.totals,
-        row_changes=len(report.rows),
-        strong=report.strong,
-        doubts=report.doubts,
-        rows=report.rows[:SHOWN],
-        changes=report.impact.changes[:SHOWN],
-        ratings=report.impact.ratings[:SHOWN],
-        not_replayed=report.impact.not_replayed,
-    )
 
 
 @post(

@@ -16,7 +16,7 @@ from service.office.replaying import replayed_apart
 from service.office.reporting import report_for, report_kept
 from service.routes.asking import caller_of, done, named, store_of, turn
 from service.routes.paging import After, Limit, page
-from service.routes.proposals import ReportSummary, summary_of
+from service.routes.summary import ReportSummary, summary_of
 
 Section = Literal["rows", "doubts", "changes", "ratings", "coverage-lost", "coverage-gained"]
 

@@ -7,7 +7,7 @@ from litestar.params import FromPath
 from msgspec import UNSET, Meta, Struct, UnsetType
 
 from catalog.differences import RowChange, differences
-from catalog.loading import cell_text, csv_from_rows, workbook_from_rows
+from catalog.loading import cell_text, csv_from_rows
 from catalog.revision import Revision
 from catalog.rows import TABLES, AnyRow
 from catalog.withdrawing import by_ref, withdrawn_in
@@ -17,7 +17,6 @@ from service.office.standing import withdrawn_rows
 from service.office.states import RevisionState, State, states_of
 from service.routes.asking import done, store_of, tables_of
 from service.routes.paging import After, Limit, PageQuery, page
-from service.store.export import sqlite_bytes
 from service.store.records import Approval, Withdrawal
 from service.store.store import Store
 
@@ -101,7 +100,6 @@ class DiffAnswer(Struct, frozen=True, kw_only=True):
     next: int | UnsetType = UNSET
 
 
-_XLSX: Final = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 _READ: Final[dict[str, Any]] = {
     "scope": "read",
     "problems": ("revision-not-found", "store-failed", "store-damaged"),
@@ -195,36 +193,6 @@ async def read_diff(
     ]
     shown, following = page(rows, query.after, query.limit)
     return DiffAnswer(before=before.id, after=after.id, count=len(rows), rows=shown, next=following)
-
-
-@get(
-    "/v1/revisions/{revision:str}/catalog.sqlite",
-    operation_id="catalog_file",
-    opt={
-        **_READ,
-        "answers": {"application/vnd.sqlite3": "all tables, typed and keyed, in one SQLite file"},
-    },
-)
-async def read_file(revision: FromPath[str], request: StrictRequest) -> Response[bytes]:
-    """Revision as one SQLite file for use offline: typed, keyed, with sources and units."""
-    tables = await tables_of(request, revision)
-    headers = {"content-disposition": 'attachment; filename="catalog.sqlite"'}
-    return Response(
-        await done(sqlite_bytes, tables), media_type="application/vnd.sqlite3", headers=headers
-    )
-
-
-@get(
-    "/v1/revisions/{revision:str}/tables.xlsx",
-    operation_id="workbook",
-    opt={**_READ, "answers": {_XLSX: "all tables, a sheet each, as an office edits them"}},
-)
-async def read_workbook(revision: FromPath[str], request: StrictRequest) -> Response[bytes]:
-    """Revision as one workbook that an office edits and sends back."""
-    tables = await tables_of(request, revision)
-    headers = {"content-disposition": 'attachment; filename="tables.xlsx"'}
-    content = await done(workbook_from_rows, tables.tables)
-    return Response(content, media_type=_XLSX, headers=headers)
 
 
 def _states(store: Store) -> tuple[RevisionState, ...]:

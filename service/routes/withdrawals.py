@@ -10,7 +10,7 @@ from service.current import moment
 from service.edge.decoding import StrictRequest
 from service.office.activating import withdraw
 from service.routes.asking import caller_of, done, store_of, written
-from service.routes.proposals import Note
+from service.routes.words import Note
 from service.store.records import Withdrawal
 
 RowName = Annotated[str, Meta(min_length=1, max_length=400)]

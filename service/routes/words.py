@@ -1,0 +1,14 @@
+"""Words that several requests share: notes, digests, names of revisions."""
+
+from typing import Annotated, Final
+
+from msgspec import Meta
+
+from catalog.wanted import NOT_BLANK
+
+NOTE_LETTERS: Final = 2000
+
+Note = Annotated[str, Meta(min_length=1, max_length=NOTE_LETTERS, pattern=NOT_BLANK)]
+"""A line on why, for those who read the trail later."""
+Digest = Annotated[str, Meta(pattern="^sha256:[0-9a-f]{64}$")]
+RevisionName = Annotated[str, Meta(pattern="^(current|sha256:[0-9a-f]{64})$")]
