@@ -21,7 +21,12 @@ from service.edge.guard import SYSTEM, Clock, Guard
 from service.edge.problems import MEDIA_TYPE, ProblemError
 from service.edge.wrapper import FAULTS, GONE, INTERNAL, GoneError, Wrapper
 from service.following import Following
-from service.routes.active import activate_revision, read_activations, read_active
+from service.routes.active import (
+    activate_revision,
+    read_activations,
+    read_active,
+    read_withdrawals,
+)
 from service.routes.answers import (
     ask_press_target,
     ask_setup_check,
@@ -72,6 +77,7 @@ API_ROUTES: tuple[HTTPRouteHandler, ...] = (
     read_active,
     activate_revision,
     read_activations,
+    read_withdrawals,
     read_audit,
     read_live,
     read_ready,

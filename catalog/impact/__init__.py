@@ -7,6 +7,7 @@ from catalog.impact.comparing import (
     questions_of,
     untold,
 )
+from catalog.impact.not_replayed import NOT_REPLAYED
 from catalog.impact.shapes import (
     ChangeKind,
     End,
@@ -20,6 +21,7 @@ from catalog.impact.shapes import (
 
 __all__ = [
     "MOST_QUESTIONS",
+    "NOT_REPLAYED",
     "ChangeKind",
     "End",
     "Impact",

@@ -24,6 +24,9 @@ DoubtKind = Literal[
     "common-factor",
     "rows-gone",
     "withdrawn",
+    "not-replayed",
+    "rows-replaced",
+    "grade-raised",
 ]
 Weight = Literal["strong", "weak"]
 

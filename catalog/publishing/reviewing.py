@@ -7,13 +7,14 @@ from msgspec import structs
 
 from catalog.compiling import compile_revision
 from catalog.differences import RowChange, differences
-from catalog.impact import Progress, impact_of, untold
+from catalog.impact import NOT_REPLAYED, Progress, impact_of, untold
 from catalog.index import Index
 from catalog.loading import BadCell
 from catalog.plausibility import doubts_of
 from catalog.plausibility.doubt import in_order
 from catalog.publishing.refusing import refusals_of
 from catalog.publishing.shapes import REPORT_FORMAT, Refusal, Report, Review, refusal_of_cell
+from catalog.publishing.unread import grade_doubts, replaced_doubts, unread_doubts
 from catalog.publishing.withdrawn import withdrawn_doubts
 from catalog.revision import Revision, digest, revision_of
 from catalog.rows import TABLES, AnyRow
@@ -64,8 +65,10 @@ def report_on(
 
     Errors: `CompileError` where one of them is not sound.
     """
-    rows = differences(against, revision)
-    doubts = [*doubts_of(revision, against)]
+    # Rows that no question reads come first: they are shown nowhere else.
+    rows = tuple(sorted(differences(against, revision), key=_replayed))
+    doubts = [*doubts_of(revision, against), *unread_doubts(rows), *replaced_doubts(rows)]
+    doubts += grade_doubts(revision, against)
     doubts += withdrawn_doubts(by_ref(revision), rows, withdrawn)
     return Report(
         format=REPORT_FORMAT,
@@ -82,6 +85,11 @@ def report_on(
             progress,
         ),
     )
+
+
+def _replayed(change: RowChange) -> bool:
+    names = {change.table, *(f"{change.table}.{cell.column}" for cell in change.cells)}
+    return not names & set(NOT_REPLAYED)
 
 
 def _standing(revision: Revision, withdrawn: Sequence[WithdrawnRow]) -> Index:

@@ -35,6 +35,10 @@ def parameters(handler: HTTPRouteHandler, path: str) -> list[dict[str, Any]]:
         _parameter(name, "path", _scalar(kinds[name]) if name in kinds else dict(_PARTS[kind]))
         for name, kind in _PARAMETER.findall(path)
     ]
+    headers: Mapping[str, str] = handler.opt.get("headers", {})
+    for name, about in headers.items():
+        schema = {"type": "string", "description": about}
+        found.append(_parameter(name, "header", schema, required=False))
     query: type[msgspec.Struct] | None = handler.opt.get("query")
     if query is not None:
         _, components = msgspec.json.schema_components([query])

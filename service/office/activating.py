@@ -7,6 +7,7 @@ from service.office.proposing import stored_revision
 from service.office.refused import OfficeError
 from service.office.reporting import is_of_today
 from service.office.standing import whole_withdrawn
+from service.store.people import person
 from service.store.records import Activation, Withdrawal
 from service.store.store import Records, Store
 
@@ -108,13 +109,28 @@ def _approval(records: Records, revision: str, last: Activation | None) -> int |
         return None
     against = None if last is None else last.revision
     for approval in reversed(records.approvals(revision)):
-        if approval.against == against and is_of_today(records.report(approval.report)):
-            return approval.n
+        if approval.against != against or not is_of_today(records.report(approval.report)):
+            continue
+        if _has_left(records, approval.by):
+            detail = (
+                f"every key of `{approval.by}`, who approved it, is revoked: have another person "
+                "approve it"
+            )
+            raise OfficeError("conflict", detail)
+        return approval.n
     detail = (
         "nobody has approved this revision against the one that is active, by the rules of today: "
         "have its report read and approved first"
     )
     raise OfficeError("conflict", detail)
+
+
+def _has_left(records: Records, name: str) -> bool:
+    """Whether a person had keys, and all of them are revoked: a stolen key may have approved."""
+    made, revocations = records.keys(), records.revocations()
+    revoked = {each.key for each in revocations}
+    theirs = [key.id for key in made if person(key.name) == person(name)]
+    return bool(theirs) and revoked.issuperset(theirs)
 
 
 def _what(withdrawal: Withdrawal) -> tuple[str | None, str | None, str | None]:

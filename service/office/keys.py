@@ -4,7 +4,7 @@ from msgspec import Struct
 
 from service.edge.access import key_text, new_id, new_secret, secret_hash
 from service.office.refused import OfficeError
-from service.store.people import person
+from service.store.people import alphabets, person
 from service.store.records import Key, KeyRevocation, Scope
 from service.store.store import Change, Store
 
@@ -71,6 +71,9 @@ def _make(
 
 def _refuse_alike(change: Change, name: str) -> None:
     """Refuse a name that is another's, spelt otherwise: it would look like a second person."""
+    if len(alphabets(name)) > 1 or not person(name):
+        detail = f"`{name}` mixes alphabets, or has no letter: one could be taken for another"
+        raise OfficeError("conflict", detail)
     made = change.keys()
     for key in made:
         if key.name != name and person(key.name) == person(name):

@@ -32,5 +32,5 @@ class OfficeError(Exception):
 
 def not_stored(revision: str) -> OfficeError:
     """Refusal of a revision that was never stored."""
-    detail = f"`{revision}` is not stored here: see GET /v1/revisions for those that are"
+    detail = f"`{revision}` is not stored here: give the whole id of one of GET /v1/revisions"
     return OfficeError("revision-not-found", detail)

@@ -13,7 +13,7 @@ from service.office.activating import activate
 from service.routes.asking import caller_of, done, store_of
 from service.routes.paging import After, PageQuery, page
 from service.routes.words import Digest, Note
-from service.store.records import Activation
+from service.store.records import Activation, Withdrawal
 from service.store.store import Store
 
 
@@ -36,6 +36,13 @@ class ActivationsAnswer(Struct, frozen=True, kw_only=True):
     next: int | UnsetType = UNSET
 
 
+class WithdrawalsAnswer(Struct, frozen=True, kw_only=True):
+    """Withdrawals in order; ask on with the number of the last one as `after`."""
+
+    withdrawals: tuple[Withdrawal, ...]
+    next: int | UnsetType = UNSET
+
+
 @get("/v1/active", operation_id="active", opt={"scope": "read", "problems": ("store-failed",)})
 async def read_active(request: StrictRequest) -> Activation:
     """Activation that holds. Its ETag is what `If-Match` of a PUT wants."""
@@ -47,6 +54,7 @@ async def read_active(request: StrictRequest) -> Activation:
     operation_id="activate",
     opt={
         "scope": "activate",
+        "headers": {"If-Match": "ETag of `GET /v1/active`: the activation that was seen last"},
         "problems": (
             "revision-not-found",
             "conflict",
@@ -90,6 +98,24 @@ async def read_activations(request: StrictRequest) -> ActivationsAnswer:
     return ActivationsAnswer(
         activations=shown, next=UNSET if more is UNSET or not shown else shown[-1].n
     )
+
+
+@get(
+    "/v1/withdrawals",
+    operation_id="withdrawals",
+    opt={"scope": "read", "query": PageQuery, "problems": ("store-failed",)},
+)
+async def read_withdrawals(request: StrictRequest) -> WithdrawalsAnswer:
+    """Feed of withdrawals: what no answer may rest on any more, and why."""
+    query = request.asked(PageQuery)
+
+    def read(store: Store) -> tuple[Withdrawal, ...]:
+        with store.reading() as records:
+            return tuple(each for each in records.withdrawals() if each.n > query.after)
+
+    found = await done(read, store_of(request))
+    shown, more = page(found, 0, query.limit)
+    return WithdrawalsAnswer(withdrawals=shown, next=UNSET if more is UNSET else shown[-1].n)
 
 
 async def _expected(request: StrictRequest, data: ActivationQuestion) -> int:

@@ -14,6 +14,7 @@ from service.edge.decoding import StrictRequest, decoded, refuse_other_media
 from service.edge.form import escaped, shown
 from service.edge.problems import FieldError, ProblemError
 from service.edge.refusing import refuse_if_any
+from service.office.notes import refuse_unseen
 from service.office.proposing import Kept, Looked, Sent, keep, look
 from service.office.replaying import replayed_apart
 from service.routes.asking import (
@@ -78,6 +79,7 @@ class ProposalAnswer(Struct, frozen=True, kw_only=True):
             "revision-not-found",
             "bad-request",
             "report-failed",
+            "store-failed",
         ),
     },
 )
@@ -90,6 +92,7 @@ async def propose(request: StrictRequest) -> Response[bytes]:
     """
     query = request.asked(ProposeQuery)
     note, sent = await _sent(request)
+    await done(refuse_unseen, note=note)
     async with turn(request):
         looked = await done(look, store_of(request), sent, reporter=replayed_apart)
     if query.validate_only:

@@ -27,7 +27,7 @@ async def read_report_page(revision: FromPath[str], request: StrictRequest) -> R
     about = await done(_about, store_of(request), report)
     return Response(
         await done(report_page, report, digest, about=about),
-        media_type="text/html; charset=utf-8",
+        media_type="text/html",
         headers={"content-security-policy": PAGE_CSP},
     )
 

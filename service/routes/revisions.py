@@ -161,7 +161,7 @@ async def read_table(
     if table != name:
         text = await done(csv_from_rows, name, list(rows))
         headers = {"content-disposition": f'attachment; filename="{name}.csv"'}
-        return Response(text.encode(), media_type="text/csv; charset=utf-8", headers=headers)
+        return Response(text.encode(), media_type="text/csv", headers=headers)
     after = 0 if query.after is UNSET else query.after
     limit = ROWS_A_PAGE if query.limit is UNSET else query.limit
     shown, following = page(rows, after, limit)

@@ -4,9 +4,20 @@ import unicodedata
 
 
 def person(name: str) -> str:
-    """What is the same for every spelling of a name: case, width and spaces do not count.
+    """What is the same for every spelling of a name: only letters and digits count, not their case.
 
-    >>> person("Anna  Lind") == person(" anna lind")
+    >>> person("Anna Lind") == person("anna.lind ")
     True
     """
-    return " ".join(unicodedata.normalize("NFKC", name).casefold().split())
+    plain = unicodedata.normalize("NFKC", name).casefold()
+    return "".join(letter for letter in plain if letter.isalnum())
+
+
+def alphabets(name: str) -> set[str]:
+    """Alphabets of a name that hold letters which look alike.
+
+    >>> sorted(alphabets("\N{CYRILLIC SMALL LETTER O}ffice"))
+    ['CYRILLIC', 'LATIN']
+    """
+    words = {unicodedata.name(letter, "").partition(" ")[0] for letter in name if letter.isalpha()}
+    return words & {"LATIN", "CYRILLIC", "GREEK", "ARMENIAN"}

@@ -1,5 +1,13 @@
-"""The running service of the edge's tests, for these too."""
+"""A service on a store of its own, to attack."""
 
-from tests.service.conftest import client
+from collections.abc import Iterator
 
-__all__ = ["client"]
+import pytest
+
+from tests.contract.attack import Attacked, attacked
+
+
+@pytest.fixture(scope="session")
+def target(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Attacked]:
+    with attacked(tmp_path_factory.mktemp("attacked") / "store") as running:
+        yield running

@@ -1,32 +1,84 @@
-"""Hook of schemathesis: what it makes up names a size, tools and a revision that are here.
+"""Hook of schemathesis: what it makes up names a size, tools, rows and revisions that are here.
 
 Left alone it makes up every id and pins a revision of its own, so that nearly all it would ever see
 is a 404 or *unknown*, and it would pass having seen little else.
 """
 
 import copy
+import io
 import json
+import sqlite3
+import zipfile
+from collections.abc import Mapping
+from functools import cache
 from typing import Any, Final
 from zlib import crc32
 
 import schemathesis
 
-from catalog.rows import Target
-from catalog.seed import shipped_index
+from catalog.compiling import compile_revision
+from catalog.publishing import report_digest, report_on
+from catalog.rows import TABLES, Target
+from tests.service.publishing.tables import as_json, doubtful, revised, small
 
-INDEX: Final = shipped_index()
+INDEX: Final = compile_revision(small())
 TARGETS: Final = sorted(
     (row for rows in INDEX.targets.values() for row in rows),
     key=lambda row: (row.series, row.od_mm, row.family, row.ring_style, row.wall_min_mm),
 )
+STORED: Final = (small().id, revised().id, doubtful().id)
+"""Revisions of the store that is attacked: one active, two proposed."""
+SPARE: Final = tuple(row.ref for row in doubtful().tables["targets"] if row.od_mm == 20)  # type: ignore[union-attr]
+"""Rows that may be withdrawn: questions about the other size are answered all the same."""
 
 
 @schemathesis.hook
 def before_call(_context: Any, case: Any, **_options: Any) -> None:
-    """Put real names into a body that is meant to be right; a wrong one stays as it is."""
+    """Put real names into a question that is meant to be right; a wrong one stays as it is."""
     right = case.meta is not None and case.meta.generation.mode.is_positive
-    if right and isinstance(case.body, dict) and case.meta.phase.name.value != "examples":
-        case.body = with_real_names(case.body)
+    if not right or case.meta.phase.name.value == "examples":
+        return
+    asked = case.operation.definition.raw.get("operationId", "")
+    if case.path_parameters:
+        case.path_parameters = with_real_path(dict(case.path_parameters), asked)
+    if isinstance(case.body, dict) and case.media_type == "application/json":
+        body = with_real_names(case.body)
+        case.body = OFFICE.get(asked, lambda told, _draw: told)(body, drawn(case.body))
+
+
+@schemathesis.deserializer("application/vnd.sqlite3")
+def sqlite_tables(_context: Any, response: Any) -> list[str]:
+    """Tables of a file that must be a database."""
+    with sqlite3.connect(":memory:") as database:
+        database.deserialize(response.content)
+        found = database.execute("SELECT name FROM sqlite_schema WHERE type = 'table'")
+        return [name for (name,) in found]
+
+
+@schemathesis.deserializer("application/vnd.openxmlformats-officedocument.spreadsheetml.sheet")
+def workbook_parts(_context: Any, response: Any) -> list[str]:
+    """Parts of a file that must be a workbook."""
+    with zipfile.ZipFile(io.BytesIO(response.content)) as book:
+        return book.namelist()
+
+
+def drawn(told: Any) -> int:
+    """A number that is the same for the same value."""
+    return crc32(json.dumps(told, sort_keys=True).encode())
+
+
+def with_real_path(parts: dict[str, Any], asked: str) -> dict[str, Any]:
+    """Parts of a path that name a stored revision and a table of it, most of the time."""
+    draw = drawn(parts)
+    for number, name in enumerate(("revision", "other")):
+        if name in parts and draw // 5**number % 5:
+            parts[name] = ("current", *STORED)[draw // (7 + number) % 4]
+    # What answers is not withdrawn whole, and the approver has one report to read.
+    if draw % 5 and asked in {"withdraw", "approve", "report", "whole_report", "report_page"}:
+        parts["revision"] = STORED[2] if asked == "withdraw" else STORED[1]
+    if "table" in parts and draw % 4:
+        parts["table"] = sorted(TABLES)[draw % len(TABLES)] + (".csv" if draw % 3 == 0 else "")
+    return parts
 
 
 def with_real_names(body: dict[str, Any]) -> dict[str, Any]:
@@ -34,14 +86,51 @@ def with_real_names(body: dict[str, Any]) -> dict[str, Any]:
 
     Nothing is added or taken away: which fields stand there is for schemathesis to vary.
     """
-    draw = crc32(json.dumps(body, sort_keys=True).encode())
+    draw = drawn(body)
     body = copy.deepcopy(body)
     if "revision" in body and draw % 8:
-        body["revision"] = INDEX.revision
+        body["revision"] = STORED[draw // 8 % 3] if draw % 2 else INDEX.revision
     if draw // 8 % 4:
         for number, part in enumerate((body, *body.get("items", ()))):
             _name(part, TARGETS[(draw // 32 + number) % len(TARGETS)])
     return body
+
+
+def a_withdrawal(body: dict[str, Any], draw: int) -> dict[str, Any]:
+    """Body of a withdrawal: rows or the whole, which no schema of a Struct can say."""
+    if body.get("rows"):
+        rows = [SPARE[(draw + number) % len(SPARE)] for number in range(len(body["rows"]))]
+        return {**body, "rows": rows, "whole": False}
+    return {**body, "rows": [], "whole": True}
+
+
+def an_approval(body: dict[str, Any], draw: int) -> dict[str, Any]:
+    """Body of an approval of the report that is there, which has no strong doubts."""
+    return {**body, "report": _report(), "acknowledged": []} if draw % 8 else body
+
+
+def an_activation(body: dict[str, Any], draw: int) -> dict[str, Any]:
+    """Body of an activation over one of the first."""
+    return {**body, "expected_activation": 1 + draw % 4} if "expected_activation" in body else body
+
+
+def a_proposal(body: dict[str, Any], draw: int) -> dict[str, Any]:
+    """Body of a proposal: a real table, one force of it another, on top of what is active."""
+    rows = as_json(revised(draw % 40).tables["targets"])
+    return {**body, "base": "current", "tables": {"targets": rows}} if draw % 4 else body
+
+
+OFFICE: Final[Mapping[str, Any]] = {
+    "withdraw": a_withdrawal,
+    "approve": an_approval,
+    "activate": an_activation,
+    "propose": a_proposal,
+}
+
+
+@cache
+def _report() -> str:
+    return report_digest(report_on(revised(), small()))
 
 
 def _name(part: dict[str, Any], target: Target) -> None:

@@ -34,6 +34,7 @@ NEEDS: dict[str, Needs] = {
     "POST /v1/revisions/{revision:str}/approvals": "approve",
     "GET /v1/revisions/{revision:str}/catalog.sqlite": "read",
     "GET /v1/revisions/{revision:str}/tables.xlsx": "read",
+    "GET /v1/withdrawals": "read",
     "GET /v1/revisions/{revision:str}/report.html": "read",
     "GET /v1/revisions/{revision:str}/diff/{other:str}": "read",
     "POST /v1/revisions/{revision:str}/impact": "read",

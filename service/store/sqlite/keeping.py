@@ -27,6 +27,8 @@ class SqliteStore:
         self._watching = Lock()
         with told(file):
             self._watch = connect(file)
+            opened = file.stat()
+        self._identity = opened.st_dev, opened.st_ino
 
     @contextmanager
     def reading(self, *, checked: bool = True) -> Iterator[SqliteRecords]:
@@ -60,6 +62,7 @@ class SqliteStore:
         """A number that differs when anything was committed since; cheap enough to ask often."""
         # A connection does not see its own commits in this number, so this one never commits: then
         # every commit of any thread or process shows, and any thread may compare.
+        self._refuse_other_file()
         with self._watching, told(self._file):
             if self._closed:
                 raise self._gone()
@@ -74,11 +77,27 @@ class SqliteStore:
         while self._idle:
             self._idle.pop().close()
 
+    def _refuse_other_file(self) -> None:
+        """Raise where the file is gone, or another one bears its name.
+
+        An open file lives on without a name: what is written to it would be lost, and what another
+        process writes under the name would not be seen.
+        """
+        try:
+            found = self._file.stat()
+        except OSError as error:
+            message = f"`{self._file}` is gone: put the folder back, then start the service anew"
+            raise StoreError(message) from error
+        if (found.st_dev, found.st_ino) != self._identity:
+            message = f"`{self._file}` is another file than was opened: start the service anew"
+            raise StoreError(message)
+
     @contextmanager
     def _lent(self) -> Iterator[sqlite3.Connection]:
         """A connection without a transaction; what is left of one is rolled back at the end."""
         if self._closed:
             raise self._gone()
+        self._refuse_other_file()
         connection = self._taken()
         try:
             yield connection

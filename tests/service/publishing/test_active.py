@@ -2,6 +2,7 @@
 
 import threading
 from collections.abc import Callable
+from functools import partial
 from typing import Any
 
 import httpx
@@ -143,7 +144,9 @@ def test_a_withdrawn_revision_is_not_activated_and_not_gone_back_to(approved: Sh
 
 def test_an_active_revision_that_was_withdrawn_gives_way_to_another(approved: Shop) -> None:
     withdrawal = {"whole": True, "reason": "wrong unit"}
-    assert approved.post("/v1/revisions/current/withdrawals", withdrawal, "boss").status_code == 201
+    active = approved.get("/v1/active").json()["revision"]
+    path = f"/v1/revisions/{active}/withdrawals"
+    assert approved.post(path, withdrawal, "boss").status_code == 201
     assert put(approved, expected_activation=1).status_code == 200
 
 
@@ -160,10 +163,12 @@ def test_of_two_offices_at_once_one_wins_and_the_other_loses_nothing(
             assert one.approve(revision, wanted).status_code == 201, number
         for turn in range(rounds):
             n, _ = active(one)
-            say = {"expected_activation": n} if by == "number" else {"tags": etag(one)}
+            say: dict[str, Any] = (
+                {"expected_activation": n} if by == "number" else {"tags": etag(one)}
+            )
             first, second = race(
-                lambda say=say: put(one, NEW, **say),
-                lambda say=say: put(other, rival.id, **say),
+                partial(put, one, NEW, **say),
+                partial(put, other, rival.id, **say),
             )
             assert min(first.status_code, second.status_code) == 200, turn
             assert max(first.status_code, second.status_code) in {409, 412}

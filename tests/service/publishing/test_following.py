@@ -162,10 +162,14 @@ def test_a_withdrawal_holds_in_every_process_at_once_under_load(
         asking = [pool.submit(keep_asking, client) for client in (*others, *others)]
         time.sleep(0.3)
         body = {"reason": "ring crushed", "rows": [PLAIN]}
-        assert shop.post("/v1/revisions/current/withdrawals", body, "boss").status_code == 201
-        acknowledged.set()
-        time.sleep(0.3)
-        over.set()
+        active = shop.get("/v1/active").json()["revision"]
+        try:
+            withdrawn = shop.post(f"/v1/revisions/{active}/withdrawals", body, "boss")
+            acknowledged.set()
+            time.sleep(0.3)
+        finally:
+            over.set()
+        assert withdrawn.status_code == 201
         told = [each for future in asking for each in future.result()]
     assert {verdict for after, verdict in told if after} == {"rejected"}
     assert {verdict for after, verdict in told if not after} >= {"allowed-with-cautions"}

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from typing import Any
 
 import httpx
 import pytest
@@ -41,7 +42,7 @@ def flip(folder: Path) -> None:
         assert connection.execute(change, (bytes(content), ADDRESS)).rowcount == 1
 
 
-def press(client: httpx.Client, key: str, **more: object) -> httpx.Response:
+def press(client: httpx.Client, key: str, **more: Any) -> httpx.Response:
     headers = {"Authorization": f"Bearer {key}"}
     return client.post("/v1/press-targets", json=target_question(**more), headers=headers)
 

@@ -20,7 +20,7 @@ NOWHERE = "sha256:" + 64 * "0"
 
 def items() -> list[dict[str, Any]]:
     """Open items of every size and wall, some with a pressure, some that cannot be made."""
-    found = []
+    found: list[dict[str, Any]] = []
     for od_mm in (16.0, 20.0, 18.0):
         for wall_mm in (1.0, 2.0, 2.5, 3.0, 2.2):
             for bar in (None, 100, 400):

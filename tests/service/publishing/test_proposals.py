@@ -12,7 +12,7 @@ from openpyxl import load_workbook
 from catalog.differences import differences
 from catalog.loading import workbook_from_rows
 from catalog.publishing import Report, report_on
-from service.routes.proposals import SHOWN, summary_of
+from service.routes.summary import SHOWN, summary_of
 from service.settings import Settings
 from tests.service.publishing.conftest import Prepared
 from tests.service.publishing.shop import Shop, opened, refused
@@ -251,7 +251,13 @@ def test_a_form_says_what_changes(note: str, shop: Shop) -> None:
 
 
 def test_a_note_is_missing_in_json(shop: Shop) -> None:
-    for body in ({"tables": {}}, {"tables": {}, "note": ""}, {"tables": {}, "note": None}):
+    bodies: list[dict[str, Any]] = [
+        {"tables": {}},
+        {"tables": {}, "note": ""},
+        {"tables": {}, "note": "  "},
+        {"tables": {}, "note": None},
+    ]
+    for body in bodies:
         problem = refused(shop.post("/v1/revisions", body, "office"), 422, "not-our-form")
         assert [e["pointer"] for e in problem["errors"]] == ["/note"]
 

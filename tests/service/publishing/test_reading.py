@@ -70,9 +70,14 @@ def test_a_revision_tells_its_tables_and_all_that_was_said_of_it(kept: Shop) -> 
     }
     (approval,) = told["approvals"]
     assert (approval["by"], approval["against"]) == ("lead", OLD)
-    assert told["withdrawals"] == []
-    (withdrawal,) = kept.get(f"/v1/revisions/{OLD}").json()["withdrawals"]
+    # A row was withdrawn in the name of the old one, and stands in this one too.
+    (withdrawal,) = told["withdrawals"]
     assert (withdrawal["row"], withdrawal["by"]) == (PLAIN, "boss")
+    assert withdrawal["revision"] == OLD
+    assert kept.get(f"/v1/revisions/{OLD}").json()["withdrawals"] == [withdrawal]
+    whole, row = kept.get(f"/v1/revisions/{DOUBTFUL}").json()["withdrawals"]
+    assert (whole["revision"], whole.get("row")) == (DOUBTFUL, None)
+    assert row == withdrawal
 
 
 @pytest.mark.parametrize("table", TABLES)
