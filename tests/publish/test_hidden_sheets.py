@@ -60,7 +60,7 @@ def test_a_row_of_no_height_is_hidden(written: bytes, instead: bytes, rows: list
 
 def test_hidden_columns_are_told_each() -> None:
     def edit(book: Workbook) -> None:
-        book["targets"].column_dimensions.group("C", "D", hidden=True)
+        book["targets"].column_dimensions.group("B", "C", hidden=True)
 
     bad = refused(edited_workbook(edit))
     assert [(cell.line, cell.column, cell.rule) for cell in bad] == [
@@ -80,7 +80,7 @@ def test_what_is_hidden_and_holds_nothing_is_no_fault() -> None:
 def test_a_value_beside_the_table_is_told() -> None:
     def edit(book: Workbook) -> None:
         last = sheet_column(book, "targets", "ceiling_kn")
-        book["targets"].cell(7, last + 2).value = "check this one"
+        book["targets"].cell(7, last + 3).value = "check this one"
 
     (bad,) = refused(edited_workbook(edit))
     assert (bad.line, bad.rule, bad.value) == (7, "row-length", "check this one")
