@@ -32,5 +32,5 @@ class OfficeError(Exception):
 
 def not_stored(revision: str) -> OfficeError:
     """Refusal of a revision that was never stored."""
-    detail = f"`{revision}` is not stored here: give the whole id of one of GET /v1/revisions"
+    detail = f"`{revision}` is not stored here: see GET /v1/revisions for the ids that are"
     return OfficeError("revision-not-found", detail)
