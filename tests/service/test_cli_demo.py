@@ -22,7 +22,7 @@ def test_once_tells_every_example_and_ends_well(told: str) -> None:
     for example in examples().values():
         assert f" {example.caller}: {example.name} " in told
         assert f"asks: {example.question}" in _flat(told)
-    assert f"{len(examples())} questions asked over HTTP, 0 not as expected" in told
+    assert f"{len(examples())} questions and one publication over HTTP, 0 not as expected" in told
     assert "NOT AS EXPECTED" not in told
 
 
