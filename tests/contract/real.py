@@ -7,6 +7,7 @@ is a 404 or *unknown*, and it would pass having seen little else.
 import copy
 import io
 import json
+import os
 import sqlite3
 import zipfile
 from collections.abc import Mapping
@@ -14,6 +15,7 @@ from functools import cache
 from typing import Any, Final
 from zlib import crc32
 
+import httpx
 import schemathesis
 
 from catalog.compiling import compile_revision
@@ -27,7 +29,10 @@ TARGETS: Final = sorted(
     key=lambda row: (row.series, row.od_mm, row.family, row.ring_style, row.wall_min_mm),
 )
 STORED: Final = (small().id, revised().id, doubtful().id)
-"""Revisions of the store that is attacked: one active, two proposed."""
+"""Revisions of the store that is attacked: one active, one approved, one proposed."""
+ADDRESS: Final = "ATTACKED_ADDRESS"
+KEY: Final = "ATTACKED_KEY"
+"""Names in the environment: where the service is, and a key for it."""
 SPARE: Final = tuple(row.ref for row in doubtful().tables["targets"] if row.od_mm == 20)  # type: ignore[union-attr]
 """Rows that may be withdrawn: questions about the other size are answered all the same."""
 
@@ -41,9 +46,14 @@ def before_call(_context: Any, case: Any, **_options: Any) -> None:
     asked = case.operation.definition.raw.get("operationId", "")
     if case.path_parameters:
         case.path_parameters = with_real_path(dict(case.path_parameters), asked)
+    if asked == "table" and case.query:
+        case.query = with_real_columns(dict(case.query), str(case.path_parameters["table"]))
     if isinstance(case.body, dict) and case.media_type == "application/json":
         body = with_real_names(case.body)
-        case.body = OFFICE.get(asked, lambda told, _draw: told)(body, drawn(case.body))
+        body = OFFICE.get(asked, lambda told, _draw: told)(body, drawn(case.body))
+        case.body = with_lines_that_are_seen(body) if asked in OFFICE else body
+    if asked == "activate" and case.headers and drawn(case.body) % 8:
+        case.headers.pop("If-Match", None)  # the number in the body says what was seen
 
 
 @schemathesis.deserializer("application/vnd.sqlite3")
@@ -73,9 +83,11 @@ def with_real_path(parts: dict[str, Any], asked: str) -> dict[str, Any]:
     for number, name in enumerate(("revision", "other")):
         if name in parts and draw // 5**number % 5:
             parts[name] = ("current", *STORED)[draw // (7 + number) % 4]
-    # What answers is not withdrawn whole, and the approver has one report to read.
-    if draw % 5 and asked in {"withdraw", "approve", "report", "whole_report", "report_page"}:
-        parts["revision"] = STORED[2] if asked == "withdraw" else STORED[1]
+    # What answers is not withdrawn whole, and has no report on itself.
+    if draw % 5 and asked in {"withdraw", "report", "whole_report", "report_page"}:
+        parts["revision"] = STORED[2]
+    if draw % 5 and asked == "approve":
+        parts["revision"] = STORED[1]
     if "table" in parts and draw % 4:
         parts["table"] = sorted(TABLES)[draw % len(TABLES)] + (".csv" if draw % 3 == 0 else "")
     return parts
@@ -96,6 +108,33 @@ def with_real_names(body: dict[str, Any]) -> dict[str, Any]:
     return body
 
 
+def with_real_columns(query: dict[str, Any], table: str) -> dict[str, Any]:
+    """Query of a table: both halves of a filter on a column that is there, and no page of a CSV."""
+    if "column" in query or "equals" in query:
+        fields = TABLES.get(table.removesuffix(".csv"), Target).__struct_fields__
+        column = fields[drawn(query) % len(fields)]
+        query = {**query, "column": column, "equals": query.get("equals", "demo")}
+    if table.endswith(".csv"):
+        query = {name: value for name, value in query.items() if name in {"column", "equals"}}
+    return query
+
+
+def with_lines_that_are_seen(part: Any) -> Any:
+    """Body whose notes and reasons have no letters that cannot be seen, nor only blanks.
+
+    Which letters those are is in tables of Unicode, and in no pattern of a schema.
+    """
+    if isinstance(part, list):
+        return [with_lines_that_are_seen(each) for each in part]
+    if not isinstance(part, dict):
+        return part
+    return {
+        name: _seen(value) if name in {"note", "reason"} else with_lines_that_are_seen(value)
+        for name, value in part.items()
+        if name != "tables"
+    } | {name: value for name, value in part.items() if name == "tables"}
+
+
 def a_withdrawal(body: dict[str, Any], draw: int) -> dict[str, Any]:
     """Body of a withdrawal: rows or the whole, which no schema of a Struct can say."""
     if body.get("rows"):
@@ -110,14 +149,20 @@ def an_approval(body: dict[str, Any], draw: int) -> dict[str, Any]:
 
 
 def an_activation(body: dict[str, Any], draw: int) -> dict[str, Any]:
-    """Body of an activation over one of the first."""
-    return {**body, "expected_activation": 1 + draw % 4} if "expected_activation" in body else body
+    """Body of an activation over the one that holds: back and forth between two revisions."""
+    if draw % 8 == 0:
+        return body
+    answer = httpx.get(
+        os.environ[ADDRESS] + "/v1/active", headers={"Authorization": f"Bearer {os.environ[KEY]}"}
+    ).json()
+    other = STORED[1] if answer["revision"] == STORED[0] else STORED[0]
+    return {**body, "expected_activation": answer["n"], "revision": other}
 
 
 def a_proposal(body: dict[str, Any], draw: int) -> dict[str, Any]:
     """Body of a proposal: a real table, one force of it another, on top of what is active."""
     rows = as_json(revised(draw % 40).tables["targets"])
-    return {**body, "base": "current", "tables": {"targets": rows}} if draw % 4 else body
+    return {**body, "base": "current", "tables": {"targets": rows}} if draw % 16 else body
 
 
 OFFICE: Final[Mapping[str, Any]] = {
@@ -126,6 +171,11 @@ OFFICE: Final[Mapping[str, Any]] = {
     "activate": an_activation,
     "propose": a_proposal,
 }
+
+
+def _seen(line: str) -> str:
+    text = "".join(letter for letter in line if letter.isprintable())
+    return text if text.strip() else "because"
 
 
 @cache
