@@ -161,7 +161,9 @@ def main() -> None:
     """Print the table."""
     print(f"seed {SEED}, {ROUNDS} rounds, median processor time of the server, one worker")
     print(f"{'question':<20} {'body':>9} {'answer':>10} {'echo us':>9} {'ours us':>9} {'ratio':>6}")
-    with serving("service.app:create_served_app") as ours:
+    # Keys and limits cost two microseconds; a store, asked whether it changed, about ten.
+    free = {"RINGWRIGHT_OPEN_READING": "1", "RINGWRIGHT_REQUESTS_PER_SECOND": "0"}
+    with serving("service.app:create_served_app", **free) as ours:
         for name, (path, body, times) in bodies().items():
             answer = ours.ask(path, body)
             with tempfile.NamedTemporaryFile() as file:
