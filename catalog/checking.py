@@ -33,8 +33,8 @@ from catalog.rows import (
     number_text,
 )
 
-TEXT_MISSING: Final = "text-missing"
-"""Rule of a finding code without its text, or a text without its code."""
+CODE_RULES: Final = frozenset({"text-missing", "reference-unknown"})
+"""Rules by which a text lacks its code, or a code its text."""
 
 Check = Callable[[Revision], Iterator["Fault"]]
 
@@ -256,7 +256,7 @@ def _sets_once(revision: Revision) -> Iterator[Fault]:
 _CHECKS: Final[dict[Check, tuple[str, str]]] = {
     _keys_once: ("key-doubled", "keep the row that is right and take the other out"),
     _sources_known: ("source-unknown", "add the document to `sources`, or name one that is there"),
-    _texts_complete: (TEXT_MISSING, "keep one row in `cautions` for every finding code"),
+    _texts_complete: ("text-missing", "keep one row in `cautions` for every finding code"),
     _references_hold: ("reference-unknown", "add the row that is named, or name one that is there"),
     _sizes_complete: ("tooling-missing", "add the missing row, or take the size out"),
     _targets_stand: ("target-without-ground", "add the row it stands on, or mend the target"),

@@ -1,11 +1,11 @@
 """Compile a revision to an index, or refuse it with every fault at once."""
 
 from collections import defaultdict
-from collections.abc import Callable, Hashable, Iterable, Mapping
+from collections.abc import Callable, Hashable, Iterable
 from typing import TypeVar
 
 from catalog.calc.formulas import FORMULAS
-from catalog.checking import TEXT_MISSING, Fault, faults_of
+from catalog.checking import CODE_RULES, Fault, faults_of
 from catalog.findings import CODES
 from catalog.index import FormulaGrades, Index
 from catalog.quantities import size_key
@@ -44,6 +44,24 @@ class CompileError(ValueError):
         self.faults = faults
 
 
+def faults_beyond(revision: Revision, spare_texts: Iterable[Caution]) -> list[Fault]:
+    """What is wrong with a revision, but for texts that are at hand for codes it does not know.
+
+    With spare texts a text without a code of this program is no fault either: both say only that
+    the revision is older than the program.
+    """
+    spare = {row.code for row in spare_texts}
+    if not spare:
+        return faults_of(revision)
+    needed = {f"cautions/{code}" for code in CODES if code not in spare}
+    return [
+        fault
+        for fault in faults_of(revision)
+        if not (fault.row.startswith("cautions/") and fault.rule in CODE_RULES)
+        or fault.row in needed
+    ]
+
+
 def compile_revision(revision: Revision, spare_texts: Iterable[Caution] = ()) -> Index:
     """Frozen index of a revision.
 
@@ -52,11 +70,10 @@ def compile_revision(revision: Revision, spare_texts: Iterable[Caution] = ()) ->
 
     Errors: `CompileError` with every missing reference, doubled key and overlapping band.
     """
-    spare = {row.code: row for row in spare_texts}
-    faults = [fault for fault in faults_of(revision) if not _spared(fault, spare)]
-    if faults:
+    spare = tuple(spare_texts)
+    if faults := faults_beyond(revision, spare):
         raise CompileError(faults)
-    texts = spare | {row.code: row for row in rows_of(revision, Caution)}
+    texts = {row.code: row for row in spare} | {row.code: row for row in rows_of(revision, Caution)}
     sources = {row.id: row for row in rows_of(revision, Source)}
     gauges = {row.id: row for row in rows_of(revision, Gauge)}
     presses = {row.id: row for row in rows_of(revision, Press)}
@@ -99,12 +116,6 @@ def compile_revision(revision: Revision, spare_texts: Iterable[Caution] = ()) ->
         cautions=texts,
         cases=rows_of(revision, Case),
     )
-
-
-def _spared(fault: Fault, spare: Mapping[str, Caution]) -> bool:
-    """Whether a fault is only that a revision knows fewer or other codes than this program."""
-    code = fault.row.partition("/")[2]
-    return bool(spare) and fault.rule == TEXT_MISSING and (code in spare or code not in CODES)
 
 
 def _widest(revision: Revision) -> dict[Family, tuple[Tube, ...]]:

@@ -1,5 +1,6 @@
 """The tables shipped with the package, as a revision and compiled."""
 
+import functools
 from importlib.resources import files
 from importlib.resources.abc import Traversable
 
@@ -9,8 +10,8 @@ from catalog.loading import BadCell, Limits
 from catalog.loading.csv_text import csv_rows
 from catalog.loading.faults import Faults, Problem
 from catalog.loading.files import text_of
-from catalog.revision import Revision, revision_of
-from catalog.rows import TABLES, AnyRow
+from catalog.revision import Revision, revision_of, rows_of
+from catalog.rows import TABLES, AnyRow, Caution
 
 # A folder on one's own disk is one's own: no number of rows is too many.
 _LIMITS = Limits(rows_a_table=1_000_000)
@@ -40,6 +41,12 @@ def revision_from_folder(folder: Traversable) -> Revision:
 def shipped_revision() -> Revision:
     """Revision of the tables in this package."""
     return revision_from_folder(files("catalog").joinpath("tables"))
+
+
+@functools.cache
+def shipped_texts() -> tuple[Caution, ...]:
+    """Texts of every finding code, for revisions that are older than this program."""
+    return rows_of(shipped_revision(), Caution)
 
 
 def shipped_index() -> Index:

@@ -43,8 +43,9 @@ class Health(Struct, frozen=True, kw_only=True):
 class Current:
     """An index that stays as it is.
 
-    INVARIANT: the outer wrapper asks `latest` once a request, and all of the request is answered
-    from what it got, so that a swap in the middle of it cannot mix two revisions.
+    INVARIANT: the outer wrapper asks `latest` when a request begins and again when its body is
+    whole, before a handler is called, and all of the answer comes from what it got last, so that a
+    swap in the middle of it cannot mix two revisions.
     """
 
     def __init__(self, index: Index, today: Today = utc_today, keyring: Keyring | None = None):

@@ -6,7 +6,6 @@ every process.
 """
 
 import asyncio
-import functools
 import threading
 import time
 from collections import OrderedDict
@@ -18,9 +17,9 @@ from msgspec import Struct, structs
 from catalog.answers.remembered import forget
 from catalog.compiling import CompileError, compile_revision
 from catalog.index import Index
-from catalog.revision import Revision, rows_of
-from catalog.rows import AnyRow, Caution
-from catalog.seed import shipped_revision
+from catalog.revision import Revision
+from catalog.rows import AnyRow
+from catalog.seed import shipped_texts
 from catalog.withdrawing import by_ref
 from service.current import Current, Health, Reading, Today, utc_today
 from service.edge.access import Keyring, keyring_of
@@ -142,7 +141,13 @@ class Following(Current):
 
     def _active(self, records: Records, revision: str) -> Compiled:
         kept = self._kept(revision)
-        return self._compile(records.revision(revision), revision) if kept is None else kept
+        if kept is not None:
+            return kept
+        tables = records.revision(revision)
+        if tables is None:
+            message = f"`{revision}` is active, but its tables are not stored"
+            raise StoreError(message)
+        return self._compile(tables)
 
     async def pinned(self, reading: Reading, revision: str) -> Index | None:
         """Index of a stored revision with its standing at a reading, None where there is none.
@@ -173,7 +178,7 @@ class Following(Current):
     def _stored(self, revision: str) -> Compiled | None:
         with self.store.reading() as records:
             tables = records.revision(revision)
-        return None if tables is None else self._compile(tables, revision)
+        return None if tables is None else self._compile(tables)
 
     def _kept(self, revision: str) -> Compiled | None:
         with self._cache:
@@ -182,13 +187,10 @@ class Following(Current):
                 self._compiled.move_to_end(revision)
             return found
 
-    def _compile(self, tables: Revision | None, revision: str) -> Compiled:
-        if tables is None:
-            message = f"`{revision}` is active, but its tables are not stored"
-            raise StoreError(message)
-        compiled = Compiled(compile_revision(tables, _spare_texts()), by_ref(tables))
+    def _compile(self, tables: Revision) -> Compiled:
+        compiled = Compiled(compile_revision(tables, shipped_texts()), by_ref(tables))
         with self._cache:
-            self._compiled[revision] = compiled
+            self._compiled[tables.id] = compiled
             while len(self._compiled) > KEPT_INDEXES:
                 self._compiled.popitem(last=False)
         return compiled
@@ -234,9 +236,3 @@ def _followed(
         withdrawals=withdrawals,
         pinned={},
     )
-
-
-@functools.cache
-def _spare_texts() -> tuple[Caution, ...]:
-    """Texts for codes that a revision does not know yet, because it is older than this program."""
-    return rows_of(shipped_revision(), Caution)

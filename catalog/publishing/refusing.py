@@ -1,35 +1,38 @@
 """Every reason why tables that could be read are no revision all the same."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Final
 
 from catalog.casework import case_faults
-from catalog.checking import Fault, faults_of
-from catalog.compiling import compile_revision
+from catalog.checking import Fault
+from catalog.compiling import compile_revision, faults_beyond
 from catalog.impact import MOST_QUESTIONS, questions_of
 from catalog.index import Index
 from catalog.loading import cell_text
 from catalog.publishing.shapes import Refusal
 from catalog.revision import Revision, rows_of
-from catalog.rows import AnyRow, Row, Source
+from catalog.rows import AnyRow, Caution, Row, Source
 from catalog.terms import GRADES
 from catalog.withdrawing import by_ref
 
 CASE_REMEDY: Final = "mend the table, or work the case out anew by hand and write its arithmetic"
 
 
-def refusals_of(revision: Revision, before: Revision | None) -> tuple[Refusal, ...]:
+def refusals_of(
+    revision: Revision, before: Revision | None, spare_texts: Sequence[Caution] = ()
+) -> tuple[Refusal, ...]:
     """What is wrong with a revision, all at once; its own cases are asked once the rest is right.
 
     `before` is the revision that it is to replace: a grade may rise over it only with a note.
+    `spare_texts` are those of `compile_revision`: a stored revision may be older than the program.
     """
     rows = by_ref(revision)
-    faults = [_refusal(rows, fault) for fault in faults_of(revision)]
+    faults = [_refusal(rows, fault) for fault in faults_beyond(revision, spare_texts)]
     if before is not None:
         faults += _grades_raised(revision, before)
     if faults:
         return tuple(faults)
-    index = compile_revision(revision)
+    index = compile_revision(revision, spare_texts)
     if wrong := tuple(_of_case(text) for text in case_faults(index)):
         return wrong
     return tuple(_too_much(index))
@@ -88,7 +91,7 @@ def _grades_raised(revision: Revision, before: Revision) -> Iterator[Refusal]:
             continue
         if _unexplained(source, was):
             yield _grade_refusal(source.ref, "grade", source.grade, was.grade, source.ref)
-    rows = {row.ref: row for table in before.tables.values() for row in table}
+    rows = by_ref(before)
     for table in revision.tables.values():
         for row in table:
             earlier = rows.get(row.ref)

@@ -7,17 +7,18 @@ from msgspec import structs
 
 from catalog.compiling import compile_revision
 from catalog.differences import RowChange, differences
-from catalog.impact import NOT_REPLAYED, Progress, impact_of, untold
+from catalog.impact import Progress, impact_of, untold
 from catalog.index import Index
 from catalog.loading import BadCell
 from catalog.plausibility import doubts_of
 from catalog.plausibility.doubt import in_order
 from catalog.publishing.refusing import refusals_of
 from catalog.publishing.shapes import REPORT_FORMAT, Refusal, Report, Review, refusal_of_cell
-from catalog.publishing.unread import grade_doubts, replaced_doubts, unread_doubts
+from catalog.publishing.unread import grade_doubts, replaced_doubts, unread, unread_doubts
 from catalog.publishing.withdrawn import withdrawn_doubts
 from catalog.revision import Revision, digest, revision_of
 from catalog.rows import TABLES, AnyRow
+from catalog.seed import shipped_texts
 from catalog.standing import Standing
 from catalog.terms import RULES_VERSION
 from catalog.withdrawing import WithdrawnRow, by_ref, withdrawn_in
@@ -66,7 +67,7 @@ def report_on(
     Errors: `CompileError` where one of them is not sound.
     """
     # Rows that no question reads come first: they are shown nowhere else.
-    rows = tuple(sorted(differences(against, revision), key=_replayed))
+    rows = tuple(sorted(differences(against, revision), key=lambda row: not unread(row)))
     doubts = [*doubts_of(revision, against), *unread_doubts(rows), *replaced_doubts(rows)]
     doubts += grade_doubts(revision, against)
     doubts += withdrawn_doubts(by_ref(revision), rows, withdrawn)
@@ -87,14 +88,9 @@ def report_on(
     )
 
 
-def _replayed(change: RowChange) -> bool:
-    names = {change.table, *(f"{change.table}.{cell.column}" for cell in change.cells)}
-    return not names & set(NOT_REPLAYED)
-
-
 def _standing(revision: Revision, withdrawn: Sequence[WithdrawnRow]) -> Index:
     standing = Standing(rows=withdrawn_in(by_ref(revision), withdrawn))
-    return structs.replace(compile_revision(revision), standing=standing)
+    return structs.replace(compile_revision(revision, shipped_texts()), standing=standing)
 
 
 def _changed(rows: Sequence[RowChange]) -> set[str]:

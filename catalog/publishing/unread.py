@@ -4,13 +4,14 @@ from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from typing import Final
 
-from catalog.differences import RowChange
+from catalog.differences import CellChange, RowChange
 from catalog.impact import NOT_REPLAYED
 from catalog.plausibility.doubt import Doubt, doubt
 from catalog.revision import Revision, rows_of
 from catalog.rows import Source
 from catalog.terms import GRADES
 
+_UNREAD: Final = frozenset(NOT_REPLAYED)
 # Said of a document, a size or a case; no rule reads them.
 _SAID_ONLY: Final = {
     "sources.title",
@@ -29,6 +30,13 @@ _TOLD: Final = 20
 """Rows that a message names."""
 
 
+def unread(change: RowChange) -> tuple[CellChange, ...]:
+    """Cells of a changed row that no replayed question reads."""
+    if change.table in _UNREAD:
+        return change.cells
+    return tuple(cell for cell in change.cells if f"{change.table}.{cell.column}" in _UNREAD)
+
+
 def unread_doubts(changes: Sequence[RowChange]) -> Iterator[Doubt]:
     """One strong doubt for each changed column that only a setup check or the office reads.
 
@@ -38,9 +46,9 @@ def unread_doubts(changes: Sequence[RowChange]) -> Iterator[Doubt]:
     for change in changes:
         if change.kind != "changed":
             continue
-        for cell in change.cells:
+        for cell in unread(change):
             name = f"{change.table}.{cell.column}"
-            if name not in _SAID_ONLY and {name, change.table} & set(NOT_REPLAYED):
+            if name not in _SAID_ONLY:
                 rows[name].append(f"`{change.row}` {cell.before or 'blank'} -> {cell.after}")
     for name, told in rows.items():
         table, _, column = name.partition(".")

@@ -2,6 +2,8 @@
 
 from catalog.publishing import refusals_of
 from catalog.revision import row_digest
+from catalog.seed import shipped_texts
+from catalog.withdrawing import by_ref
 from service.office.notes import refuse_unseen
 from service.office.proposing import stored_revision
 from service.office.refused import OfficeError
@@ -21,7 +23,7 @@ def activate(
     `conflict` where another activation holds, the revision is active, withdrawn, or not approved
     against the active one.
     """
-    refuse_unseen(note=note)
+    refuse_unseen({"/note": note})
     with store.changing() as change:
         last = change.last_activation()
         seen = 0 if last is None else last.n
@@ -34,7 +36,7 @@ def activate(
         if whole_withdrawn(change, revision):
             detail = "this revision is withdrawn: no answer may rest on it, activate another"
             raise OfficeError("conflict", detail)
-        if refusals := refusals_of(tables, None):
+        if refusals := refusals_of(tables, None, shipped_texts()):
             detail = (
                 f"these tables cannot answer by the rules of today ({refusals[0].message}): mend "
                 "them, and propose them anew"
@@ -70,10 +72,9 @@ def withdraw(
     if bool(rows) == whole:
         detail = "name the rows that are withdrawn, or withdraw the whole revision: one of the two"
         raise OfficeError("not-our-form", detail, errors=(("/rows", detail),))
-    refuse_unseen(reason=reason)
+    refuse_unseen({"/reason": reason})
     with store.changing() as change:
-        tables = stored_revision(change, revision).tables
-        known = {row.ref: row for table in tables.values() for row in table}
+        known = by_ref(stored_revision(change, revision))
         errors = tuple(
             (f"/rows/{number}", f"`{ref}` is no row of this revision")
             for number, ref in enumerate(rows)

@@ -32,10 +32,8 @@ def approve(
     one against the active revision, or the revision is withdrawn, `not-our-form` where a strong
     doubt is not acknowledged.
     """
-    refuse_unseen(
-        note=note,
-        **{f"acknowledged__{n}__reason": each.reason for n, each in enumerate(acknowledged)},
-    )
+    reasons = {f"/acknowledged/{n}/reason": each.reason for n, each in enumerate(acknowledged)}
+    refuse_unseen({"/note": note, **reasons})
     with store.changing() as change:
         proposal = change.proposal(revision)
         if proposal is None:
@@ -103,8 +101,6 @@ def _acknowledgement_errors(
             )
         elif given.index(each.doubt) < number:
             yield f"/acknowledged/{number}/doubt", f"`{each.doubt}` stands twice: keep one"
-        if not each.reason.strip():
-            yield f"/acknowledged/{number}/reason", "is blank: say why the doubt does not hold"
     for doubt in report.strong:
         if doubt not in given:
             yield "/acknowledged", f"the strong doubt `{doubt}` is not acknowledged: give a reason"

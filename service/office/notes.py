@@ -1,19 +1,16 @@
 """Lines that people write beside a step: read on a terminal, on paper and in findings."""
 
+from collections.abc import Mapping
+
 from service.office.refused import OfficeError
 
 
-def refuse_unseen(**texts: str) -> None:
-    """Raise a refusal where a line is blank, or holds what cannot be seen.
+def refuse_unseen(lines: Mapping[str, str]) -> None:
+    """Raise a refusal where one of these lines, by its pointer, is blank or cannot all be seen.
 
-    Errors: `OfficeError` `not-our-form` with the pointer of every such line; `__` in a name of
-    `texts` stands for `/`.
+    Errors: `OfficeError` `not-our-form` with the pointer of every such line.
     """
-    errors = tuple(
-        (f"/{name.replace('__', '/')}", detail)
-        for name, text in texts.items()
-        if (detail := _fault(text))
-    )
+    errors = tuple((pointer, detail) for pointer, text in lines.items() if (detail := _fault(text)))
     if errors:
         raise OfficeError("not-our-form", f"{len(errors)} lines to mend", errors=errors)
 

@@ -11,6 +11,7 @@ from catalog.publishing import Report, Reporter, Review, report_bytes, report_on
 from catalog.publishing import report_digest as digest_of
 from catalog.revision import Revision
 from catalog.rows import AnyRow
+from catalog.withdrawing import WithdrawnRow
 from service.office.notes import refuse_unseen
 from service.office.refused import OfficeError, not_stored
 from service.office.standing import withdrawn_rows
@@ -58,15 +59,21 @@ def look(
         active = active_revision(records)
         base = None if sent.base is None else stored_revision(records, sent.base)
         withdrawn = withdrawn_rows(records.withdrawals())
-    found: Review = review(sent.tables, sent.bad_cells, base, active, withdrawn, progress, reporter)
+
+    def made(
+        revision: Revision, against: Revision, rows: Sequence[WithdrawnRow], told: Progress
+    ) -> Report:
+        if revision.id == against.id:  # before seconds are spent on a report of nothing
+            raise OfficeError("conflict", "these are the tables that are active: nothing differs")
+        return reporter(revision, against, rows, told)
+
+    found: Review = review(sent.tables, sent.bad_cells, base, active, withdrawn, progress, made)
     if found.refusals or found.revision is None or found.report is None:
         count = len(found.refusals)
         detail = f"{count} thing{'s' if count != 1 else ''} to mend: nothing was stored"
         if count > MOST_TOLD:
             detail += f"; the first {MOST_TOLD} are told"
         raise OfficeError("not-publishable", detail, refusals=found.refusals[:MOST_TOLD])
-    if found.revision.id == active.id:
-        raise OfficeError("conflict", "these are the tables that are active: nothing differs")
     return Looked(
         revision=found.revision,
         report=found.report,
@@ -80,32 +87,29 @@ def keep(store: Store, looked: Looked, *, by: str, note: str, at: str) -> Kept:
 
     The same tables may come twice: the first to have proposed them stays the proposer.
     """
-    refuse_unseen(note=note)
+    refuse_unseen({"/note": note})
     with store.changing() as change:
         known = change.proposal(looked.revision.id)
+        proposal = known or Proposal(
+            n=change.next_number(Proposal),
+            at=at,
+            by=by,
+            revision=looked.revision.id,
+            base=looked.base,
+            note=note,
+        )
         if known is None:
             change.add_tables(looked.revision)
-            known = Proposal(
-                n=change.next_number(Proposal),
-                at=at,
-                by=by,
-                revision=looked.revision.id,
-                base=looked.base,
-                note=note,
-            )
-            change.add(known)
-            keep_report(change, looked.report, by=by, at=at)
-            return Kept(proposal=known, new=True)
+            change.add(proposal)
         keep_report(change, looked.report, by=by, at=at)
-        return Kept(proposal=known, new=False)
+        return Kept(proposal=proposal, new=known is None)
 
 
-def keep_report(change: Change, report: Report, *, by: str, at: str) -> None:
-    """Keep a report unless it is kept already."""
-    digest = digest_of(report)
+def keep_report(change: Change, report: Report, *, by: str, at: str) -> str:
+    """Keep a report unless it is kept already; its digest."""
+    digest = change.add_report(report_bytes(report))
     if any(kept.digest == digest for kept in change.reports(report.revision)):
-        return
-    change.add_report(report_bytes(report))
+        return digest
     change.add(
         ReportRecord(
             n=change.next_number(ReportRecord),
@@ -116,6 +120,7 @@ def keep_report(change: Change, report: Report, *, by: str, at: str) -> None:
             digest=digest,
         )
     )
+    return digest
 
 
 def active_revision(records: Records) -> Revision:

@@ -5,7 +5,6 @@ from msgspec import Struct
 
 from catalog.impact import Progress, untold
 from catalog.publishing import REPORT_FORMAT, Report, Reporter, report_on
-from catalog.publishing import report_digest as digest_of
 from catalog.terms import RULES_VERSION
 from service.office.proposing import active_revision, keep_report, stored_revision
 from service.office.refused import OfficeError
@@ -80,5 +79,4 @@ def report_for(
         return kept
     report = reporter(asked, active, withdrawn, progress)
     with store.changing() as change:
-        keep_report(change, report, by=by, at=at)
-    return digest_of(report), report
+        return keep_report(change, report, by=by, at=at), report

@@ -92,7 +92,7 @@ async def propose(request: StrictRequest) -> Response[bytes]:
     """
     query = request.asked(ProposeQuery)
     note, sent = await _sent(request)
-    await done(refuse_unseen, note=note)
+    await done(refuse_unseen, {"/note": note})
     async with turn(request):
         looked = await done(look, store_of(request), sent, reporter=replayed_apart)
     if query.validate_only:

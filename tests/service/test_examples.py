@@ -9,6 +9,27 @@ import pytest
 from service.demo.examples import FOLDER, differences, examples
 
 EXAMPLES = examples()
+PUBLISHING = {
+    "revisions",
+    "revision",
+    "table",
+    "diff",
+    "catalog_file",
+    "workbook",
+    "propose",
+    "report",
+    "whole_report",
+    "report_page",
+    "approve",
+    "withdraw",
+    "items_impact",
+    "active",
+    "activate",
+    "activations",
+    "withdrawals",
+    "audit",
+}
+"""Steps that follow from each other: the demonstration walks through them itself."""
 CONTRACT = json.loads((FOLDER.parent / "openapi.json").read_text(encoding="utf-8"))
 
 
@@ -37,10 +58,15 @@ def test_an_example_expects_something_that_could_fail(name: str) -> None:
 
 
 def test_every_question_of_the_bench_has_an_example() -> None:
-    # Publishing is walked through by the demonstration itself: its steps follow from each other.
     asked = {example.operation for example in EXAMPLES.values()}
-    questions = {"press_target", "tooling_pick", "setup_check", "tube_rating", "vocabulary"}
-    assert asked == questions
+    questions = {
+        operation["operationId"]
+        for path, methods in CONTRACT["paths"].items()
+        if path.startswith("/v1/")
+        for operation in methods.values()
+    }
+    assert asked == questions - PUBLISHING
+    assert questions >= PUBLISHING
 
 
 def test_an_example_does_not_age() -> None:
