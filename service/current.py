@@ -1,7 +1,7 @@
 """The index that answers are given from, the day, and the keys that open the service."""
 
 from collections.abc import Callable
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, date, datetime
 
 from msgspec import Struct
 
@@ -16,9 +16,9 @@ def utc_today() -> date:
     return datetime.now(UTC).date()
 
 
-def moment(*, days: int = 0) -> str:
-    """Moment by the clock of this machine, or so many days later, as records keep it."""
-    return (datetime.now(UTC) + timedelta(days=days)).strftime("%Y-%m-%dT%H:%M:%SZ")
+def moment() -> str:
+    """Moment by the clock of this machine, as records keep it."""
+    return datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
 
 
 class Reading(Struct, frozen=True, kw_only=True):

@@ -2,7 +2,7 @@
 
 import sys
 from collections.abc import Sequence
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Final
 
@@ -17,6 +17,7 @@ from service.store.sqlite import SEEDED_BY
 OURS: Final = ("cli:", SEEDED_BY, "anybody")
 """Beginnings of names that records use for somebody without a key."""
 _NAME_LETTERS: Final = 80
+_FORM: Final = "%Y-%m-%dT%H:%M:%SZ"
 
 
 def make(folder: Path | None, name: str, scopes: Sequence[Scope], days: int | None) -> int:
@@ -24,15 +25,15 @@ def make(folder: Path | None, name: str, scopes: Sequence[Scope], days: int | No
     _refuse_name(name)
     place = data_folder(folder)
     new = not holds_store(place)
-    expires_at = None if days is None else moment(days=days)
+    at = moment()
     with made(place) as store:
         key = make_key(
             store,
             name,
             tuple(dict.fromkeys(scopes)),
-            expires_at=expires_at,
+            expires_at=_expiry(at, days),
             by=operator(),
-            at=moment(),
+            at=at,
         )
     if new:
         Paper().print(f"`{place}` is a new store: it begins with the shipped, invented tables")
@@ -71,8 +72,8 @@ def rotate(folder: Path | None, key: str, days: int | None) -> int:
             made_keys = records.keys()
         old = next((each for each in made_keys if each.id == key), None)
         lives = days if days is not None or old is None else _days(old)
-        expires_at = None if lives is None else moment(days=lives)
-        new = rotate_key(store, key, expires_at=expires_at, by=operator(), at=moment())
+        at = moment()
+        new = rotate_key(store, key, expires_at=_expiry(at, lives), by=operator(), at=at)
     Paper().print(f"key `{key}` opens nothing from now on")
     return _tell(new)
 
@@ -95,6 +96,13 @@ def _state(key: Key, revoked: dict[str, KeyRevocation], now: str) -> str:
     return f"{'expired' if key.expires_at <= now else 'good until'} {key.expires_at}"
 
 
+def _expiry(at: str, days: int | None) -> str | None:
+    """When a key made at a moment expires; counted from that moment, so that no second is lost."""
+    if days is None:
+        return None
+    return (_read(at) + timedelta(days=days)).strftime(_FORM)
+
+
 def _days(key: Key) -> int | None:
     """Whole days for which a key was made, at least one; None for one that never expires."""
     if key.expires_at is None:
@@ -103,7 +111,7 @@ def _days(key: Key) -> int | None:
 
 
 def _read(at: str) -> datetime:
-    return datetime.strptime(at, "%Y-%m-%dT%H:%M:%SZ").replace(tzinfo=UTC)
+    return datetime.strptime(at, _FORM).replace(tzinfo=UTC)
 
 
 def _refuse_name(name: str) -> None:

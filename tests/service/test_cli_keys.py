@@ -146,7 +146,7 @@ def test_a_rotated_key_lives_as_long_as_the_one_before(
     else:
         assert after.expires_at is not None
         lives = datetime.fromisoformat(after.expires_at) - datetime.fromisoformat(after.at)
-        assert abs(lives - timedelta(days=again)) <= timedelta(seconds=5)
+        assert lives == timedelta(days=again)
 
 
 def test_a_rotated_key_may_be_given_another_life(tmp_path: Path) -> None:
