@@ -1,12 +1,14 @@
 """The index that answers are given from, the day, and the keys that open the service."""
 
 from collections.abc import Callable
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 
 from msgspec import Struct
 
 from catalog.index import Index
 from service.edge.access import Keyring
+
+_MOMENT = "%Y-%m-%dT%H:%M:%SZ"
 
 Today = Callable[[], date]
 
@@ -18,7 +20,17 @@ def utc_today() -> date:
 
 def moment() -> str:
     """Moment by the clock of this machine, as records keep it."""
-    return datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+    return datetime.now(UTC).strftime(_MOMENT)
+
+
+def days_after(at: str, days: int) -> str:
+    """Moment so many days after another, to the second."""
+    return (read_moment(at) + timedelta(days=days)).strftime(_MOMENT)
+
+
+def read_moment(at: str) -> datetime:
+    """Time of a moment as records keep it."""
+    return datetime.strptime(at, _MOMENT).replace(tzinfo=UTC)
 
 
 class Reading(Struct, frozen=True, kw_only=True):

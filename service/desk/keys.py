@@ -2,11 +2,10 @@
 
 import sys
 from collections.abc import Sequence
-from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Final
 
-from service.current import moment
+from service.current import days_after, moment, read_moment
 from service.desk.opening import data_folder, holds_store, made, opened, operator
 from service.desk.refused import NOT_UNDERSTOOD, DeskError
 from service.desk.telling import Paper
@@ -17,7 +16,6 @@ from service.store.sqlite import SEEDED_BY
 OURS: Final = ("cli:", SEEDED_BY, "anybody")
 """Beginnings of names that records use for somebody without a key."""
 _NAME_LETTERS: Final = 80
-_FORM: Final = "%Y-%m-%dT%H:%M:%SZ"
 
 
 def make(folder: Path | None, name: str, scopes: Sequence[Scope], days: int | None) -> int:
@@ -98,20 +96,14 @@ def _state(key: Key, revoked: dict[str, KeyRevocation], now: str) -> str:
 
 def _expiry(at: str, days: int | None) -> str | None:
     """When a key made at a moment expires; counted from that moment, so that no second is lost."""
-    if days is None:
-        return None
-    return (_read(at) + timedelta(days=days)).strftime(_FORM)
+    return None if days is None else days_after(at, days)
 
 
 def _days(key: Key) -> int | None:
     """Whole days for which a key was made, at least one; None for one that never expires."""
     if key.expires_at is None:
         return None
-    return max(1, (_read(key.expires_at) - _read(key.at)).days)
-
-
-def _read(at: str) -> datetime:
-    return datetime.strptime(at, _FORM).replace(tzinfo=UTC)
+    return max(1, (read_moment(key.expires_at) - read_moment(key.at)).days)
 
 
 def _refuse_name(name: str) -> None:

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from service.current import moment
+from service.current import days_after, moment
 from service.desk.callers import caller
 from service.desk.opening import made, opened
 from service.desk.refused import DeskError
@@ -65,8 +65,8 @@ def test_a_key_that_expired_or_was_revoked_opens_nothing(office: Office) -> None
             new = make_key(store, "lead", ("approve",), expires_at=expires_at, by="a", at=AT)
             return new.key.id, new.text
 
-        _, expired = key(moment(days=-1))
-        _, alive = key(moment(days=1))
+        _, expired = key(days_after(moment(), -1))
+        _, alive = key(days_after(moment(), 1))
         revoked_id, revoked = key(None)
         revoke_key(store, revoked_id, reason="lost", by="a", at=AT)
         assert caller(store, "approve", {KEY: alive}) == "lead"
