@@ -49,7 +49,7 @@ def running(*arguments: str) -> Iterator[subprocess.Popen[str]]:
         stderr=subprocess.PIPE,
         text=True,
         env={**os.environ, "PYTHONUNBUFFERED": "1"},
-        preexec_fn=_take_interrupts,
+        preexec_fn=take_interrupts,
     )
     try:
         yield process
@@ -88,6 +88,6 @@ def tables_in(folder: Path, **changes: Callable[[str], str]) -> Path:
     return tables
 
 
-def _take_interrupts() -> None:
-    # A shell that starts the tests in the background has them ignore Ctrl-C.
+def take_interrupts() -> None:
+    """Heed Ctrl-C: a shell that starts the tests in the background has them ignore it."""
     signal.signal(signal.SIGINT, signal.SIG_DFL)

@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from service.settings import KEY
-from tests.service.commands import PATIENCE_S
+from tests.service.commands import PATIENCE_S, take_interrupts
 from tests.service.desk.office import Office, newest, steps_of, targets_in
 from tests.service.desk.test_steps import SHIPPED, active, approve
 
@@ -32,6 +32,7 @@ class Terminal:
             stdout=theirs,
             stderr=theirs,
             env={**os.environ, KEY: office.keys[who], "TERM": "xterm"},
+            preexec_fn=take_interrupts,
         )
         os.close(theirs)
         self.screen = ""
