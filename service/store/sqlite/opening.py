@@ -52,7 +52,7 @@ def prepared(folder: Path, migrations: Sequence[Sequence[str]] = MIGRATIONS) -> 
     except OSError as error:
         raise unwritable(folder, str(error)) from error
     with told(file), closing(connect(file)) as connection:
-        if _version(connection, file, len(migrations)) < len(migrations):
+        if version_now(connection, file, len(migrations)) < len(migrations):
             _migrate(connection, file, migrations)
         connection.execute("PRAGMA journal_mode = WAL")
         if found := integrity_faults(connection, most=1):
@@ -60,8 +60,20 @@ def prepared(folder: Path, migrations: Sequence[Sequence[str]] = MIGRATIONS) -> 
     return file
 
 
+def version_now(connection: sqlite3.Connection, file: Path, known: int) -> int:
+    """Version of the schema, 0 for a new file; all that it rests on is read at one moment.
+
+    Another process may be making the file: what it is and what it holds must not be read apart.
+    Errors: `StoreError` where it is of a later version or not of this application.
+    """
+    connection.execute("BEGIN DEFERRED")
+    try:
+        return _version(connection, file, known)
+    finally:
+        connection.execute("ROLLBACK")
+
+
 def _version(connection: sqlite3.Connection, file: Path, known: int) -> int:
-    """Version of the schema; 0 for a new file."""
     ((application,),) = connection.execute("PRAGMA application_id").fetchall()
     ((version,),) = connection.execute("PRAGMA user_version").fetchall()
     ((things,),) = connection.execute("SELECT count(*) FROM sqlite_schema").fetchall()

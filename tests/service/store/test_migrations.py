@@ -8,7 +8,7 @@ import pytest
 from filelock import FileLock
 
 from service.store.sqlite import open_store, opening
-from service.store.sqlite.opening import FILE, connect, prepared
+from service.store.sqlite.opening import FILE, connect, prepared, version_now
 from service.store.sqlite.schema import APPLICATION_ID, MIGRATIONS
 from service.store.store import StoreDamagedError, StoreError
 from tests.service.store.office import SHIPPED, at, everything, small
@@ -39,6 +39,26 @@ def test_a_new_file_carries_our_mark_and_version(tmp_path: Path) -> None:
         "foreign_keys": 1,
         "recursive_triggers": 1,
     }
+
+
+def test_a_file_that_another_process_makes_meanwhile_is_read_at_one_moment(tmp_path: Path) -> None:
+    file = tmp_path / FILE
+    with closing(connect(file)) as maker, closing(connect(file)) as reader:
+        maker.execute("PRAGMA journal_mode = WAL")
+        maker.execute("BEGIN IMMEDIATE")
+        for statement in (each for step in MIGRATIONS for each in step):
+            maker.execute(statement)
+        maker.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+        maker.execute(f"PRAGMA user_version = {len(MIGRATIONS)}")
+
+        def between(statement: str) -> None:
+            if "user_version" in statement and maker.in_transaction:
+                maker.execute("COMMIT")
+
+        reader.set_trace_callback(between)
+        assert version_now(reader, file, len(MIGRATIONS)) == 0
+        assert not maker.in_transaction
+        assert version_now(reader, file, len(MIGRATIONS)) == len(MIGRATIONS)
 
 
 def test_an_earlier_version_is_brought_up_and_keeps_what_it_holds(tmp_path: Path) -> None:
