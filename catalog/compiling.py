@@ -9,7 +9,7 @@ from catalog.checking import CODE_RULES, Fault, faults_of
 from catalog.findings import CODES
 from catalog.index import FormulaGrades, Index
 from catalog.quantities import size_key
-from catalog.revision import Revision, rows_of
+from catalog.revision import FORMAT, Revision, rows_of
 from catalog.rows import (
     Case,
     Caution,
@@ -66,14 +66,18 @@ def compile_revision(revision: Revision, spare_texts: Iterable[Caution] = ()) ->
     """Frozen index of a revision.
 
     `spare_texts` are shown with codes that the revision has no text for: a revision that was
-    published before a code was known must still answer.
+    published before a code was known must still answer. One of an older format is shown with them
+    alone.
 
     Errors: `CompileError` with every missing reference, doubled key and overlapping band.
     """
     spare = tuple(spare_texts)
     if faults := faults_beyond(revision, spare):
         raise CompileError(faults)
-    texts = {row.code: row for row in spare} | {row.code: row for row in rows_of(revision, Caution)}
+    texts = {row.code: row for row in rows_of(revision, Caution)}
+    ours = {row.code: row for row in spare}
+    # Texts of an older format speak in words that have since changed their meaning.
+    texts = ours | texts if revision.manifest.format == FORMAT else texts | ours
     sources = {row.id: row for row in rows_of(revision, Source)}
     gauges = {row.id: row for row in rows_of(revision, Gauge)}
     presses = {row.id: row for row in rows_of(revision, Press)}

@@ -73,7 +73,7 @@ SETUP: Final = (
 )
 """Facts of a whole setup, in the order of the bench; three more depend on the tube and the target:
 the insert where the wall asks for one, how the tube was identified where tolerance bands overlap,
-and the intended reading unless the press stops at a closed gap."""
+and the intended reading unless the ring is finished at contact."""
 
 ASSUMED_PRESSING: Final = (
     Assumed(at="/tube/coating", value="none", text="the tube has no coating"),

@@ -62,7 +62,7 @@ _BY_STEP: Final[dict[Severity, dict[StepId, str]]] = {
             gauge.too-coarse gauge.no-mark-in-window gauge.above-span gauge.not-for-press
             gauge.calibration-overdue
         """,
-        "lubricate": "preparation.not-lubricated preparation.lubricated-soft-seal",
+        "lubricate": "preparation.not-lubricated preparation.lubricated-elastomer",
         "assemble": "preparation.ring-reversed preparation.nut-reversed preparation.not-bottomed",
         "press": """
             press.above-press-rating press.above-ceiling press.outside-window press.reading-unit
@@ -114,7 +114,7 @@ _BY_STEP: Final[dict[Severity, dict[StepId, str]]] = {
             press.relief-above-span gauge.above-working-range gauge.calibration-due
             data.demonstration data.memory
         """,
-        "press": "press.between-graduations press.closed-too-easily revision.superseded",
+        "press": "press.between-graduations press.contact-too-easy revision.superseded",
     },
     "note": {"press": "hint.psi-as-bar"},
 }

@@ -169,7 +169,7 @@ class SetupCheckQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_field
     press: Id | UnsetType = UNSET
     gauge: Id | UnsetType = UNSET
     intended_reading: Pressure | UnsetType = UNSET
-    closing_reading: Pressure | UnsetType = UNSET
+    contact_reading: Pressure | UnsetType = UNSET
     preparation: PreparationFacts = PreparationFacts()
     on: date | UnsetType = UNSET
     tool_state: ToolState | UnsetType = UNSET

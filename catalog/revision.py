@@ -14,12 +14,16 @@ import msgspec
 import rfc8785
 from msgspec import Struct
 
+from catalog.older import row_of_format_1
 from catalog.rows import TABLES, AnyRow, key_of
 
 R = TypeVar("R", bound=AnyRow)
 
-FORMAT: Final = 1
-"""Version of the canonical form; a manifest of another one is refused."""
+FORMAT: Final = 2
+"""Version of the canonical form that is written."""
+READ_FORMATS: Final = (1, FORMAT)
+"""Versions that are read; rows of an older one become rows of today, the id stays that of the bytes
+that were stored."""
 
 
 class Manifest(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -30,7 +34,10 @@ class Manifest(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
 
 
 class Revision(Struct, frozen=True, kw_only=True):
-    """Tables as rows in canonical order, with the manifest and the id over them."""
+    """Tables as rows in canonical order, with the manifest and the id over them.
+
+    Those of an older format are rows of today, while manifest and id are as they were stored.
+    """
 
     id: str
     manifest: Manifest
@@ -85,16 +92,25 @@ def rows_of(revision: Revision, kind: type[R]) -> tuple[R, ...]:
     return cast(tuple[R, ...], revision.tables[kind.table])
 
 
-def table_rows(name: str, content: bytes) -> tuple[AnyRow, ...]:
+def table_rows(name: str, content: bytes, written: int = FORMAT) -> tuple[AnyRow, ...]:
     """Rows of the canonical bytes of a table: the inverse of `table_bytes`.
 
-    Errors: `RevisionFormatError` where a line is not a row of that table.
+    `written` is the format of the bytes. Errors: `RevisionFormatError` where that is not read here,
+    or a line is not a row of that table.
     """
+    if written not in READ_FORMATS:
+        message = f"format {written}, known are {' and '.join(map(str, READ_FORMATS))}"
+        raise RevisionFormatError(message)
     try:
-        decode = msgspec.json.Decoder(TABLES[name]).decode
-        return tuple(decode(line) for line in content.splitlines())
+        kind = TABLES[name]
+        if written == FORMAT:
+            decode = msgspec.json.Decoder(kind).decode
+            return tuple(decode(line) for line in content.splitlines())
+        lines = (msgspec.json.decode(line, type=dict) for line in content.splitlines())
+        rows = [msgspec.convert(row_of_format_1(name, cells), kind) for cells in lines]
+        return tuple(sorted(rows, key=key_of))  # a renamed key has another place
     except (KeyError, msgspec.MsgspecError, UnicodeDecodeError) as error:
-        message = f"`{name}` is not a table of format {FORMAT}: {error}"
+        message = f"`{name}` is not a table of format {written}: {error}"
         raise RevisionFormatError(message) from error
 
 

@@ -2,7 +2,7 @@
 
 from typing import Literal, get_args
 
-RULES_VERSION = "1"
+RULES_VERSION = "2"
 """Changes whenever the same revision and question could give another answer."""
 
 Verdict = Literal["allowed", "allowed-with-cautions", "undetermined", "rejected"]
@@ -25,12 +25,12 @@ WallBasis = Literal["nominal", "minimum"]
 NeighbourKind = Literal["metric", "inch", "pipe"]
 
 System = Literal["metric-24-degree", "inch-flareless"]
-RingStyle = Literal["metal", "soft-seal"]
+RingStyle = Literal["metal", "elastomer-sealed"]
 RingCondition = Literal["new", "used"]
 Lubrication = Literal["required", "dry", "any"]
 Lubricated = Literal["ring", "cone", "thread"]
 Fluid = Literal["mineral-oil", "water-glycol", "hees", "phosphate-ester", "gas", "other"]
-Finish = Literal["at-pressure", "at-closed-gap"]
+Finish = Literal["at-pressure", "at-contact"]
 
 CutMethod = Literal["toothed-saw", "wheel-cutter", "abrasive-wheel", "laser", "other"]
 RingEdge = Literal["tube-end", "nut"]

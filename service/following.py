@@ -23,8 +23,8 @@ from catalog.seed import shipped_texts
 from catalog.withdrawing import by_ref
 from service.current import Current, Health, Reading, Today, utc_today
 from service.edge.access import Keyring, keyring_of
-from service.office.standing import standing_of
-from service.store.records import Activation, Withdrawal
+from service.office.standing import AllWithdrawn, all_withdrawn, standing_of
+from service.store.records import Activation
 from service.store.store import Records, Store, StoreError
 
 KEPT_INDEXES: Final = 8
@@ -38,7 +38,7 @@ class Followed(Reading, frozen=True, kw_only=True):
 
     active: str
     activated: frozenset[str]
-    withdrawals: tuple[Withdrawal, ...]
+    withdrawn: AllWithdrawn
     pinned: dict[str, tuple["Compiled", Index]]
 
 
@@ -123,7 +123,7 @@ class Following(Current):
         is broken.
         """
         with self.store.reading() as records:
-            withdrawals = records.withdrawals()
+            withdrawn = all_withdrawn(records)
             keyring = keyring_of(records.keys(), records.revocations())
             fault = ""
             try:
@@ -137,7 +137,7 @@ class Following(Current):
                 fault = str(error)
             else:
                 self._last = compiled, activations
-        return _followed(compiled, self.active[1], activations, withdrawals), keyring, fault
+        return _followed(compiled, self.active[1], activations, withdrawn), keyring, fault
 
     def _active(self, records: Records, revision: str) -> Compiled:
         kept = self._kept(revision)
@@ -168,7 +168,7 @@ class Following(Current):
                 compiled.rows,
                 reading.active,
                 reading.activated,
-                reading.withdrawals,
+                reading.withdrawn,
             )
             known = compiled, structs.replace(compiled.index, standing=standing)
             # One reading is one moment: what a revision stands at does not change within it.
@@ -221,18 +221,18 @@ def _followed(
     compiled: Compiled,
     active: str,
     activations: tuple[Activation, ...],
-    withdrawals: tuple[Withdrawal, ...],
+    withdrawn: AllWithdrawn,
 ) -> Followed:
     """Reading of a moment; what answers is the active revision, or the last one that was good."""
     answering = compiled.index.revision
     activated = frozenset(each.revision for each in activations)
     number = max(each.n for each in activations if each.revision == answering)
-    standing = standing_of(answering, compiled.rows, active, activated, withdrawals)
+    standing = standing_of(answering, compiled.rows, active, activated, withdrawn)
     return Followed(
         index=structs.replace(compiled.index, standing=standing),
         activation=number,
         active=active,
         activated=activated,
-        withdrawals=withdrawals,
+        withdrawn=withdrawn,
         pinned={},
     )

@@ -77,7 +77,7 @@ def assumptions_of(setup: Setup) -> tuple[Assumption, ...]:
         candidates += ASSUMED_SERVICE
     found = unstated(setup.question, candidates)
     ring = setup.fitting.ring
-    if setup.service is None or ring is None or ring.ring_style != "soft-seal":
+    if setup.service is None or ring is None or ring.ring_style != "elastomer-sealed":
         return found
     if ring.seal_rated_pressure_bar is None:
         # Not a fact of the question but a blank of the row: no field of it can answer this.

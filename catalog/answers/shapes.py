@@ -78,10 +78,10 @@ class Dial(Struct, frozen=True, kw_only=True, gc=False):
 
 
 class PressTarget(Struct, frozen=True, kw_only=True, gc=False):
-    """How far to press: to a reading, or until the gap closes under a ceiling.
+    """How far to press: to a reading, or until the nut meets the cone, under a ceiling.
 
-    `dial` is given for a finish at pressure with press and gauge known; at a closed gap
-    `expected_reading` is only where the gauge will be about when the gap closes.
+    `dial` is given for a finish at pressure with press and gauge known; at contact
+    `expected_reading` is only about where the gauge will be when the nut meets the cone.
     """
 
     finish: Finish

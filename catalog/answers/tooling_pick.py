@@ -162,8 +162,8 @@ def _rank(
 ) -> tuple[bool, int, float, str, str]:
     """Place in the ranking: inside the working range, most marks in the window, widest margin, ids.
 
-    The margin is the distance from the mark to stop at to the nearer end of the window, at a closed
-    gap from the expected reading to the limit, as a share of the nominal reading.
+    The margin is the distance from the mark to stop at to the nearer end of the window, at
+    contact from the expected reading to the limit, as a share of the nominal reading.
     """
     numbers = setup.pressing
     if numbers is None:

@@ -38,7 +38,7 @@ class Forces(Struct, frozen=True, kw_only=True, dict=True):
     def tolerance(self) -> Numbers:
         """Log of how far a force may be off by its own tolerance, at least as strict as 10 %.
 
-        At a closed gap the force is only expected, and its 20 % are no measure of a slip.
+        At contact the force is only expected, and its 20 % are no measure of a slip.
         """
         percent = np.array([number(r.tolerance_percent) for r in self.rows])
         return np.minimum(np.log1p(percent / 100), LEAST_STRONG)
@@ -122,7 +122,7 @@ def smooth_fit(forces: Forces, at: Codes, force: Numbers, steps: int = 24) -> Fi
     od = forces.od[at] - np.median(forces.od[at])
     bare = np.array([r.insert == "none" for r in rows], dtype=float)
     thin = forces.wall[at] - forces.od[at]
-    # With a sleeve a thin wall may count for nothing, or for as much as without.
+    # With an insert a thin wall may count for nothing, or for as much as without.
     design = np.column_stack([od, od**2, thin * bare, thin**2 * bare, thin * (1 - bare)])
     return robust_fit(force[at], codes_of(rows, group_of), design, ROUNDING, steps)
 

@@ -54,7 +54,8 @@ LINES: Final[tuple[Line, ...]] = (
     _line("sizes", "min_straight_mm", "series", "falls"),
     _line("cones", "rated_force_kn", "series", "falls", "force"),
     _line("plates", "rated_force_kn", "system", "falls", "force"),
-    _line("inserts", "needed_below_mm", "family", "falls"),
+    # A limit lies between two walls that a tube is bought in, so it may fall from od to od.
+    _line("inserts", "needed_below_mm", "family", ""),
     _line("inserts", "useless_below_mm", "family", "falls"),
     _line("tubes", "od_tolerance_mm", "standard", "", "length", 4.0),
     _line("neighbours", "od_tolerance_mm", "kind", "", "length", 4.0),

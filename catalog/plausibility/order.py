@@ -269,7 +269,7 @@ def _by_strength(forces: Forces, strengths: dict[str, float]) -> Iterable[tuple[
         for n, high in enumerate(known):
             for low in known[:n]:
                 one, other = rows[low], rows[high]
-                # A sleeve takes more force: with one on the weaker tube alone nothing follows.
+                # An insert takes more force: with one on the weaker tube alone nothing follows.
                 if one.family == other.family or (one.insert, other.insert) == ("fitted", "none"):
                     continue
                 pair: tuple[str, str] = (one.family, other.family)

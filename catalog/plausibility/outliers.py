@@ -131,7 +131,7 @@ def _swap(forces: Forces, judged: Judged, one: int, other: int, weight: Weight) 
 
 
 def _apart(one: Target, other: Target) -> int:
-    """How many parts of the key differ; a wall band and its sleeve are one part."""
+    """How many parts of the key differ; a wall band and its insert are one part."""
     walls = (one.wall_min_mm, one.wall_max_mm, one.insert)
     same_wall = walls == (other.wall_min_mm, other.wall_max_mm, other.insert)
     parts = ("series", "od_mm", "family", "ring_style")

@@ -248,7 +248,7 @@ def _inserts(revision: Revision) -> list[Doubt]:
         _told(
             [row],
             "useless_below_mm",
-            f"a sleeve helps from {number_text(row.useless_below_mm)} mm and is needed below "
+            f"an insert helps from {number_text(row.useless_below_mm)} mm and is needed below "
             f"{number_text(row.needed_below_mm)} mm: so near that no wall is left for it",
         )
         for row in rows_of(revision, Insert)

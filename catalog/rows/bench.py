@@ -21,7 +21,7 @@ from catalog.terms import (
 class Target(Row, frozen=True, kw_only=True):
     """How hard a ring is pressed on a tube of this size, wall band and family.
 
-    At a closed gap the force is only what is expected; the ceiling holds all the same.
+    At contact the force is only what is expected; the ceiling holds all the same.
     """
 
     table: ClassVar[str] = "targets"

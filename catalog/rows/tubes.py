@@ -71,7 +71,7 @@ class Neighbour(Row, frozen=True, kw_only=True):
 
 
 class Insert(Row, frozen=True, kw_only=True):
-    """Walls of a tube between which an inner support sleeve is needed."""
+    """Walls of a tube between which an inner support insert is needed."""
 
     table: ClassVar[str] = "inserts"
     key_columns: ClassVar[tuple[str, ...]] = ("family", "od_mm")

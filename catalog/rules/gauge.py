@@ -88,8 +88,8 @@ def window_cut_off(setup: Setup) -> Iterator[Raised]:
     yield _cut_off_by(setup, numbers, gauge, press, message)
 
 
-def gap_beyond_limit(setup: Setup) -> Iterator[Raised]:
-    """A gap that is expected to close only at the limit of pressing, or beyond it, never will."""
+def contact_beyond_limit(setup: Setup) -> Iterator[Raised]:
+    """A contact that is expected only at the limit of pressing, or beyond it, is never reached."""
     numbers, gauge, press = setup.pressing, setup.gauge, setup.press
     if numbers is None or gauge is None or press is None or setup.target is None:
         return
@@ -97,7 +97,7 @@ def gap_beyond_limit(setup: Setup) -> Iterator[Raised]:
         return
     if not above(numbers.never_exceed_mpa, numbers.nominal_mpa):
         message = (
-            f"the gap is expected to close at {_dial(gauge, numbers.nominal_mpa)}, never exceed "
+            f"contact is expected at {_dial(gauge, numbers.nominal_mpa)}, never exceed "
             f"{_dial(gauge, numbers.never_exceed_mpa)}"
         )
         yield _cut_off_by(setup, numbers, gauge, press, message)
@@ -189,7 +189,7 @@ GAUGE_RULES = (
     too_coarse,
     no_mark_in_window,
     window_cut_off,
-    gap_beyond_limit,
+    contact_beyond_limit,
     zero_unknown,
     calibration,
 )

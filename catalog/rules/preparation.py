@@ -98,7 +98,7 @@ def lubrication(setup: Setup) -> Iterator[Raised]:
         wet = [part for part in ("ring", "cone") if part in stated]
         if wet:
             message = f"{' and '.join(wet)} lubricated, `{ring.id}` is pressed dry"
-            yield Raised("preparation.lubricated-soft-seal", at, message, (ring,))
+            yield Raised("preparation.lubricated-elastomer", at, message, (ring,))
 
 
 def ring_reversed(setup: Setup) -> Iterator[Raised]:

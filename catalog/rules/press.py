@@ -14,7 +14,7 @@ def stop_mpa(setup: Setup) -> float | None:
     stop, gauge = setup.pressing.stop_at, setup.gauge
     if stop is None or gauge is None or setup.target is None:
         return setup.pressing.nominal_mpa
-    if setup.target.finish == "at-closed-gap":
+    if setup.target.finish == "at-contact":
         return setup.pressing.nominal_mpa
     return stop * FACTOR[gauge.unit]
 

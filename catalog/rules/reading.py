@@ -10,11 +10,11 @@ from catalog.rules.raised import Raised, told
 from catalog.setup.resolving import Setup
 
 _INTENDED = "/intended_reading"
-_CLOSING = "/closing_reading"
+_CONTACT = "/contact_reading"
 
 
 def reading_missing(setup: Setup) -> Iterator[Raised]:
-    """A ring finished at pressure needs a reading to press to; a closed gap is its own finish."""
+    """A ring finished at pressure needs a reading to press to; contact is a finish of its own."""
     if not isinstance(setup.question, SetupCheckQuestion) or setup.intended_mpa is not None:
         return
     if setup.target is None or setup.target.finish == "at-pressure":
@@ -51,15 +51,15 @@ def outside_window(setup: Setup) -> Iterator[Raised]:
         yield Raised("press.outside-window", _INTENDED, message, (target,))
 
 
-def short_of_the_gap(setup: Setup) -> Iterator[Raised]:
-    """A closed gap is the finish: a reading below what closes it leaves the ring half pressed."""
+def short_of_contact(setup: Setup) -> Iterator[Raised]:
+    """Contact is the finish: a reading below it leaves the ring half pressed."""
     numbers, gauge, target = setup.pressing, setup.gauge, setup.target
     if numbers is None or gauge is None or target is None or setup.intended_mpa is None:
         return
-    if target.finish == "at-closed-gap" and above(numbers.low_mpa, setup.intended_mpa):
+    if target.finish == "at-contact" and above(numbers.low_mpa, setup.intended_mpa):
         message = (
             f"intended reading {told(setup.intended_mpa, 'MPa', gauge.unit)}, but the ring is "
-            f"finished by the closed gap, expected from {told(numbers.low_mpa, 'MPa', gauge.unit)}"
+            f"finished at contact, expected from {told(numbers.low_mpa, 'MPa', gauge.unit)}"
         )
         yield Raised("press.outside-window", _INTENDED, message, (target,))
 
@@ -126,18 +126,18 @@ def reading_above_span(setup: Setup) -> Iterator[Raised]:
             yield Raised("gauge.above-span", at, message, (gauge,))
 
 
-def closed_too_easily(setup: Setup) -> Iterator[Raised]:
-    """A gap that closes far below the expected force: is the ring there, is the tube behind it?"""
+def contact_too_easy(setup: Setup) -> Iterator[Raised]:
+    """Contact far below the expected force: is the ring there, is the tube behind it?"""
     numbers, gauge, target = setup.pressing, setup.gauge, setup.target
-    if numbers is None or gauge is None or target is None or target.finish != "at-closed-gap":
+    if numbers is None or gauge is None or target is None or target.finish != "at-contact":
         return
     for at, reading in _readings(setup):
-        if at == _CLOSING and above(numbers.low_mpa, in_mpa(reading)):
+        if at == _CONTACT and above(numbers.low_mpa, in_mpa(reading)):
             message = (
-                f"the gap closed at {told(in_mpa(reading), 'MPa', gauge.unit)}, expected at least "
-                f"{told(numbers.low_mpa, 'MPa', gauge.unit)}"
+                f"the nut met the cone at {told(in_mpa(reading), 'MPa', gauge.unit)}, "
+                f"expected at least {told(numbers.low_mpa, 'MPa', gauge.unit)}"
             )
-            yield Raised("press.closed-too-easily", at, message, (target,))
+            yield Raised("press.contact-too-easy", at, message, (target,))
 
 
 def reading_psi_as_bar(setup: Setup) -> Iterator[Raised]:
@@ -163,19 +163,19 @@ def _readings(setup: Setup) -> Iterator[tuple[str, Pressure]]:
     if isinstance(question, SetupCheckQuestion):
         if question.intended_reading is not UNSET:
             yield _INTENDED, question.intended_reading
-        if question.closing_reading is not UNSET:
-            yield _CLOSING, question.closing_reading
+        if question.contact_reading is not UNSET:
+            yield _CONTACT, question.contact_reading
 
 
 READING_RULES = (
     reading_missing,
     reading_unit,
     outside_window,
-    short_of_the_gap,
+    short_of_contact,
     between_graduations,
     above_ceiling,
     above_press_rating,
     reading_above_span,
-    closed_too_easily,
+    contact_too_easy,
     reading_psi_as_bar,
 )

@@ -160,7 +160,12 @@ def out_of_temperature(setup: Setup) -> Iterator[Raised]:
 def seal_temperature(setup: Setup) -> Iterator[Raised]:
     """An elastomer seal has a range of its own."""
     ring, service = setup.fitting.ring, setup.service
-    if ring is None or service is None or service.temp_c is None or ring.ring_style != "soft-seal":
+    if (
+        ring is None
+        or service is None
+        or service.temp_c is None
+        or ring.ring_style != "elastomer-sealed"
+    ):
         return
     least_c, most_c = ring.seal_temp_min_c, ring.seal_temp_max_c
     if least_c is None or most_c is None:

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from msgspec import UNSET
 
 from catalog.facts import stated
+from catalog.older import renamed_id
 from catalog.rules.raised import Raised
 from catalog.setup.resolving import Setup
 
@@ -85,7 +86,9 @@ def half_a_pair(setup: Setup) -> Iterator[Raised]:
 
 
 def _unknown(code: str, at: str, value: str, table: str) -> Raised:
-    return Raised(code, at, f"`{value}` is not in the {table} of this revision")
+    now = renamed_id(value)
+    hint = "" if now == value else f": it is called `{now}` now"
+    return Raised(code, at, f"`{value}` is not in the {table} of this revision{hint}")
 
 
 STATED_RULES = (

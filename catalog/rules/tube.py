@@ -83,7 +83,7 @@ def coating(setup: Setup) -> Iterator[Raised]:
 
 
 def weld_bead(setup: Setup) -> Iterator[Raised]:
-    """A bead left on a welded tube keeps ring and seal from closing."""
+    """A bead left on a welded tube keeps ring and seal from seating."""
     if setup.tube.facts.seam == "welded-as-is":
         yield Raised("tube.weld-bead", "/tube/seam", "the weld bead stands on the tube")
     elif setup.tube.facts.seam == "unknown":
@@ -115,7 +115,7 @@ def straight_length(setup: Setup) -> Iterator[Raised]:
 
 
 def insert(setup: Setup) -> Iterator[Raised]:
-    """A thin wall needs an inner support sleeve, a thinner one is lost even so."""
+    """A thin wall needs a support insert, a thinner one is lost even so."""
     tube = setup.tube
     if not tube.wall_possible or tube.wall_mm is None or tube.material is None:
         return

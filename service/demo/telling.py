@@ -97,7 +97,7 @@ def _tell_target(console: Console, target: Any) -> None:
         console.print(f"  STOP AT {told(dial['stop_at'])}", style="bold")
         console.print(f"  window {told(dial['low'])} to {told(dial['high'])}")
     if "expected_reading" in target:
-        console.print("  press until the gap between nut and cone closes", style="bold")
+        console.print("  press until the nut meets the cone", style="bold")
         console.print(f"  expected at about {told(target['expected_reading'])}")
     if "never_exceed" in target:
         console.print(f"  NEVER EXCEED {told(target['never_exceed'])}", style="bold")

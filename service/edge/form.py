@@ -12,6 +12,7 @@ from typing import Annotated, Any, Final, get_args, get_origin, get_type_hints
 import msgspec
 from msgspec import Meta, UnsetType
 
+from catalog.older import RENAMED
 from catalog.wanted import wanted
 from service.edge.problems import FieldError
 
@@ -43,9 +44,9 @@ def _object_errors(value: dict[str, Any], struct: type, pointer: str) -> Iterato
     for name, given in value.items():
         at = f"{pointer}/{escaped(name)}"
         if name not in kinds:
-            near = get_close_matches(name, kinds, n=1) if len(name) <= LONGEST_SLIP else []
-            hint = f", did you mean `{near[0]}`" if near else ""
-            yield FieldError(at, f"no such field{hint}: the fields are {', '.join(kinds)}")
+            yield FieldError(
+                at, f"no such field{_hint(name, kinds)}: the fields are {', '.join(kinds)}"
+            )
         elif given is None:
             yield FieldError(at, "null is no value: leave the field out where it is not known")
         else:
@@ -54,6 +55,13 @@ def _object_errors(value: dict[str, Any], struct: type, pointer: str) -> Iterato
         if field.required and field.encode_name not in value:
             at = f"{pointer}/{escaped(field.encode_name)}"
             yield FieldError(at, f"is missing: give {wanted(kinds[field.encode_name])}")
+
+
+def _hint(name: str, kinds: dict[str, Any]) -> str:
+    if RENAMED.get(name) in kinds:
+        return f", it is called `{RENAMED[name]}` now"
+    near = get_close_matches(name, kinds, n=1) if len(name) <= LONGEST_SLIP else []
+    return f", did you mean `{near[0]}`" if near else ""
 
 
 def _list_errors(value: list[Any], kind: Any, item_kind: Any, pointer: str) -> Iterator[FieldError]:
@@ -94,6 +102,8 @@ def shown(value: Any) -> str:
 def _advice(value: Any, kind: Any) -> str:
     if isinstance(value, str) and "number" in wanted(kind):
         return ": give the number without quotes"
+    if isinstance(value, str) and value in RENAMED:
+        return f": `{value}` is called `{RENAMED[value]}` now"
     return ""
 
 

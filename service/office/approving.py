@@ -73,7 +73,7 @@ def _report(records: Records, revision: str, digest: str) -> Report:
         )
         raise OfficeError("conflict", detail)
     content = records.report(digest)
-    if not is_of_today(content, len(withdrawn_rows(records.withdrawals()))):
+    if not is_of_today(content, len(withdrawn_rows(records))):
         detail = (
             f"the report does not know what was withdrawn since, or is not by rules "
             f"{RULES_VERSION}: read it anew and approve its digest"

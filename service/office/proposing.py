@@ -58,7 +58,7 @@ def look(
     with store.reading() as records:
         active = active_revision(records)
         base = None if sent.base is None else stored_revision(records, sent.base)
-        withdrawn = withdrawn_rows(records.withdrawals())
+        withdrawn = withdrawn_rows(records)
 
     def made(
         revision: Revision, against: Revision, rows: Sequence[WithdrawnRow], told: Progress

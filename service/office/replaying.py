@@ -15,8 +15,7 @@ from msgspec import Struct
 
 from catalog.impact import Progress
 from catalog.publishing import Report, report_bytes, report_on
-from catalog.revision import Revision, revision_of, table_bytes, table_rows
-from catalog.rows import TABLES
+from catalog.revision import Manifest, Revision, table_bytes, table_rows
 from catalog.terms import RULES_VERSION
 from catalog.withdrawing import WithdrawnRow
 from service.settings import KEY
@@ -29,9 +28,17 @@ class ReplayError(Exception):
     """A report that was not made: a bug, or a machine without room."""
 
 
+class _Packed(Struct, frozen=True):
+    """A revision whose rows are of today, whatever its manifest was written in."""
+
+    id: str
+    manifest: Manifest
+    tables: dict[str, bytes]
+
+
 class _Asked(Struct, frozen=True):
-    revision: dict[str, bytes]
-    against: dict[str, bytes]
+    revision: _Packed
+    against: _Packed
     withdrawn: tuple[WithdrawnRow, ...]
 
 
@@ -79,12 +86,14 @@ def main() -> int:
     return 0
 
 
-def _packed(revision: Revision) -> dict[str, bytes]:
-    return {name: table_bytes(rows) for name, rows in revision.tables.items()}
+def _packed(revision: Revision) -> _Packed:
+    tables = {name: table_bytes(rows) for name, rows in revision.tables.items()}
+    return _Packed(revision.id, revision.manifest, tables)
 
 
-def _unpacked(tables: dict[str, bytes]) -> Revision:
-    return revision_of({name: table_rows(name, tables[name]) for name in TABLES})
+def _unpacked(packed: _Packed) -> Revision:
+    tables = {name: table_rows(name, content) for name, content in packed.tables.items()}
+    return Revision(id=packed.id, manifest=packed.manifest, tables=tables)
 
 
 if __name__ == "__main__":

@@ -39,7 +39,7 @@ def kept_report(records: Records, revision: str, against: str) -> tuple[str, Rep
 
     By the rules of today and with all that is withdrawn today: else it is to be made anew.
     """
-    withdrawals = len(withdrawn_rows(records.withdrawals()))
+    withdrawals = len(withdrawn_rows(records))
     for kept in reversed(records.reports(revision)):
         if kept.against == against:
             content = records.report(kept.digest)
@@ -74,7 +74,7 @@ def report_for(
             raise OfficeError("conflict", detail)
         kept = kept_report(records, revision, active.id)
         asked = stored_revision(records, revision)
-        withdrawn = withdrawn_rows(records.withdrawals())
+        withdrawn = withdrawn_rows(records)
     if kept is not None:
         return kept
     report = reporter(asked, active, withdrawn, progress)

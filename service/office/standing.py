@@ -1,7 +1,10 @@
 """Where a revision stands: what was said of it since, from the records."""
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Mapping
 
+from msgspec import Struct
+
+from catalog.revision import row_digest
 from catalog.rows import AnyRow
 from catalog.standing import Standing, Withdrawn
 from catalog.withdrawing import WithdrawnRow, withdrawn_in
@@ -9,32 +12,57 @@ from service.store.records import Withdrawal
 from service.store.store import Records
 
 
+class AllWithdrawn(Struct, frozen=True, kw_only=True):
+    """Revisions that are withdrawn as a whole, and rows that are, in any revision."""
+
+    whole: dict[str, Withdrawn]
+    rows: tuple[WithdrawnRow, ...]
+
+
 def standing_of(
     revision: str,
     rows: Mapping[str, AnyRow],
     active: str,
     activated: Collection[str],
-    withdrawals: Iterable[Withdrawal],
+    withdrawn: AllWithdrawn,
 ) -> Standing:
     """Standing of a revision and its rows, with `active` answering and `activated` all that did."""
-    given = tuple(withdrawals)
-    whole = next((_why(w) for w in given if w.row is None and w.revision == revision), None)
     return Standing(
         state="active"
         if revision == active
         else ("superseded" if revision in activated else "not-active-yet"),
-        whole=whole,
-        rows=withdrawn_in(rows, withdrawn_rows(given)),
+        whole=withdrawn.whole.get(revision),
+        rows=withdrawn_in(rows, withdrawn.rows),
     )
 
 
-def withdrawn_rows(withdrawals: Iterable[Withdrawal]) -> tuple[WithdrawnRow, ...]:
+def all_withdrawn(records: Records) -> AllWithdrawn:
+    """What is withdrawn at a moment of the store."""
+    given = records.withdrawals()
+    return AllWithdrawn(
+        whole={w.revision: _why(w) for w in reversed(given) if w.row is None},
+        rows=tuple(
+            _row(records, w, w.row, w.row_digest)
+            for w in given
+            if w.row is not None and w.row_digest is not None
+        ),
+    )
+
+
+def withdrawn_rows(records: Records) -> tuple[WithdrawnRow, ...]:
     """Rows that are withdrawn, in the order in which they were."""
-    return tuple(
-        WithdrawnRow(row=w.row, digest=w.row_digest, why=_why(w))
-        for w in withdrawals
-        if w.row is not None and w.row_digest is not None
-    )
+    return all_withdrawn(records).rows
+
+
+def _row(records: Records, withdrawal: Withdrawal, ref: str, digest: str) -> WithdrawnRow:
+    """Withdrawn row by the name and the digest that it has today.
+
+    INVARIANT: a row that was withdrawn in an older format is withdrawn in today's too.
+    """
+    stored = records.row(withdrawal.revision, ref.partition("/")[0], digest)
+    if stored is not None:
+        ref, digest = stored.ref, row_digest(stored)
+    return WithdrawnRow(row=ref, digest=digest, why=_why(withdrawal))
 
 
 def whole_withdrawn(records: Records, revision: str) -> bool:

@@ -202,7 +202,11 @@ def _states(store: Store) -> tuple[RevisionState, ...]:
 
 def _told(store: Store, tables: Revision) -> RevisionAnswer:
     with store.reading() as records:
-        hit = withdrawn_in(by_ref(tables), withdrawn_rows(records.withdrawals()))
+        withdrawals, rows = records.withdrawals(), by_ref(tables)
+        # A row that was withdrawn in an older format may have had another name.
+        of_rows = (each for each in withdrawals if each.row is not None)
+        now = zip(of_rows, withdrawn_rows(records), strict=True)
+        hit = {each.n for each, row in now if withdrawn_in(rows, (row,))}
         state = next(each for each in states_of(records) if each.revision == tables.id)
         return RevisionAnswer(
             revision=state,
@@ -214,8 +218,8 @@ def _told(store: Store, tables: Revision) -> RevisionAnswer:
             approvals=records.approvals(tables.id),
             withdrawals=tuple(
                 each
-                for each in records.withdrawals()
-                if each.row in hit or (each.row is None and each.revision == tables.id)
+                for each in withdrawals
+                if each.n in hit or (each.row is None and each.revision == tables.id)
             ),
         )
 

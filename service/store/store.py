@@ -4,6 +4,7 @@ from contextlib import AbstractContextManager
 from typing import Protocol
 
 from catalog.revision import Revision
+from catalog.rows import AnyRow
 from service.store.records import (
     Activation,
     AnyRecord,
@@ -45,6 +46,12 @@ class Records(Protocol):
         """Tables of a revision, None where it was never stored.
 
         Errors: `StoreDamagedError` where a blob is missing or its digest differs.
+        """
+
+    def row(self, revision: str, table: str, digest: str) -> AnyRow | None:
+        """Row of a stored table by the digest of its bytes as they were stored, None without one.
+
+        Errors: `StoreDamagedError` as of `revision`.
         """
 
     def report(self, digest: str) -> bytes:

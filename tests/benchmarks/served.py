@@ -41,7 +41,7 @@ def bodies() -> dict[str, tuple[str, bytes, int]]:
             "temperature": {"value": 60, "unit": "degC"},
             "pulsating": False,
         },
-        "tooling": {"cone": "cone-S-16", "plate": "plate-m-16"},
+        "tooling": {"cone": "cone-S-16", "plate": "plate-metric-16"},
         "intended_reading": {"value": 140, "unit": "bar"},
         "preparation": {
             "cut_method": "toothed-saw",

@@ -65,7 +65,9 @@ LAWS = {f.__name__: f for f in (demonstration, power, quadratic, stepped)}
 
 
 def _ring(row: Target) -> float:
-    return (1.08 if row.ring_style == "soft-seal" else 1.0) * (1.2 if row.insert != "none" else 1.0)
+    return (1.08 if row.ring_style == "elastomer-sealed" else 1.0) * (
+        1.2 if row.insert != "none" else 1.0
+    )
 
 
 def _wall_mm(row: Target) -> float:
@@ -89,7 +91,7 @@ def revision(rows: Rows) -> Revision:
 
 def _with(row: Target, force_kn: float) -> Target:
     force = float(f"{force_kn:.3g}")
-    ceiling = force * (1.3 if row.finish == "at-closed-gap" else 1.25)
+    ceiling = force * (1.3 if row.finish == "at-contact" else 1.25)
     return structs.replace(row, force_kn=force, ceiling_kn=float(f"{ceiling:.4g}"))
 
 

@@ -52,7 +52,7 @@ CONTROL: dict[str, Any] = {
         "fluid": "mineral-oil",
         "corrosion_allowance": {"value": 0, "unit": "mm"},
     },
-    "tooling": {"cone": "cone-S-16", "plate": "plate-m-16"},
+    "tooling": {"cone": "cone-S-16", "plate": "plate-metric-16"},
     "press": "press-b",
     "gauge": "gauge-b",
     "intended_reading": {"value": 140, "unit": "bar"},

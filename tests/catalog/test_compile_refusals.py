@@ -182,7 +182,7 @@ def test_a_size_without_a_cone() -> None:
 
 
 def test_a_size_without_a_plate() -> None:
-    ref, column, message = the_fault(revision(["plates/plate-m-16"]))
+    ref, column, message = the_fault(revision(["plates/plate-metric-16"]))
     assert (ref, column) == ("sizes/S/16", "od_mm")
     assert "no thrust plate" in message
 
@@ -200,7 +200,7 @@ def test_a_target_without_a_ring_set() -> None:
 
 
 def test_a_target_that_finishes_otherwise_than_its_ring() -> None:
-    ref, column, message = the_fault(swapped(TARGET, finish="at-closed-gap"))
+    ref, column, message = the_fault(swapped(TARGET, finish="at-contact"))
     assert (ref, column) == (TARGET, "finish")
     assert "says `at-pressure`" in message
 

@@ -16,9 +16,9 @@ from tests.catalog.synthetic import CONTROL, asked, control, synthetic_index
 
 GRAVITY = {"allowed": 0, "allowed-with-cautions": 1, "undetermined": 2, "rejected": 3}
 BY_SEVERITY = {"unknown": "undetermined", "reject": "rejected"}
-# Besides the table: the reading to press to, which a closed gap does without.
+# Besides the table: the reading to press to, which contact does without.
 REQUIRED = (*SETUP, Required("/intended_reading", "press.reading-missing"))
-# 12L x 1 wants a sleeve; 15.95 mm may be 16 mm or 5/8 in: two facts that only some tubes ask for.
+# 12L x 1 wants an insert; 15.95 mm may be 16 mm or 5/8 in: two facts that only some tubes ask for.
 THIN = {
     "/tube/od": "12 mm",
     "/tube/wall": "1 mm",
@@ -26,7 +26,7 @@ THIN = {
     "/tube/insert": "fitted",
     "/fitting/series": "L",
     "/tooling/cone": "cone-L-12",
-    "/tooling/plate": "plate-m-12",
+    "/tooling/plate": "plate-metric-12",
     "/intended_reading": "110 bar",
     "/service/working_pressure": "100 bar",
     "/service/peak_pressure": "100 bar",

@@ -111,7 +111,7 @@ def test_the_rows_of_a_setup_are_those_that_one_would_look_up() -> None:
         "gauges/gauge-b",
         "inserts/carbon-steel/16",
         "materials/e235-n",
-        "plates/plate-m-16",
+        "plates/plate-metric-16",
         "preparation/metric-24-degree/0.1",
         "presses/press-b",
         "rings/ring-S-metal-carbon-steel",

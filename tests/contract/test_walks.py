@@ -7,7 +7,7 @@ import pytest
 from schemathesis.core.failures import FailureGroup
 
 from service.edge.problems import ProblemError
-from service.office.standing import standing_of
+from service.office.standing import AllWithdrawn, standing_of
 from tests.contract.walks import walk
 
 REACHED = (
@@ -62,7 +62,7 @@ def any_activation_may_be_seen(patch: pytest.MonkeyPatch) -> None:
 
 def withdrawals_are_forgotten(patch: pytest.MonkeyPatch) -> None:
     def standing(revision: str, rows: Any, active: str, activated: Any, _gone: Any) -> Any:
-        return standing_of(revision, rows, active, activated, ())
+        return standing_of(revision, rows, active, activated, AllWithdrawn(whole={}, rows=()))
 
     patch.setattr("service.following.standing_of", standing)
 

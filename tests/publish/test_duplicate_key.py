@@ -22,8 +22,8 @@ def test_a_row_entered_twice_is_told_in_every_table(table: str) -> None:
 
 def test_a_size_entered_twice_is_told_with_its_key_and_what_to_do() -> None:
     (only,) = refusals(edited_csv("sizes", doubled))
-    assert (only.table, only.row, only.rule) == ("sizes", "sizes/J514/6.35", "key-doubled")
-    assert (only.column, only.value) == ("series, od_mm", "J514, 6.35")
+    assert (only.table, only.row, only.rule) == ("sizes", "sizes/flareless/6.35", "key-doubled")
+    assert (only.column, only.value) == ("series, od_mm", "flareless, 6.35")
     assert only.message == "stands 2 times in sizes: keep one"
     assert only.remedy == "keep the row that is right and take the other out"
 
@@ -34,7 +34,7 @@ def test_the_same_key_with_other_cells_is_told_too() -> None:
         put(grid, len(grid), "rated_pressure_bar", "400")
 
     (only,) = refusals(edited_csv("sizes", edit))
-    assert (only.row, only.rule) == ("sizes/J514/6.35", "key-doubled")
+    assert (only.row, only.rule) == ("sizes/flareless/6.35", "key-doubled")
 
 
 def test_an_od_in_more_digits_is_the_same_od() -> None:
@@ -62,13 +62,13 @@ def test_every_doubled_key_is_told() -> None:
 def test_two_ring_sets_for_one_ring_are_told() -> None:
     def edit(grid: Grid) -> None:
         grid.append(list(grid[1]))
-        grid[-1][column_at(grid, "id")] = "ring-J514-metal-other"
+        grid[-1][column_at(grid, "id")] = "ring-flareless-metal-other"
 
     found = refusals(edited_csv("rings", edit))
     assert {r.rule for r in found} == {"set-doubled"}
     assert {r.row for r in found} == {
-        "rings/ring-J514-metal-carbon-steel",
-        "rings/ring-J514-metal-other",
+        "rings/ring-flareless-metal-carbon-steel",
+        "rings/ring-flareless-metal-other",
     }
 
 

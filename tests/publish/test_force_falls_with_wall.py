@@ -18,7 +18,7 @@ def test_a_small_fall_is_doubted_weakly_or_not_at_all() -> None:
     assert not any(d.weight == "strong" for d in doubts_of(bad))
 
 
-def test_a_sleeve_is_no_thinner_wall() -> None:
-    # 12 L x 1 with a sleeve takes 21.7 kN, 12 L x 1.5 without one 19.7: shipped, and no doubt.
+def test_an_insert_is_no_thinner_wall() -> None:
+    # 12 L x 1 with an insert takes 21.7 kN, 12 L x 1.5 without one 19.7: shipped, and no doubt.
     bad = slipped("targets", ref(CARBON_16), times(1.0, "force_kn"))
     assert doubts_of(bad) == ()

@@ -85,7 +85,7 @@ def test_a_row_moved_to_a_source_of_a_better_grade_is_told(named: str) -> None:
     files = edited_csv("sources", maker)
     files |= edited_csv("sizes", lambda grid: put(grid, 2, named, "maker-sheet"))
     (only,) = refusals(files)
-    assert (only.table, only.row, only.column) == ("sizes", "sizes/J514/6.35", named)
+    assert (only.table, only.row, only.column) == ("sizes", "sizes/flareless/6.35", named)
     assert (only.value, only.rule) == ("maker-sheet", "grade-raised")
     assert only.message.startswith("`maker-sheet` is trusted more than `demo` before it")
     assert only.remedy == REMEDY.replace("demo", "maker-sheet")

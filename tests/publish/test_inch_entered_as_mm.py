@@ -56,7 +56,7 @@ def test_an_od_multiplied_once_too_often(table: str) -> None:
 
 
 def test_a_wall_band_in_inches() -> None:
-    row = "targets/J514/12.7/1.57/1.73/carbon-steel/metal/none"
+    row = "targets/flareless/12.7/1.57/1.73/carbon-steel/metal/none"
     found = strong(slipped("targets", ref(row), times(1 / 25.4, "wall_min_mm", "wall_max_mm")))
     named = [d for d in found if d.column == "wall_min_mm"]
     assert [d.kind for d in named] == ["unit-slip"]

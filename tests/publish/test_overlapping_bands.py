@@ -61,7 +61,7 @@ def test_a_band_upside_down_is_told_as_such() -> None:
 
 
 @pytest.mark.parametrize(
-    ("column", "value"), [("insert", "fitted"), ("ring_style", "soft-seal"), ("od_mm", "8")]
+    ("column", "value"), [("insert", "fitted"), ("ring_style", "elastomer-sealed"), ("od_mm", "8")]
 )
 def test_a_band_of_another_kind_may_hold_the_same_wall(column: str, value: str) -> None:
     def edit(grid: Grid) -> None:

@@ -109,6 +109,6 @@ def test_a_strength_in_another_unit(row: str, yield_mpa: float, words: str) -> N
 
 
 def test_a_seal_rated_in_psi() -> None:
-    row = "rings/ring-S-soft-seal-carbon-steel"
+    row = "rings/ring-S-elastomer-sealed-carbon-steel"
     bad = slipped("rings", ref(row), lambda _: {"seal_rated_pressure_bar": 250 * PSI})
     assert about(strong(bad), row, "seal_rated_pressure_bar") == ["unit-slip"]

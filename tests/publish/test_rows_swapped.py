@@ -28,8 +28,8 @@ BOTH = ("force_kn", "ceiling_kn")
             "targets/L/35/1.9/2.1/carbon-steel/metal/fitted",
         ),
         (
-            "targets/J514/12.7/1.57/1.73/stainless-steel/metal/none",
-            "targets/J514/15.875/1.57/1.73/stainless-steel/metal/none",
+            "targets/flareless/12.7/1.57/1.73/stainless-steel/metal/none",
+            "targets/flareless/15.875/1.57/1.73/stainless-steel/metal/none",
         ),
     ],
 )

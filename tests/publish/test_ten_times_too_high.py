@@ -53,7 +53,7 @@ def test_the_revision_before_says_so_too() -> None:
     ("table", "row", "column"),
     [
         ("cones", "cones/cone-S-16", "rated_force_kn"),
-        ("plates", "plates/plate-m-16", "rated_force_kn"),
+        ("plates", "plates/plate-metric-16", "rated_force_kn"),
         ("sizes", "sizes/S/16", "rated_pressure_bar"),
         ("sizes", "sizes/S/16", "insertion_depth_mm"),
         ("tubes", "tubes/en-10305-4/30/3", "od_tolerance_mm"),

@@ -7,14 +7,8 @@ from typing import Any, Final, TypeVar
 
 import msgspec
 
-from catalog.revision import (
-    FORMAT,
-    Manifest,
-    Revision,
-    RevisionFormatError,
-    digest,
-    table_rows,
-)
+from catalog.revision import Manifest, Revision, RevisionFormatError, table_rows
+from catalog.revision import digest as digest_of
 from catalog.rows import TABLES, AnyRow
 from service.store.chain import ACTIONS, NAMES, entry_hash, record_digest
 from service.store.records import (
@@ -83,19 +77,34 @@ class SqliteRecords:
         """Tables of a revision, None where it was never stored."""
         if not self._rows("SELECT 1 FROM revisions WHERE id = ?", revision):
             return None
-        content = self._blob(revision, f"the list of tables of revision `{revision}`")
         try:
-            manifest = msgspec.json.decode(content, type=Manifest)
+            manifest = self._manifest(revision)
             # In the order in which tables are told; a table of a later day is empty in an old one.
             tables: dict[str, tuple[AnyRow, ...]] = dict.fromkeys(TABLES, ())
             for name, address in manifest.tables.items():
                 stored = self._blob(address, f"table `{name}` of revision `{revision}`")
-                tables[name] = table_rows(name, stored)
+                tables[name] = table_rows(name, stored, manifest.format)
         except (msgspec.MsgspecError, RevisionFormatError) as error:
             raise self._foreign(revision, str(error)) from error
-        if manifest.format != FORMAT:
-            raise self._foreign(revision, f"format {manifest.format}, known is {FORMAT}")
         return Revision(id=revision, manifest=manifest, tables=tables)
+
+    def row(self, revision: str, table: str, digest: str) -> AnyRow | None:
+        """Row of a stored table by the digest of its stored bytes, None where there is none."""
+        try:
+            manifest = self._manifest(revision)
+            if table not in manifest.tables:
+                return None
+            stored = self._blob(manifest.tables[table], f"table `{table}` of revision `{revision}`")
+            for line in stored.splitlines():
+                if digest_of(line) == digest:
+                    return table_rows(table, line, manifest.format)[0]
+        except (msgspec.MsgspecError, RevisionFormatError) as error:
+            raise self._foreign(revision, str(error)) from error
+        return None
+
+    def _manifest(self, revision: str) -> Manifest:
+        content = self._blob(revision, f"the list of tables of revision `{revision}`")
+        return msgspec.json.decode(content, type=Manifest)
 
     def report(self, digest: str) -> bytes:
         """Bytes of a report."""
@@ -204,7 +213,7 @@ class SqliteRecords:
         if not rows:
             raise damaged(self._file, f"{what} (`{address}`) is missing")
         content = bytes(rows[0][0])
-        if digest(content) != address:
+        if digest_of(content) != address:
             raise damaged(self._file, f"{what} (`{address}`) is not what was stored")
         return content
 

@@ -21,7 +21,7 @@ SERVICE = CONTROL["service"]
 LINES: tuple[dict[str, Any], ...] = (
     LINE,
     {**LINE, "service": SERVICE, "quantity": 12},
-    asked(LINE, {"/tube/wall": "2.5 mm", "/fitting/ring_style": "soft-seal"}),
+    asked(LINE, {"/tube/wall": "2.5 mm", "/fitting/ring_style": "elastomer-sealed"}),
     asked(LINE, {"/tube/od": "14 mm", "/fitting/series": "L"}),
     asked(LINE, {"/tube/wall": "2.2 mm"}),
     asked(LINE, {"/tube/material": "out"}),
@@ -33,7 +33,7 @@ LINES: tuple[dict[str, Any], ...] = (
             "/tube/od": "0.625 in",
             "/tube/wall": "0.065 in",
             "/tube/material": "j524",
-            "/fitting/series": "J514",
+            "/fitting/series": "flareless",
         },
     ),
     asked({**LINE, "service": SERVICE}, {"/service/working_pressure": "900 bar"}),
@@ -112,7 +112,7 @@ def test_a_pick_names_the_tooling_and_ranks_the_pairs() -> None:
     item = item_of({**LINE, "quantity": 12})
     assert (item.cone, item.plate, item.ring) == (
         "cone-S-16",
-        "plate-m-16",
+        "plate-metric-16",
         "ring-S-metal-carbon-steel",
     )
     assert item.insert == "none"

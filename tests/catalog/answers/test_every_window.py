@@ -121,8 +121,8 @@ def codes(answer: PressTargetAnswer, severity: str) -> set[str]:
 
 
 def _can_finish(target: Target, by_hand: Window) -> bool:
-    """Whether there is a mark to stop at, or a limit above the reading that closes the gap."""
-    if target.finish == "at-closed-gap":
+    """Whether there is a mark to stop at, or a limit above the reading at contact."""
+    if target.finish == "at-contact":
         return by_hand.never_exceed > by_hand.nominal
     return bool(by_hand.marks)
 

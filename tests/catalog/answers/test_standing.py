@@ -53,7 +53,7 @@ METHODS = [
 ]
 STRESS = {"value": 100, "unit": "MPa"}
 UNTOOLED = {"/tooling/cone": "out", "/tooling/plate": "out"}
-SOFT = {"/fitting/ring_style": "soft-seal", "/preparation/lubricated": []}
+SOFT = {"/fitting/ring_style": "elastomer-sealed", "/preparation/lubricated": []}
 
 
 def _ask(answer: Callable[[Index, Any], Any], kind: Any, body: Any) -> Answer:
@@ -87,10 +87,10 @@ QUESTIONS: dict[str, Answer] = {
     "press target, od not listed": _target({"/tube/od": "5.5 mm", "/fitting/series": "LL"}),
     "press target, ring of another metal": _target({"/fitting/ring_material": "stainless-steel"}),
     "press target, gauge of another press": _target({"/gauge": "gauge-c"}),
-    "press target, closed gap": _target({"/tube/od": "0.625 in", "/fitting/series": "J514"}),
+    "press target, contact": _target({"/tube/od": "0.625 in", "/fitting/series": "flareless"}),
     "setup": _setup({}),
     "setup, tooling left out": _setup(UNTOOLED),
-    "setup, soft seal": _setup(SOFT),
+    "setup, elastomer seal": _setup(SOFT),
     "setup, pulsating": _setup({"/service/pulsating": True}),
     "setup, two sizes": _setup({"/tube/measured_od": "15.95 mm"}),
     "setup, another size": _setup({"/tube/measured_od": "15.9 mm"}),
@@ -114,7 +114,7 @@ def tables() -> Revision:
     shipped = dict(shipped_revision().tables)
     for table, ref, columns in (
         ("cones", "cones/cone-S-16", {"id": "cone-S-16-b", "rated_force_kn": 999.0}),
-        ("plates", "plates/plate-m-16", {"id": "plate-m-16-b"}),
+        ("plates", "plates/plate-metric-16", {"id": "plate-metric-16-b"}),
     ):
         row = next(row for row in shipped[table] if row.ref == ref)
         shipped[table] = (*shipped[table], structs.replace(row, **columns))
@@ -207,7 +207,7 @@ def _looked_at(name: str) -> set[str]:
     """Rows that were held against the question and found to be no match: they show in nothing."""
     found: set[str] = set()
     if name not in NAMED and not name.startswith("rating"):
-        found |= {"cones/cone-S-16", "plates/plate-m-16", "plates/plate-m-16-b"}
+        found |= {"cones/cone-S-16", "plates/plate-metric-16", "plates/plate-metric-16-b"}
     for rows in tables().tables.values():
         for row in rows:
             # No tolerance is wider than 10 mm, so only a size within 10 mm can be mistaken.
@@ -232,9 +232,9 @@ def test_every_press_and_gauge_that_was_tried_is_rested_on(name: str) -> None:
 
 
 def test_tooling_that_is_named_was_not_picked_among_others() -> None:
-    rivals = {"cones/cone-S-16-b", "plates/plate-m-16-b"}
+    rivals = {"cones/cone-S-16-b", "plates/plate-metric-16-b"}
     assert rivals & rejecting("setup") == set()
-    assert {"cones/cone-S-16", "plates/plate-m-16"} <= rejecting("setup")
+    assert {"cones/cone-S-16", "plates/plate-metric-16"} <= rejecting("setup")
     assert rivals <= rejecting("setup, tooling left out")
 
 

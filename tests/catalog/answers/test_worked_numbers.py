@@ -160,7 +160,7 @@ def test_separation_force_and_nut_load_at_6_mm() -> None:
             "/tube/wall": "1 mm",
             "/tube/measured_od": "6 mm",
             "/tooling/cone": "cone-S-6",
-            "/tooling/plate": "plate-m-6",
+            "/tooling/plate": "plate-metric-6",
             "/service/working_pressure": "100 bar",
             "/service/peak_pressure": "100 bar",
             "/intended_reading": "out",
@@ -176,19 +176,19 @@ def test_separation_force_and_nut_load_at_6_mm() -> None:
     assert loads.nut_load_at_design_factor.value == pytest.approx(1.81458, abs=5e-6)
 
 
-def test_a_closed_gap_has_a_ceiling_and_no_window() -> None:
-    # 5/8 x 0.065 in, J514: 25.8 kN expected, ceiling 33.5 kN; press-b: 26.8 x 5 = 134 bar expected,
-    # never exceed 34.5 x 5 - 6.5 = 166 bar.
+def test_contact_has_a_ceiling_and_no_window() -> None:
+    # 5/8 x 0.065 in, flareless: 25.8 kN expected, ceiling 33.5 kN; press-b: 26.8 x 5 = 134 bar
+    # expected, never exceed 34.5 x 5 - 6.5 = 166 bar.
     question = {
         "tube": {
             "od": {"value": 0.625, "unit": "in"},
             "wall": {"value": 0.065, "unit": "in"},
             "material": "j524",
         },
-        "fitting": {"series": "J514", "ring_style": "metal", "ring_material": "carbon-steel"},
+        "fitting": {"series": "flareless", "ring_style": "metal", "ring_material": "carbon-steel"},
     }
     target = told(target_of("press-b", "gauge-b", **question))
-    assert target.finish == "at-closed-gap"
+    assert target.finish == "at-contact"
     assert target.dial is UNSET
     assert target.expected_reading is not UNSET
     assert target.never_exceed is not UNSET

@@ -25,14 +25,14 @@ from tests.catalog.synthetic import CONTROL, asked, shipped_with
 
 TUBE = {name: CONTROL["tube"][name] for name in ("od", "wall", "material")}
 IN_INCHES = {"length": "in", "pressure": "psi", "force": "lbf", "temperature": "degF"}
-GAP = {
+CONTACT = {
     "/tube/od": "0.625 in",
     "/tube/wall": "0.065 in",
     "/tube/material": "j524",
     "/tube/measured_od": "0.625 in",
-    "/fitting/series": "J514",
-    "/tooling/cone": "cone-J514-10",
-    "/tooling/plate": "plate-j-10",
+    "/fitting/series": "flareless",
+    "/tooling/cone": "cone-flareless-10",
+    "/tooling/plate": "plate-inch-10",
     "/intended_reading": "out",
     "/service/working_pressure": "100 bar",
     "/service/peak_pressure": "100 bar",
@@ -61,7 +61,7 @@ QUESTIONS: dict[str, tuple[str, dict[str, Any]]] = {
             {"/gauge": "gauge-psi", "/intended_reading": "2050 psi"},
         ),
     ),
-    "setup at a closed gap": ("setup-check", asked(CONTROL, GAP)),
+    "setup at contact": ("setup-check", asked(CONTROL, CONTACT)),
     "press target": (
         "press-target",
         {"tube": TUBE, "fitting": CONTROL["fitting"], "press": "press-c", "gauge": "gauge-c"},

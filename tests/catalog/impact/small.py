@@ -28,7 +28,7 @@ from tests.catalog.synthetic import Changes, Tables, changed, standard_tables
 TARGET = "S/16/1.9/2.1/carbon-steel/metal/none"
 KEPT_TARGETS = {f"S/{band}/carbon-steel/metal/none" for band in ("12/1.4/1.6", "12/1.9/2.1")}
 KEPT_TARGETS |= {TARGET, "S/16/2.4/2.6/carbon-steel/metal/none"}
-KEPT_TARGETS |= {"S/16/1.9/2.1/carbon-steel/soft-seal/none"}
+KEPT_TARGETS |= {"S/16/1.9/2.1/carbon-steel/elastomer-sealed/none"}
 KEPT_TARGETS |= {f"S/16/{band}/stainless-steel/metal/none" for band in ("1.9/2.1", "2.4/2.6")}
 END = End(
     series="S",

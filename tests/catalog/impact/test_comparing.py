@@ -148,12 +148,12 @@ def test_the_grade_of_a_source_is_a_caution_for_all_that_rests_on_it() -> None:
 
 
 def test_another_finish_is_a_changed_target_even_where_its_numbers_stay() -> None:
-    # At a closed gap press-c reads (27.5 + 2.5) x 2 = 60 bar, the mark at which it stops otherwise;
+    # At contact press-c reads (27.5 + 2.5) x 2 = 60 bar, the mark at which it stops otherwise;
     # the notes add a caution, which must not hide that the ring is pressed in another way.
     rows = tuple(r for r in small().tables["targets"] if "/carbon-steel/metal/" in r.ref)
-    changes: Changes = one("rings", "ring-S-metal-carbon-steel", finish="at-closed-gap")
+    changes: Changes = one("rings", "ring-S-metal-carbon-steel", finish="at-contact")
     for row in rows:
-        changes += one("targets", row.ref.partition("/")[2], finish="at-closed-gap")
+        changes += one("targets", row.ref.partition("/")[2], finish="at-contact")
     found = impact(small((*changes, *one("targets", TARGET, source="our-notes"))))
     (change,) = (
         c for c in found.changes if (c.end, c.press, c.gauge) == (END, "press-c", "gauge-c")
@@ -228,7 +228,7 @@ REVISIONS: dict[str, Revision] = {
     "grade more": small((), row_like("materials", "e235-n", id="e235-b", preset=False)),
     "ring": small(one("rings", "ring-S-metal-carbon-steel", tube_families=("stainless-steel",))),
     "cone": small(one("cones", "cone-S-16", rated_force_kn=28.0)),
-    "plate": small(one("plates", "plate-m-16", rated_force_kn=20.0)),
+    "plate": small(one("plates", "plate-metric-16", rated_force_kn=20.0)),
     "press": small(one("presses", "press-b", rated_pressure_bar=100.0, relief_setting_bar=90.0)),
     "press gone": small(dropped("presses", "press-c")),
     "gauge": small(one("gauges", "gauge-b", stop_pin=True)),

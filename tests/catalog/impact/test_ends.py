@@ -18,7 +18,9 @@ def test_ends_of_the_small_shop_are_those_counted_by_hand() -> None:
     by_hand = {
         ("S", od_mm, wall_mm, "e235-n", style, "carbon-steel", insert)
         for od_mm, of_od in walls.items()
-        for wall_mm, style, insert in product(of_od, ("metal", "soft-seal"), ("none", "fitted"))
+        for wall_mm, style, insert in product(
+            of_od, ("metal", "elastomer-sealed"), ("none", "fitted")
+        )
     }
     found = {
         (e.series, e.od_mm, e.wall_mm, e.material, e.ring_style, e.ring_material, e.insert)

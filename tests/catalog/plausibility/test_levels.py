@@ -26,7 +26,7 @@ def test_a_series_at_three_times_the_other_is_doubted_once() -> None:
 def test_a_ring_style_at_half_again_in_one_family_is_doubted() -> None:
     bad = slipped(
         "targets",
-        lambda r: r.ring_style == "soft-seal" and r.family == "carbon-steel",
+        lambda r: r.ring_style == "elastomer-sealed" and r.family == "carbon-steel",
         times(1.5, *BOTH),
     )
     assert any(d.kind == "ratio" for d in strong(bad))

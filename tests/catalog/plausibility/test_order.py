@@ -33,7 +33,7 @@ def test_pairs_rise_in_od_wall_and_strength() -> None:
         assert row[high].family != "carbon-steel"
 
 
-def test_a_sleeve_on_the_weaker_tube_alone_settles_nothing() -> None:
+def test_an_insert_on_the_weaker_tube_alone_settles_nothing() -> None:
     row = {r.ref: r for r in targets()}
     for low, high in _named()["force-falls-with-strength"]:
         assert (row[low].insert, row[high].insert) != ("fitted", "none")

@@ -9,7 +9,7 @@ from tests.publish.slips import about, ref, shipped, slipped, strong, times
 
 
 @pytest.mark.parametrize(
-    ("table", "row"), [("cones", "cones/cone-S-6"), ("plates", "plates/plate-m-6")]
+    ("table", "row"), [("cones", "cones/cone-S-6"), ("plates", "plates/plate-metric-6")]
 )
 def test_a_tool_below_the_ceiling_of_its_size(table: str, row: str) -> None:
     # The highest ceiling of 6 S and of 6 L is 24 kN: 23.9 is below it, 24 is not.

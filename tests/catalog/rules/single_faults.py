@@ -79,7 +79,7 @@ TUBE = (
 FITTING = (
     _one("series without 16", "/fitting/series", "L", "fitting.no-such-size", "/tube/od"),
     _one("unknown series", "/fitting/series", "XL", "fitting.series-unknown"),
-    _one("inch series", "/fitting/series", "J514", "tooling.cone-series", "/tooling/cone"),
+    _one("inch series", "/fitting/series", "flareless", "tooling.cone-series", "/tooling/cone"),
     _one(
         "ring of another metal",
         "/fitting/ring_material",
@@ -97,10 +97,10 @@ FITTING = (
         "/fitting/series",
     ),
     _one(
-        "soft seal, lubricated",
+        "elastomer seal, lubricated",
         "/fitting/ring_style",
-        "soft-seal",
-        "preparation.lubricated-soft-seal",
+        "elastomer-sealed",
+        "preparation.lubricated-elastomer",
         *_RING,
         "/preparation/lubricated",
     ),
@@ -165,10 +165,14 @@ PREPARATION = (
 )
 TOOLS = (
     _one("cone of 14", "/tooling/cone", "cone-S-14", "tooling.cone-od", "/tube/od"),
-    _one("inch cone", "/tooling/cone", "cone-J514-10", "tooling.cone-series", "/fitting/series"),
+    _one(
+        "inch cone", "/tooling/cone", "cone-flareless-10", "tooling.cone-series", "/fitting/series"
+    ),
     _one("unknown cone", "/tooling/cone", "cone-9", "tooling.cone-unknown"),
-    _one("plate of 15", "/tooling/plate", "plate-m-15", "tooling.plate-od", "/tube/od"),
-    _one("inch plate", "/tooling/plate", "plate-j-10", "tooling.plate-system", "/fitting/series"),
+    _one("plate of 15", "/tooling/plate", "plate-metric-15", "tooling.plate-od", "/tube/od"),
+    _one(
+        "inch plate", "/tooling/plate", "plate-inch-10", "tooling.plate-system", "/fitting/series"
+    ),
     _one("unknown plate", "/tooling/plate", "plate-9", "tooling.plate-unknown"),
     _one(
         "51st press",

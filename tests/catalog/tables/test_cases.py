@@ -62,7 +62,7 @@ def test_numbers_of_a_case_follow_from_its_rows(case: Case) -> None:
         exact(gauge.span),
     )
     assert case.never_exceed == pytest.approx(float(limit), abs=case.within)
-    if target.finish == "at-closed-gap":
+    if target.finish == "at-contact":
         assert (case.dial_low, case.dial_high, case.stop_at) == (None, None, None)
         return
     low = reading(force_kn * (1 - share), press, gauge) + off

@@ -24,7 +24,7 @@ def test_only_a_whole_list_can_say_no() -> None:
         "L": (0, 1000),
         "S": (0, 1000),
         "LL": (None, None),
-        "J514": (6.35, 1000),
+        "flareless": (6.35, 1000),
     }
 
 
@@ -36,7 +36,7 @@ def test_highest_rating_equals_the_sister_standard(series: str, highest_bar: flo
 
 
 def test_a_larger_size_is_never_rated_higher() -> None:
-    for series in ("L", "S", "J514"):
+    for series in ("L", "S", "flareless"):
         ratings = [s.rated_pressure_bar for s in rows(Size) if s.series == series]
         known = [r for r in ratings if r is not None]
         assert len(known) == len(ratings)
@@ -58,7 +58,7 @@ def test_a_thread_does_not_tell_the_series(thread: str, designations: set[str]) 
 
 
 def test_a_dash_number_is_sixteenths_of_an_inch() -> None:
-    dashes = {s.od_mm: s.designation for s in rows(Size) if s.series == "J514"}
+    dashes = {s.od_mm: s.designation for s in rows(Size) if s.series == "flareless"}
     assert len(dashes) == 11
     for od_mm, designation in dashes.items():
         assert int(designation.removeprefix("-")) * 15875 == size_key(od_mm)
@@ -69,7 +69,9 @@ def test_a_dash_number_is_sixteenths_of_an_inch() -> None:
     [(0.25, 250), (0.5, 250), (0.625, 200), (0.875, 200), (1, 160), (1.25, 140), (2, 140)],
 )
 def test_invented_inch_ratings(od_in: float, rated_bar: float) -> None:
-    (size,) = [s for s in rows(Size) if s.series == "J514" and size_key(s.od_mm) == od_in * 254_000]
+    (size,) = [
+        s for s in rows(Size) if s.series == "flareless" and size_key(s.od_mm) == od_in * 254_000
+    ]
     assert (size.rated_pressure_bar, size.edition, size.source) == (rated_bar, "invented", "demo")
 
 
@@ -81,7 +83,7 @@ def test_invented_geometry() -> None:
 
 
 def test_metric_rows_name_their_edition() -> None:
-    metric = [s for s in rows(Size) if s.series != "J514"]
+    metric = [s for s in rows(Size) if s.series != "flareless"]
     assert {(s.edition, s.source) for s in metric} == {("1994/2007", "iso-8434-1-memory")}
 
 
@@ -90,35 +92,39 @@ def test_names_of_cones_and_plates() -> None:
     for size in rows(Size):
         if size.series == "LL":
             assert f"cone-LL-{size.od_mm:g}" not in cones
-        elif size.series == "J514":
-            assert f"cone-J514-{size.designation[1:]}" in cones
-            assert f"plate-j-{size.designation[1:]}" in plates
+        elif size.series == "flareless":
+            assert f"cone-flareless-{size.designation[1:]}" in cones
+            assert f"plate-inch-{size.designation[1:]}" in plates
         else:
             assert f"cone-{size.series}-{size.od_mm:g}" in cones
-            assert f"plate-m-{size.od_mm:g}" in plates
+            assert f"plate-metric-{size.od_mm:g}" in plates
     assert len(cones) == 31
     assert len(plates) == 27
 
 
 def test_tool_ratings_rise_with_the_od() -> None:
-    for series in ("L", "S", "J514"):
+    for series in ("L", "S", "flareless"):
         rated = [c.rated_force_kn for c in rows(Cone) if c.series == series]
         assert rated == sorted(rated)
 
 
 def test_ring_sets() -> None:
     assert {(r.series, r.ring_style, r.material) for r in rows(Ring)} == {
-        *((s, "metal", f) for s in ("L", "S", "J514") for f in _FAMILIES),
-        *((s, "soft-seal", f) for s in ("L", "S") for f in ("carbon-steel", "stainless-steel")),
+        *((s, "metal", f) for s in ("L", "S", "flareless") for f in _FAMILIES),
+        *(
+            (s, "elastomer-sealed", f)
+            for s in ("L", "S")
+            for f in ("carbon-steel", "stainless-steel")
+        ),
     }
     for ring in rows(Ring):
         assert ring.id == f"ring-{ring.series}-{ring.ring_style}-{ring.material}"
-        soft = ring.ring_style == "soft-seal"
+        soft = ring.ring_style == "elastomer-sealed"
         assert ("phosphate-ester" in ring.fluids) is not soft
         assert "gas" not in ring.fluids
         assert (ring.seal_temp_min_c, ring.seal_temp_max_c) == ((-30, 100) if soft else (None,) * 2)
-        if ring.series == "J514":
-            assert (ring.lubrication, ring.lubricate, ring.finish) == ("any", (), "at-closed-gap")
+        if ring.series == "flareless":
+            assert (ring.lubrication, ring.lubricate, ring.finish) == ("any", (), "at-contact")
         elif soft:
             assert (ring.lubrication, ring.lubricate) == ("dry", ())
         else:

@@ -87,7 +87,7 @@ def test_each_strong_doubt_wants_its_own_reason(
     slipped.sits(monkeypatch, "lead")
     doubts = [
         f"relation:cones/cone-S-16+{ROW}:rated_force_kn",
-        f"relation:plates/plate-m-16+{ROW}:rated_force_kn",
+        f"relation:plates/plate-metric-16+{ROW}:rated_force_kn",
         f"ten-times:{ROW}:force_kn",
     ]
     _, complained = approve(slipped, code=1)

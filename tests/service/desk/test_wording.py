@@ -64,9 +64,9 @@ def test_of_a_refusal_the_codes_are_shown_that_are_new() -> None:
     assert outcome_texts(BEFORE, REFUSED)[0] == "28.5 kN\n145 bar"
 
 
-def test_a_target_at_a_closed_gap_has_no_reading() -> None:
-    gap = Outcome(verdict="allowed", codes=(), finish="at-closed-gap", force_kn=12.5)
-    before, after = outcome_texts(gap, structs.replace(gap, force_kn=13.0))
+def test_a_target_at_contact_has_no_reading() -> None:
+    contact = Outcome(verdict="allowed", codes=(), finish="at-contact", force_kn=12.5)
+    before, after = outcome_texts(contact, structs.replace(contact, force_kn=13.0))
     assert (before, after) == ("12.5 kN", "13 kN")
 
 

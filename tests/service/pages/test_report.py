@@ -341,10 +341,10 @@ def test_a_number_is_never_kinder_than_it_is_and_a_small_change_is_seen(report: 
     assert "force 30.0000001 kN → 30.0000002 kN" in head.text
 
 
-def test_a_dial_in_another_unit_and_a_closed_gap_are_told_as_they_are(report: Report) -> None:
+def test_a_dial_in_another_unit_and_contact_are_told_as_they_are(report: Report) -> None:
     end = report.impact.changes[0].end
     psi = allowed(reading=5000.0, low=4837.0, high=5228.6, marks=8, never_exceed=5800.0, unit="psi")
-    gap = allowed(finish="at-closed-gap", reading=300.0, low=None, high=None, marks=None)
+    met = allowed(finish="at-contact", reading=300.0, low=None, high=None, marks=None)
     base = TargetChange(
         kind="target-changed",
         end=end,
@@ -354,7 +354,7 @@ def test_a_dial_in_another_unit_and_a_closed_gap_are_told_as_they_are(report: Re
         before=allowed(),
         after=psi,
     )
-    closed = structs.replace(base, gauge="closed", before=allowed(), after=gap)
+    closed = structs.replace(base, gauge="closed", before=allowed(), after=met)
     ((head, rows),) = groups(
         read(with_changes(report, base, closed)).part("target-changed")
     ).values()
@@ -364,7 +364,7 @@ def test_a_dial_in_another_unit_and_a_closed_gap_are_told_as_they_are(report: Re
     assert first["Dial window"] == "333.5 to 360.5 bar → 4837 to 5228.6 psi marks in it 6 → 8"
     assert "finish at-pressure; force 27.5 kN" in first["Verdict and codes"]
     assert second["Dial window"] == "333.5 to 360.5 bar → none marks in it 6 → none"
-    assert "finish at-pressure → at-closed-gap; force 27.5 kN" in second["Verdict and codes"]
+    assert "finish at-pressure → at-contact; force 27.5 kN" in second["Verdict and codes"]
 
 
 def test_no_field_of_a_changed_answer_is_left_off_the_page(report: Report) -> None:
@@ -380,7 +380,7 @@ def test_no_field_of_a_changed_answer_is_left_off_the_page(report: Report) -> No
         after=allowed(),
     )
     plain = report_page(with_changes(report, change), "d", about=about(report))
-    others = {"finish": "at-closed-gap", "unit": "psi", "codes": ("x",), "verdict": "undetermined"}
+    others = {"finish": "at-contact", "unit": "psi", "codes": ("x",), "verdict": "undetermined"}
     for field in Outcome.__struct_fields__:
         value = getattr(change.after, field)
         after = structs.replace(change.after, **{field: others.get(field) or value + 1})

@@ -1,0 +1,155 @@
+"""A shop of every older format is started on, verified, reported against, gone back to, answered.
+
+What each folder holds stands in `formats/README.md`. Answers of that day are held against those of
+today: a number that both have is the same, and no verdict is kinder.
+"""
+
+import gzip
+import json
+from collections import Counter
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from catalog.older import RENAMED, renamed_id
+from catalog.revision import revision_of
+from catalog.seed import shipped_revision
+from service.office.standing import withdrawn_rows
+from service.store.sqlite.opening import FILE
+from tests.service.publishing.shop import Shop, opened, proposed
+
+FOLDER = Path(__file__).with_name("formats") / "1"
+SHIPPED = "sha256:339a83a59d5bfc8112c44ea0a9300fca77bae6077aa756f9d79ea82dfd2347e8"
+REVISED = "sha256:6673b1bc7ab0edbac8174eff1a778cce215083776fbca7764c716b8a00ef1ae7"
+GRAVER = ("allowed", "allowed-with-cautions", "undetermined", "rejected")
+WITHDRAWN_THEN = "targets/J514/12.7/1.18/1.31/carbon-steel/metal/none"
+WITHDRAWN = "targets/flareless/12.7/1.18/1.31/carbon-steel/metal/none"
+"""The row that was withdrawn, as it is called today."""
+
+
+@pytest.fixture
+def shop(tmp_path: Path) -> Iterator[Shop]:
+    (tmp_path / FILE).write_bytes(gzip.decompress((FOLDER / f"{FILE}.gz").read_bytes()))
+    keys = json.loads((FOLDER / "keys.json").read_text())
+    who = {"office": keys["office"], "erp": keys["office"], "lead": keys["lead"]}
+    with opened(tmp_path, {**who, "boss": keys["lead"]}) as made:
+        yield made
+
+
+def test_it_starts_verifies_and_answers_from_what_was_active(shop: Shop) -> None:
+    assert shop.faults() == ()
+    assert shop.get("/v1/active").json()["revision"] == REVISED
+    assert shop.get("/health/ready").json()["ready"]
+    with shop.store.reading() as records:
+        for revision in records.revisions():
+            tables = records.revision(revision)
+            assert tables is not None
+            assert (tables.id, tables.manifest.format) == (revision, 1)
+
+
+def test_tables_of_today_are_reported_against_it_and_taken_back(shop: Shop) -> None:
+    now = shipped_revision()
+    digest = proposed(shop.store, now)
+    report = shop.get(f"/v1/revisions/{now.id}/report.json").json()
+    assert (report["revision"], report["against"]) == (now.id, REVISED)
+    # Words that were renamed are no change: the rows of the inch series stand on both sides.
+    assert not [row for row in report["rows"] if row["row"].startswith("sizes/")]
+    strong = [{"doubt": d, "reason": "read line by line"} for d in shop.strong(now.id)]
+    assert shop.approve(now.id, digest, acknowledged=strong).status_code == 201
+    assert shop.activate(now.id).status_code == 200
+    back = shop.activate(REVISED)
+    assert back.status_code == 200, back.text
+    assert shop.get("/v1/active").json()["revision"] == REVISED
+    assert shop.faults() == ()
+
+
+def test_one_table_is_proposed_over_it(shop: Shop) -> None:
+    with shop.store.reading() as records:
+        base = records.revision(REVISED)
+    assert base is not None
+    assert revision_of(base.tables).manifest.format == 2
+
+
+def test_what_was_withdrawn_then_is_withdrawn_in_every_format(shop: Shop) -> None:
+    with shop.store.reading() as records:
+        then = records.revision(REVISED)
+        assert [each.row for each in withdrawn_rows(records)] == [WITHDRAWN]
+    assert then is not None
+    # The same rows in today's format, under another id.
+    now = revision_of(then.tables)
+    proposed(shop.store, now)
+    for revision in (SHIPPED, REVISED, now.id):
+        told = shop.get(f"/v1/revisions/{revision}").json()["withdrawals"]
+        assert [each["row"] for each in told] == [WITHDRAWN_THEN]
+        answer = shop.post("/v1/press-targets", {**ON_WITHDRAWN, "revision": revision})
+        (found,) = (f for f in answer.json()["findings"] if f["code"] == "revision.withdrawn")
+        assert found["basis"] == [WITHDRAWN]
+
+
+ON_WITHDRAWN = {
+    "tube": {
+        "od": {"value": 0.5, "unit": "in"},
+        "wall": {"value": 0.049, "unit": "in"},
+        "material": "j524",
+    },
+    "fitting": {"series": "flareless", "ring_style": "metal", "ring_material": "carbon-steel"},
+}
+
+
+def test_two_hundred_answers_are_the_same_or_graver(shop: Shop) -> None:
+    lines = gzip.decompress((FOLDER / "answers.jsonl.gz").read_bytes()).splitlines()
+    assert len(lines) == 200
+    changed: Counter[str] = Counter()
+    for line in lines:
+        kept = json.loads(line)
+        answered = shop.post(kept["path"], in_words_of_today(kept["question"]))
+        assert answered.status_code == 200, answered.text
+        then, now = in_words_of_today(kept["answer"]), answered.json()
+        assert now["revision"] == then["revision"]
+        assert GRAVER.index(now["verdict"]) >= GRAVER.index(then["verdict"]), kept["question"]
+        for before, after in zip(items(then), items(now), strict=True):
+            changed.update(_codes(after) - _codes(before))
+            assert numbers_agree(before, after), (before, after)
+    assert set(changed) <= NEW_CODES, changed
+
+
+NEW_CODES: frozenset[str] = frozenset()
+"""Codes that the rules of today raise on the tables of then, and did not at the time."""
+
+
+def in_words_of_today(value: Any) -> Any:
+    """A question or answer of format 1 with every renamed word as it is called today."""
+    if isinstance(value, dict):
+        return {RENAMED.get(name, name): in_words_of_today(each) for name, each in value.items()}
+    if isinstance(value, list):
+        return [in_words_of_today(each) for each in value]
+    if isinstance(value, str):
+        return "/".join(RENAMED.get(part, renamed_id(part)) for part in value.split("/"))
+    return value
+
+
+def items(answer: dict[str, Any]) -> list[dict[str, Any]]:
+    listed: list[dict[str, Any]] = answer.get("items", [answer])
+    return listed
+
+
+def _codes(answer: dict[str, Any]) -> set[str]:
+    return {found["code"] for found in answer["findings"]}
+
+
+NUMBERS = ("target", "assembly", "loads", "ratings", "yield_limit")
+
+
+def numbers_agree(then: dict[str, Any], now: dict[str, Any]) -> bool:
+    """Whether every number that both answers have is the same; either may have more."""
+    return all(_agree(then[part], now[part]) for part in NUMBERS if part in then and part in now)
+
+
+def _agree(then: Any, now: Any) -> bool:
+    if isinstance(then, dict) and isinstance(now, dict):
+        return all(_agree(then[name], now[name]) for name in then.keys() & now.keys())
+    if isinstance(then, list) and isinstance(now, list):
+        return all(_agree(a, b) for a, b in zip(then, now, strict=False))
+    return bool(then == now)

@@ -1,0 +1,47 @@
+"""Words that are no longer used: each has one name of today, and a fitter could mistake some."""
+
+import re
+import subprocess
+from pathlib import Path
+
+import pytest
+
+HERE = Path(__file__).resolve().parents[1]
+OLDER = {"catalog/older.py", "tests/catalog/test_older.py", "tests/test_words.py"}
+"""Files that speak of older formats, and this one."""
+
+BANNED = {
+    "elastomer-sealed": r"soft.seal",
+    "at-contact, or the nut meets the cone": r"closed.gap|gap (that )?clos|clos(es?|ing) the gap",
+    # In inch flareless fittings that word is the ring itself.
+    "insert": r"sleeve",
+    "flareless": r"(?<!SAE )\bJ514\b",
+    "plate-metric- and plate-inch-": r"plate-[mj]-",
+    "contact_reading": r"closing_reading",
+}
+
+
+def _texts() -> dict[str, str]:
+    listed = subprocess.run(["git", "ls-files"], cwd=HERE, capture_output=True, check=True)
+    names = listed.stdout.decode().splitlines()
+    rooms = ("catalog/", "service/", "tests/", "openapi/", "docker/", "README", "DEVELOPERS")
+    return {
+        name: (HERE / name).read_text(encoding="utf-8")
+        for name in names
+        if name.startswith(rooms)
+        and not name.startswith(("tests/service/store/formats/", "service/edge/docs/"))
+        and name not in OLDER
+        and (HERE / name).is_file()
+    }
+
+
+@pytest.mark.parametrize("now", BANNED)
+def test_a_word_of_older_days_is_nowhere(now: str) -> None:
+    pattern = re.compile(BANNED[now], re.IGNORECASE)
+    found = [
+        f"{name}: {line.strip()[:100]}"
+        for name, text in _texts().items()
+        for line in text.splitlines()
+        if pattern.search(line) and "sae-j514" not in line.lower()
+    ]
+    assert found == []
