@@ -239,6 +239,15 @@ def _ranges_sound(revision: Revision) -> Iterator[Fault]:
     for row in ranges:
         if row.temp_min_c >= row.temp_max_c:
             yield _fault(row.ref, "temp_min_c", "must be below temp_max_c")
+    for gauge in rows_of(revision, Gauge):
+        if (gauge.protected_to is None) != (gauge.protected_tolerance is None):
+            message = "a protector needs its tolerance, and a tolerance its protector"
+            yield _fault(gauge.ref, "protected_tolerance", message)
+        elif gauge.reads_to_mpa <= 0:
+            message = "the tolerance leaves nothing of the reading at which the protector closes"
+            yield _fault(gauge.ref, "protected_tolerance", message)
+        if gauge.overload is not None and gauge.overload < gauge.span:
+            yield _fault(gauge.ref, "overload", "must not be below the span")
     for material in rows_of(revision, Material):
         if (material.hardness_max is None) != (material.hardness_scale is None):
             message = "a limit needs its scale, and a scale its limit"

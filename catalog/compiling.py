@@ -44,41 +44,45 @@ class CompileError(ValueError):
         self.faults = faults
 
 
-def faults_beyond(revision: Revision, spare_texts: Iterable[Caution]) -> list[Fault]:
-    """What is wrong with a revision, but for texts that are at hand for codes it does not know.
+def faults_beyond(revision: Revision, spares: Iterable[Caution | Source]) -> list[Fault]:
+    """What is wrong with a revision, but for texts and sources of the program that are at hand.
 
-    With spare texts a text without a code of this program is no fault either: both say only that
+    With spares a text without a code of this program is no fault either: all of it says only that
     the revision is older than the program.
     """
-    spare = {row.code for row in spare_texts}
+    spare = {row.ref for row in spares}
     if not spare:
         return faults_of(revision)
-    needed = {f"cautions/{code}" for code in CODES if code not in spare}
+    needed = {f"cautions/{code}" for code in CODES} - spare
     return [
         fault
         for fault in faults_of(revision)
-        if not (fault.row.startswith("cautions/") and fault.rule in CODE_RULES)
-        or fault.row in needed
+        if fault.row not in spare
+        and (
+            not (fault.row.startswith("cautions/") and fault.rule in CODE_RULES)
+            or fault.row in needed
+        )
     ]
 
 
-def compile_revision(revision: Revision, spare_texts: Iterable[Caution] = ()) -> Index:
+def compile_revision(revision: Revision, spares: Iterable[Caution | Source] = ()) -> Index:
     """Frozen index of a revision.
 
-    `spare_texts` are shown with codes that the revision has no text for: a revision that was
-    published before a code was known must still answer. One of an older format is shown with them
-    alone.
+    `spares` are texts that are shown with codes, and sources of formulas, that the revision has no
+    row for: one that was published before a code was known must still answer. A revision of an
+    older format is shown with the spare texts alone.
 
     Errors: `CompileError` with every missing reference, doubled key and overlapping band.
     """
-    spare = tuple(spare_texts)
-    if faults := faults_beyond(revision, spare):
+    given = tuple(spares)
+    if faults := faults_beyond(revision, given):
         raise CompileError(faults)
     texts = {row.code: row for row in rows_of(revision, Caution)}
-    ours = {row.code: row for row in spare}
+    ours = {row.code: row for row in given if isinstance(row, Caution)}
     # Texts of an older format speak in words that have since changed their meaning.
     texts = ours | texts if revision.manifest.format == FORMAT else texts | ours
-    sources = {row.id: row for row in rows_of(revision, Source)}
+    sources = {row.id: row for row in given if isinstance(row, Source)}
+    sources |= {row.id: row for row in rows_of(revision, Source)}
     gauges = {row.id: row for row in rows_of(revision, Gauge)}
     presses = {row.id: row for row in rows_of(revision, Press)}
     return Index(

@@ -108,7 +108,9 @@ ASSUMED_ASME: Final = (
     Assumed(at="/y_coefficient", value="0.4", text="the tube is below the creep range"),
 )
 PROOF_FACTOR: Final = 1.5
-"""Value behind `/service/proof_factor` where it is assumed."""
+"""Value behind `/service/proof_factor` where it is assumed; a lower one is worth a caution."""
+LEAST_PROOF_FACTOR: Final = 1.25
+"""Below it nothing is known of the margin that is left: common practice."""
 
 
 def stated(question: Any, at: str) -> Any:

@@ -58,7 +58,8 @@ _BY_STEP: Final[dict[Severity, dict[StepId, str]]] = {
         "tooling": """
             tooling.cone-od tooling.cone-series tooling.cone-family tooling.cone-check-overdue
             tooling.plate-od tooling.plate-system tooling.force-rating
-            press.too-small press.relief-setting press.too-little-oil press.no-pair
+            press.too-small press.relief-setting press.relief-far-above-span press.too-little-oil
+            press.no-pair
             gauge.too-coarse gauge.no-mark-in-window gauge.above-span gauge.not-for-press
             gauge.calibration-overdue
         """,
@@ -87,7 +88,7 @@ _BY_STEP: Final[dict[Severity, dict[StepId, str]]] = {
         "service": """
             service.pressure-missing service.temperature-missing service.pulsating-missing
             service.fluid-unknown service.no-fatigue-data service.no-strength-data
-            service.derating-unknown service.seal-range-unknown
+            service.derating-unknown service.seal-range-unknown service.proof-factor-too-low
         """,
         "prepare": """
             preparation.cut-method-missing preparation.cut-method-unknown
@@ -105,18 +106,20 @@ _BY_STEP: Final[dict[Severity, dict[StepId, str]]] = {
             preparation.ring-edge-missing preparation.nut-thread-missing
             preparation.not-bottomed-unknown
         """,
-        "press": "press.reading-missing",
+        "press": "press.reading-missing press.contact-too-easy press.contact-too-hard",
     },
     "caution": {
         "tube": "data.assumed tube.factor-below-usual tube.factor-not-used",
         "fitting": "fitting.end-form",
+        "service": "service.proof-factor-low",
         "tooling": """
             press.relief-above-span gauge.above-working-range gauge.calibration-due
+            tooling.relief-above-force-rating
             data.demonstration data.memory
         """,
-        "press": "press.between-graduations press.contact-too-easy revision.superseded",
+        "press": "press.between-graduations revision.superseded",
     },
-    "note": {"press": "hint.psi-as-bar"},
+    "note": {"tooling": "gauge.protected", "press": "hint.psi-as-bar"},
 }
 
 CODES: Final[dict[str, Code]] = {

@@ -59,10 +59,17 @@ _FORMAT_1: Final[dict[str, dict[str, Callable[[Any], Any]]]] = {
 """Columns of format 1 that hold a renamed word, and how each is read."""
 
 
+_NEW_COLUMNS: Final[dict[str, dict[str, Any]]] = {
+    "gauges": {"overload": None, "protected_to": None, "protected_tolerance": None},
+}
+"""Columns that format 1 did not have, with the value that its rows had without a word."""
+
+
 def row_of_format_1(table: str, cells: dict[str, Any]) -> dict[str, Any]:
     """Cells of a row of format 1 as cells of today."""
     renamed = _FORMAT_1.get(table, {})
-    return {
+    today = {
         column: renamed[column](value) if column in renamed else value
         for column, value in cells.items()
     }
+    return {**_NEW_COLUMNS.get(table, {}), **today}

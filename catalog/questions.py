@@ -170,6 +170,7 @@ class SetupCheckQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_field
     gauge: Id | UnsetType = UNSET
     intended_reading: Pressure | UnsetType = UNSET
     contact_reading: Pressure | UnsetType = UNSET
+    contact_checked: bool | UnsetType = UNSET
     preparation: PreparationFacts = PreparationFacts()
     on: date | UnsetType = UNSET
     tool_state: ToolState | UnsetType = UNSET

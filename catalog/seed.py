@@ -4,6 +4,7 @@ import functools
 from importlib.resources import files
 from importlib.resources.abc import Traversable
 
+from catalog.calc.formulas import FORMULAS
 from catalog.compiling import compile_revision
 from catalog.index import Index
 from catalog.loading import BadCell, Limits
@@ -11,7 +12,7 @@ from catalog.loading.csv_text import csv_rows
 from catalog.loading.faults import Faults, Problem
 from catalog.loading.files import text_of
 from catalog.revision import Revision, revision_of, rows_of
-from catalog.rows import TABLES, AnyRow, Caution
+from catalog.rows import TABLES, AnyRow, Caution, Source
 
 # A folder on one's own disk is one's own: no number of rows is too many.
 _LIMITS = Limits(rows_a_table=1_000_000)
@@ -44,9 +45,12 @@ def shipped_revision() -> Revision:
 
 
 @functools.cache
-def shipped_texts() -> tuple[Caution, ...]:
-    """Texts of every finding code, for revisions that are older than this program."""
-    return rows_of(shipped_revision(), Caution)
+def shipped_spares() -> tuple[Caution | Source, ...]:
+    """Text of every finding code and source of every formula, for revisions of older programs."""
+    shipped = shipped_revision()
+    formulas = {formula.source for formula in FORMULAS}
+    sources = (row for row in rows_of(shipped, Source) if row.id in formulas)
+    return (*rows_of(shipped, Caution), *sources)
 
 
 def shipped_index() -> Index:

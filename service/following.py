@@ -19,7 +19,7 @@ from catalog.compiling import CompileError, compile_revision
 from catalog.index import Index
 from catalog.revision import Revision
 from catalog.rows import AnyRow
-from catalog.seed import shipped_texts
+from catalog.seed import shipped_spares
 from catalog.withdrawing import by_ref
 from service.current import Current, Health, Reading, Today, utc_today
 from service.edge.access import Keyring, keyring_of
@@ -188,7 +188,7 @@ class Following(Current):
             return found
 
     def _compile(self, tables: Revision) -> Compiled:
-        compiled = Compiled(compile_revision(tables, shipped_texts()), by_ref(tables))
+        compiled = Compiled(compile_revision(tables, shipped_spares()), by_ref(tables))
         with self._cache:
             self._compiled[tables.id] = compiled
             while len(self._compiled) > KEPT_INDEXES:

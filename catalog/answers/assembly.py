@@ -77,17 +77,22 @@ def loads_of(setup: Setup) -> Loads | None:
     )
 
 
-def assembly_steps(grades: FormulaGrades, setup: Setup) -> tuple[WorkingStep, ...]:
-    """Working of every limit that is known, and of the loads; nothing where nothing is rated."""
-    if setup.service is None:
+def rating_steps(grades: FormulaGrades, setup: Setup) -> tuple[WorkingStep, ...]:
+    """Working of every limit that is known; nothing where nothing is rated."""
+    if setup.rating is None:
         return ()
     sheet = Sheet(grades, setup.units)
-    if setup.rating is not None:
-        _add_walls(sheet, setup, setup.rating)
-        _add_tube(sheet, setup, setup.rating)
-        _add_yield(sheet, setup, setup.rating)
-        _add_fitting(sheet, setup, setup.rating)
-        _add_margin(sheet, setup)
+    _add_walls(sheet, setup, setup.rating)
+    _add_tube(sheet, setup, setup.rating)
+    _add_yield(sheet, setup, setup.rating)
+    _add_fitting(sheet, setup, setup.rating)
+    _add_margin(sheet, setup)
+    return tuple(sheet.steps)
+
+
+def load_steps(grades: FormulaGrades, setup: Setup) -> tuple[WorkingStep, ...]:
+    """Working of the loads; nothing where nothing is rated."""
+    sheet = Sheet(grades, setup.units)
     _add_loads(sheet, setup)
     return tuple(sheet.steps)
 

@@ -1,10 +1,12 @@
 """What an answer rests on: its rows, their sources and grades, and what was taken as given."""
 
 from collections.abc import Iterable, Iterator, Sequence
+from typing import Final
 
 from msgspec import UNSET
 
 from catalog.answers.shapes import Assumption, SourceNote, WorkingStep
+from catalog.answers.telling import Telling
 from catalog.facts import (
     ASSUMED_HARDNESS,
     ASSUMED_PRESSING,
@@ -19,11 +21,35 @@ from catalog.rows import AnyRow, Row
 from catalog.rules.raised import Raised
 from catalog.setup.resolving import Setup
 
+WITHDRAWN_GROUND: Final = "rests on what was withdrawn, and is not judged"
 
-def findings_of(index: Index, raised: Iterable[Raised]) -> tuple[Finding, ...]:
-    """Findings as told, gravest first and else in the order of the rules."""
-    found = [_finding(index, each) for each in raised]
-    return tuple(sorted(found, key=lambda f: SEVERITIES.index(f.severity)))
+
+def findings_of(index: Index, raised: Iterable[Raised], telling: Telling) -> tuple[Finding, ...]:
+    """Findings as told: what was withdrawn first, then gravest first, in the order of the rules."""
+    found = [
+        _finding(index, each, message)
+        for each in raised
+        if (message := _message(index, each, telling))
+    ]
+    return tuple(sorted(found, key=_place))
+
+
+def _place(finding: Finding) -> tuple[bool, int]:
+    return finding.code != "revision.withdrawn", SEVERITIES.index(finding.severity)
+
+
+def _message(index: Index, raised: Raised, telling: Telling) -> str:
+    """Message that may be told; empty where a note has none."""
+    if telling == "dial" and raised.with_dial:
+        return raised.with_dial
+    # No limit of a withdrawn row is told, though the row may be named.
+    if telling == "nothing" and not raised.code.startswith(("data.", "revision.")):
+        standing = index.standing
+        if raised.rows and standing.whole is not None:
+            return WITHDRAWN_GROUND
+        if any(row.ref in standing.rows for row in raised.rows):
+            return WITHDRAWN_GROUND
+    return raised.message
 
 
 def rows_of_setup(setup: Setup) -> tuple[Row, ...]:
@@ -33,7 +59,7 @@ def rows_of_setup(setup: Setup) -> tuple[Row, ...]:
         tube.material,
         tube.row,
         tube.insert_row,
-        *(() if setup.caliper is None else setup.caliper.also_fits),
+        *(() if setup.caliper is None else (setup.caliper.own, *setup.caliper.also_fits)),
         fitting.series,
         fitting.size,
         fitting.ring,
@@ -123,7 +149,7 @@ def _kinds(index: Index, sources: Iterable[str]) -> tuple[str, ...]:
     return tuple(kinds)
 
 
-def _finding(index: Index, raised: Raised) -> Finding:
+def _finding(index: Index, raised: Raised, message: str) -> Finding:
     sources = (
         s for row in raised.rows for s in (row.sources if isinstance(row, Row) else (row.id,))
     )
@@ -131,7 +157,7 @@ def _finding(index: Index, raised: Raised) -> Finding:
         code=raised.code,
         severity=CODES[raised.code].severity,
         at=raised.at,
-        message=raised.message,
+        message=message,
         remedy=index.cautions[raised.code].remedy,
         basis=tuple(row.ref for row in raised.rows),
         sources=tuple(dict.fromkeys(sources)),

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 
 from msgspec import Struct
 
-from catalog.answers.assembly import assembly_steps
+from catalog.answers.assembly import assembly_of, load_steps, loads_of, rating_steps
 from catalog.answers.grounds import (
     assumed_raised,
     assumptions_of,
@@ -12,9 +12,16 @@ from catalog.answers.grounds import (
     findings_of,
     rows_of_setup,
 )
-from catalog.answers.pressing import press_target_of, pressing_steps
-from catalog.answers.shapes import Assumption, PressTarget, WorkingStep
+from catalog.answers.pressing import dial_steps, force_steps, press_target_of
+from catalog.answers.shapes import (
+    AssemblyRating,
+    Assumption,
+    Loads,
+    PressTarget,
+    WorkingStep,
+)
 from catalog.answers.standing import rows_beside, standing_raised
+from catalog.answers.telling import Telling, telling_of
 from catalog.findings import Finding, verdict
 from catalog.index import Index
 from catalog.rows import Row
@@ -25,7 +32,7 @@ from catalog.terms import Verdict
 
 
 class Judged(Struct, frozen=True, kw_only=True):
-    """Verdict of a setup with its findings and working; `target` is None where it is rejected."""
+    """Verdict of a setup with its findings, and the numbers that may stand beside them."""
 
     verdict: Verdict
     findings: tuple[Finding, ...]
@@ -33,6 +40,8 @@ class Judged(Struct, frozen=True, kw_only=True):
     working: tuple[WorkingStep, ...]
     rows: tuple[Row, ...]
     target: PressTarget | None
+    assembly: AssemblyRating | None
+    loads: Loads | None
 
 
 def judged(
@@ -47,10 +56,9 @@ def judged(
     `more` is what the caller has found beside them, `also` the rows that it has read beside those
     of the setup.
 
-    Every rule runs, and a rule that fails is a bug: nothing here catches it. A rejected setup is
-    given no target, so that nobody presses by a number that stands beside a refusal.
+    Every rule runs, and a rule that fails is a bug: nothing here catches it.
     """
-    working = (*_pressing_steps(index, setup), *assembly_steps(index.formula_grades, setup))
+    working = _working(index, setup, "dial")
     rows = tuple(dict.fromkeys((*rows_of_setup(setup), *also)))
     assumptions = assumptions_of(setup)
     raised = [each for rule in rules for each in rule(setup)]
@@ -59,34 +67,39 @@ def judged(
     raised += data_raised(index, rows, working)
     read = (*rows, *rows_beside(index, setup)) if index.standing.rows else rows
     raised += standing_raised(index, read, working, tuple(raised))
-    findings = findings_of(index, raised)
-    outcome = verdict(findings)
+    telling = telling_of(raised)
+    findings = findings_of(index, raised, telling)
     return Judged(
-        verdict=outcome,
+        verdict=verdict(findings),
         findings=findings,
         assumptions=assumptions,
-        working=working,
+        working=working if telling == "dial" else _working(index, setup, telling),
         rows=rows,
-        target=None if outcome == "rejected" else _press_target(setup),
+        target=_press_target(setup, telling),
+        assembly=None if telling == "nothing" else assembly_of(setup),
+        loads=loads_of(setup) if telling == "dial" else None,
     )
 
 
-def _pressing_steps(index: Index, setup: Setup) -> tuple[WorkingStep, ...]:
-    if setup.target is None:
+def _working(index: Index, setup: Setup, telling: Telling) -> tuple[WorkingStep, ...]:
+    grades, units, target = index.formula_grades, setup.units, setup.target
+    if telling == "nothing":
         return ()
-    paired = setup.pressing is not None
-    return pressing_steps(
-        index.formula_grades,
-        setup.units,
-        setup.target,
-        setup.press if paired else None,
-        setup.gauge if paired else None,
-        setup.cone,
-        setup.plate,
-    )
+    if telling == "ratings":
+        return rating_steps(grades, setup)
+    forces = () if target is None else force_steps(grades, units, target)
+    if telling == "forces":
+        return (*forces, *rating_steps(grades, setup))
+    dial: tuple[WorkingStep, ...] = ()
+    if target is not None and setup.press is not None and setup.gauge is not None:
+        dial = dial_steps(grades, units, target, setup.press, setup.gauge, setup.cone, setup.plate)
+    return (*forces, *dial, *rating_steps(grades, setup), *load_steps(grades, setup))
 
 
-def _press_target(setup: Setup) -> PressTarget | None:
-    if setup.target is None:
+def _press_target(setup: Setup, telling: Telling) -> PressTarget | None:
+    if setup.target is None or telling in {"ratings", "nothing"}:
         return None
-    return press_target_of(setup.target, setup.gauge, setup.pressing, setup.units.force)
+    numbers = setup.pressing if telling == "dial" else None
+    return press_target_of(
+        setup.target, setup.gauge, numbers, setup.units.force, ceiling=telling == "dial"
+    )

@@ -4,11 +4,12 @@ from functools import lru_cache
 
 from msgspec import UNSET, UnsetType, structs
 
-from catalog.answers.shapes import Dial, ForceBand, PressTarget, WorkingStep
-from catalog.answers.sheet import Sheet, given, plain
+from catalog.answers.shapes import Dial, ForceBand, PressTarget, ReadingBand, WorkingStep
+from catalog.answers.sheet import Given, Sheet, given, plain
 from catalog.calc.dial import MARKS_IN, STOP_MARK
 from catalog.calc.gauge import (
     DIAL_WINDOW,
+    GAUGE_OVERLOAD,
     GUARD_BAND,
     NEVER_EXCEED,
     PRESS_UNCERTAINTY,
@@ -18,6 +19,7 @@ from catalog.calc.press import (
     FORCE_BAND,
     GAUGE_READING,
     OIL_VOLUME,
+    PRESS_FORCE,
     PUMP_STROKES,
     force_band_kn,
 )
@@ -31,16 +33,16 @@ from catalog.terms import Unit
 
 @lru_cache(maxsize=8192)
 def press_target_of(
-    target: Target, gauge: Gauge | None, numbers: Pressing | None, told: Unit
+    target: Target, gauge: Gauge | None, numbers: Pressing | None, told: Unit, *, ceiling: bool
 ) -> PressTarget:
-    """Target as an answer tells it, with its readings where press and gauge are known."""
+    """Target as an answer tells it, with its readings where the numbers of a pair are given."""
     low_kn, high_kn = force_band_kn(target.force_kn, target.tolerance_percent)
     force = PressTarget(
         finish=target.finish,
         insert=target.insert,
         force=quantity(target.force_kn, "kN", told),
         force_band=ForceBand(low=quantity(low_kn, "kN", told), high=quantity(high_kn, "kN", told)),
-        ceiling=quantity(target.ceiling_kn, "kN", told),
+        ceiling=quantity(target.ceiling_kn, "kN", told) if ceiling else UNSET,
     )
     if numbers is None or gauge is None:
         return force
@@ -50,6 +52,7 @@ def press_target_of(
         force,
         dial=_dial(numbers, gauge) if at_pressure else UNSET,
         expected_reading=UNSET if at_pressure else nominal,
+        expected_band=UNSET if at_pressure else _expected_band(numbers, gauge),
         never_exceed=quantity(numbers.never_exceed_mpa, "MPa", gauge.unit),
         oil_volume=quantity(numbers.oil_volume_mm3, "mm3", "cm3"),
         pump_strokes=numbers.pump_strokes,
@@ -65,35 +68,54 @@ def _dial(numbers: Pressing, gauge: Gauge) -> Dial | UnsetType:
         low=quantity(numbers.usable.low_pa / 1e6, "MPa", gauge.unit),
         high=quantity(numbers.usable.high_pa / 1e6, "MPa", gauge.unit),
         marks=numbers.marks,
+        cut_by=UNSET if numbers.cut_by is None else numbers.cut_by,
+    )
+
+
+def _expected_band(numbers: Pressing, gauge: Gauge) -> ReadingBand:
+    return ReadingBand(
+        low=quantity(numbers.contact.low_pa / 1e6, "MPa", gauge.unit),
+        high=quantity(numbers.contact.high_pa / 1e6, "MPa", gauge.unit),
     )
 
 
 @lru_cache(maxsize=8192)
-def pressing_steps(
-    grades: FormulaGrades,
-    units: AnswerUnits,
-    target: Target,
-    press: Press | None,
-    gauge: Gauge | None,
-    cone: Cone | None,
-    plate: Plate | None,
+def force_steps(
+    grades: FormulaGrades, units: AnswerUnits, target: Target
 ) -> tuple[WorkingStep, ...]:
-    """Working of a target, and of its readings where press and gauge are known."""
-    sheet = Sheet(grades, units, None if gauge is None else gauge.unit)
+    """Working of the force band of a target."""
+    sheet = Sheet(grades, units)
     force = plain("F", target.force_kn, "kN", "force of the target", target.ref)
     share = plain("tolerance", target.tolerance_percent, "percent", "tolerance", target.ref)
     low_kn, high_kn = force_band_kn(target.force_kn, target.tolerance_percent)
     sheet.step(FORCE_BAND, "least force", low_kn, "kN", sheet.force, force, share)
-    top = plain("F_ceiling", target.ceiling_kn, "kN", "ceiling, never below it", target.ref)
-    sheet.step(FORCE_BAND, "greatest force", high_kn, "kN", sheet.force, force, share, top)
-    if press is not None and gauge is not None:
-        numbers = pressing(target, press, gauge, cone, plate)
-        _add_readings(sheet, target, press, numbers, low_kn, high_kn)
-        _add_guard(sheet, target, press, gauge, numbers)
-        _add_limit(sheet, weakest(cone, plate), press, gauge, numbers)
-        if target.finish == "at-pressure":
-            _add_window(sheet, gauge, numbers)
-        _add_oil(sheet, press, numbers)
+    sheet.step(FORCE_BAND, "greatest force", high_kn, "kN", sheet.force, force, share)
+    return tuple(sheet.steps)
+
+
+@lru_cache(maxsize=8192)
+def dial_steps(
+    grades: FormulaGrades,
+    units: AnswerUnits,
+    target: Target,
+    press: Press,
+    gauge: Gauge,
+    cone: Cone | None,
+    plate: Plate | None,
+) -> tuple[WorkingStep, ...]:
+    """Working of the readings of a target on a press and gauge."""
+    sheet = Sheet(grades, units, gauge.unit)
+    low_kn, high_kn = force_band_kn(target.force_kn, target.tolerance_percent)
+    numbers = pressing(target, press, gauge, cone, plate)
+    _add_readings(sheet, target, press, numbers, low_kn, high_kn)
+    _add_guard(sheet, target, press, gauge, numbers)
+    _add_limit(sheet, weakest(cone, plate), press, gauge, numbers)
+    _add_relief(sheet, press, gauge, numbers)
+    if target.finish == "at-pressure":
+        _add_window(sheet, press, gauge, numbers)
+    else:
+        _add_contact(sheet, press, numbers)
+    _add_oil(sheet, press, numbers)
     return tuple(sheet.steps)
 
 
@@ -149,7 +171,48 @@ def _add_guard(sheet: Sheet, target: Target, press: Press, gauge: Gauge, numbers
     )
 
 
-def _add_window(sheet: Sheet, gauge: Gauge, numbers: Pressing) -> None:
+def _add_relief(sheet: Sheet, press: Press, gauge: Gauge, numbers: Pressing) -> None:
+    """Add what the press can do up to its relief setting, to the tooling and to the gauge."""
+    sheet.step(
+        PRESS_FORCE,
+        "force at the relief setting",
+        numbers.relief_force_kn,
+        "kN",
+        sheet.force,
+        _relief(press),
+        plain("A", press.ram_area_cm2, "cm2", "ram area", press.ref),
+        plain("F_return", press.return_force_kn, "kN", "return force", press.ref),
+    )
+    if gauge.overload is None and gauge.protected_to is None:
+        span = plain("span", gauge.span, gauge.unit, "span of the gauge", gauge.ref)
+        name = "overload of the gauge"
+        sheet.step(GAUGE_OVERLOAD, name, numbers.overload_mpa, "MPa", sheet.dial, span)
+
+
+def _relief(press: Press, symbol: str = "p") -> Given:
+    return plain(symbol, press.relief_setting_bar, "bar", "relief setting", press.ref)
+
+
+def _cut_off(sheet: Sheet, name: str, press: Press, numbers: Pressing, high: Given) -> None:
+    """Add the upper end of readings, cut at never exceed and at the relief setting."""
+    usable = numbers.contact if name == "expected high" else numbers.usable
+    never = given(
+        "p_max", numbers.never_exceed_mpa, "MPa", sheet.dial, "never exceed", "never exceed"
+    )
+    end_mpa = usable.high_pa / 1e6
+    sheet.step(
+        USABLE_WINDOW, name, end_mpa, "MPa", sheet.dial, high, never, _relief(press, "p_relief")
+    )
+
+
+def _add_contact(sheet: Sheet, press: Press, numbers: Pressing) -> None:
+    high = given(
+        "p_high", numbers.high_mpa, "MPa", sheet.dial, "greatest reading", "greatest reading"
+    )
+    _cut_off(sheet, "expected high", press, numbers, high)
+
+
+def _add_window(sheet: Sheet, press: Press, gauge: Gauge, numbers: Pressing) -> None:
     guard = given("g", numbers.guard_mpa, "MPa", sheet.dial, "guard", "guard band (worst case)")
     low = given("p_low", numbers.low_mpa, "MPa", sheet.dial, "least reading", "least reading")
     high = given(
@@ -158,16 +221,9 @@ def _add_window(sheet: Sheet, gauge: Gauge, numbers: Pressing) -> None:
     window = numbers.window
     sheet.step(DIAL_WINDOW, "window low", window.low_pa / 1e6, "MPa", sheet.dial, low, guard)
     sheet.step(DIAL_WINDOW, "window high", window.high_pa / 1e6, "MPa", sheet.dial, high, guard)
-    usable, never = numbers.usable, "never exceed"
-    sheet.step(
-        USABLE_WINDOW,
-        "usable high",
-        usable.high_pa / 1e6,
-        "MPa",
-        sheet.dial,
-        given("p_high", window.high_pa / 1e6, "MPa", sheet.dial, "window high", "window high"),
-        given("p_max", numbers.never_exceed_mpa, "MPa", sheet.dial, never, never),
-    )
+    usable = numbers.usable
+    high = given("p_high", window.high_pa / 1e6, "MPa", sheet.dial, "window high", "window high")
+    _cut_off(sheet, "usable high", press, numbers, high)
     bounds = (
         given("p_low", usable.low_pa / 1e6, "MPa", sheet.dial, "window low", "window low"),
         given("p_high", usable.high_pa / 1e6, "MPa", sheet.dial, "usable high", "usable high"),
@@ -194,7 +250,7 @@ def _add_limit(
         ),
         given("g", numbers.guard_mpa, "MPa", sheet.dial, "guard", "guard band (worst case)"),
         plain("p_press", press.rated_pressure_bar, "bar", "rating of the press", press.ref),
-        plain("p_span", gauge.span, gauge.unit, "span of the gauge", gauge.ref),
+        given("p_span", gauge.reads_to_mpa, "MPa", sheet.dial, "last reading", gauge.ref),
     ]
     if tool is not None and numbers.tooling_mpa is not None:
         back = plain("F_return", press.return_force_kn, "kN", "return force", press.ref)

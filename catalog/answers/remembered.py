@@ -1,11 +1,11 @@
 """What is remembered by row, so that it can be let go with the revision that the rows belong to."""
 
-from catalog.answers.pressing import press_target_of, pressing_steps
+from catalog.answers.pressing import dial_steps, force_steps, press_target_of
 from catalog.answers.tooling_pick import tried_pairs
 from catalog.setup.pressing import pressing
 
 
 def forget() -> None:
     """Let go of all that is remembered: rows of a replaced revision would be kept alive by it."""
-    for remembered in (pressing, press_target_of, pressing_steps, tried_pairs):
+    for remembered in (pressing, press_target_of, force_steps, dial_steps, tried_pairs):
         remembered.cache_clear()

@@ -5,7 +5,7 @@ from typing import get_args
 
 from msgspec import UNSET
 
-from catalog.answers.assembly import assembly_of, loads_of
+from catalog.answers.assembly import assembly_of
 from catalog.answers.grounds import sources_of
 from catalog.answers.judging import judged
 from catalog.answers.shapes import SetupCheckAnswer, StepReport
@@ -30,7 +30,6 @@ def setup_check(
     """Everything that is wrong or unknown in a setup, given in any part and any order."""
     setup = setup_check_setup(index, question)
     found = judged(index, setup, rules)
-    assembly, loads = assembly_of(setup), loads_of(setup)
     return SetupCheckAnswer(
         verdict=found.verdict,
         revision=index.revision,
@@ -49,8 +48,8 @@ def setup_check(
         on=question.on,
         tool_state=question.tool_state,
         target=UNSET if found.target is None else found.target,
-        assembly=UNSET if assembly is None else assembly,
-        loads=UNSET if loads is None else loads,
+        assembly=UNSET if found.assembly is None else found.assembly,
+        loads=UNSET if found.loads is None else found.loads,
     )
 
 

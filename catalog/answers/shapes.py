@@ -11,6 +11,7 @@ from msgspec import UNSET, Struct, UnsetType
 from catalog.findings import Finding
 from catalog.quantities import Quantity
 from catalog.questions import ToolState
+from catalog.setup.pressing import Cut
 from catalog.terms import (
     Finish,
     Grade,
@@ -69,12 +70,23 @@ class ForceBand(Struct, frozen=True, kw_only=True, gc=False):
 
 
 class Dial(Struct, frozen=True, kw_only=True, gc=False):
-    """What the gauge may show, in the unit printed on it: the mark to stop at and the window."""
+    """What the gauge may show, in the unit printed on it: the mark to stop at and the window.
+
+    `cut_by` says what ends the window before the force band does.
+    """
 
     stop_at: Quantity
     low: Quantity
     high: Quantity
     marks: int
+    cut_by: Cut | UnsetType = UNSET
+
+
+class ReadingBand(Struct, frozen=True, kw_only=True, gc=False):
+    """The readings between which contact is expected, in the unit printed on the dial."""
+
+    low: Quantity
+    high: Quantity
 
 
 class PressTarget(Struct, frozen=True, kw_only=True, gc=False):
@@ -88,9 +100,10 @@ class PressTarget(Struct, frozen=True, kw_only=True, gc=False):
     insert: InsertState
     force: Quantity
     force_band: ForceBand
-    ceiling: Quantity
+    ceiling: Quantity | UnsetType = UNSET
     dial: Dial | UnsetType = UNSET
     expected_reading: Quantity | UnsetType = UNSET
+    expected_band: ReadingBand | UnsetType = UNSET
     never_exceed: Quantity | UnsetType = UNSET
     oil_volume: Quantity | UnsetType = UNSET
     pump_strokes: int | UnsetType = UNSET

@@ -73,12 +73,13 @@ def rows_beside(index: Index, setup: Setup) -> Iterator[Row]:
 
 def _near_sizes(index: Index, setup: Setup) -> Iterator[Row]:
     """Every other size that a reading of the caliper was held against."""
-    if setup.caliper is None or setup.tube.material is None or setup.tube.row is None:
+    if setup.caliper is None:
         return
-    at, own = size_key(setup.caliper.measured_mm), size_key(setup.tube.row.od_mm)
+    at, own = size_key(setup.caliper.measured_mm), size_key(setup.caliper.od_mm)
     reach = size_key(WIDEST_TOLERANCE_MM) + size_key(setup.caliper.uncertainty_mm)
     sizes: tuple[Neighbour | Tube, ...] = index.neighbours
-    sizes += index.widest.get(setup.tube.material.family, ())
+    if setup.tube.material is not None:
+        sizes += index.widest.get(setup.tube.material.family, ())
     for near in sizes:
         key = size_key(near.od_mm)
         if key != own and abs(key - at) <= reach:

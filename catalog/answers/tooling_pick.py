@@ -5,7 +5,6 @@ from functools import lru_cache
 
 from msgspec import UNSET, Struct, UnsetType
 
-from catalog.answers.assembly import assembly_of, loads_of
 from catalog.answers.grounds import sources_of
 from catalog.answers.judging import Judged, judged
 from catalog.answers.shapes import (
@@ -25,7 +24,7 @@ from catalog.rules import BASE_RULES, PAIR_RULES, Rule
 from catalog.rules.raised import Raised
 from catalog.setup.resolving import Setup, bare_setup, pick_setup, with_pair
 from catalog.setup.tube import needs_insert
-from catalog.terms import RULES_VERSION, InsertState
+from catalog.terms import RULES_VERSION, InsertState, PressureUnit
 
 SCOPE_RATED = (
     "picks the tooling and rates the assembly: not the preparation of the end, nor the state of "
@@ -35,6 +34,10 @@ SCOPE_UNRATED = (
     "picks the tooling alone: no service is stated, so the working pressure is not rated; not the "
     "preparation of the end, nor the state of the tools on the day"
 )
+
+
+Rank = tuple[bool, bool, float, int, float, str, str]
+"""Place of a pair in the ranking, the least first."""
 
 
 class Picked(Struct, frozen=True):
@@ -50,7 +53,7 @@ class Tried(Struct, frozen=True, gc=False):
     press: Press
     gauge: Gauge
     codes: tuple[str, ...]
-    rank: tuple[bool, int, float, str, str]
+    rank: Rank
 
     @property
     def refused(self) -> bool:
@@ -86,7 +89,8 @@ def picked(
     setup = pick_setup(index, item, units)
     tried: tuple[Tried, ...] = ()
     if setup.target is not None:
-        tried = tried_pairs(setup.target, setup.cone, setup.plate, index.pairs, pair_rules)
+        tools = setup.cone, setup.plate
+        tried = tried_pairs(setup.target, *tools, index.pairs, units.pressure, pair_rules)
     able = [each for each in tried if not each.codes]
     best = next(iter(able or [each for each in tried if not each.refused]), None)
     chosen = setup if best is None else with_pair(setup, best.press, best.gauge)
@@ -94,17 +98,13 @@ def picked(
     stood = tuple(dict.fromkeys(row for each in tried for row in (each.press, each.gauge)))
     found = judged(index, chosen, (*rules, *pair_rules), _no_pair(setup, best, stood), stood)
     return Picked(
-        _item(item, setup, chosen, found, tried),
+        _item(item, setup, found, tried),
         sources_of(index, found.rows, found.working),
     )
 
 
-def _item(
-    item: PickItem, setup: Setup, chosen: Setup, found: Judged, tried: Sequence[Tried]
-) -> PickedItem:
-    assembly, loads = assembly_of(chosen), loads_of(chosen)
+def _item(item: PickItem, setup: Setup, found: Judged, tried: Sequence[Tried]) -> PickedItem:
     insert = _insert(setup)
-    refused = found.target is None
     return PickedItem(
         verdict=found.verdict,
         scope=SCOPE_UNRATED if setup.service is None else SCOPE_RATED,
@@ -118,7 +118,7 @@ def _item(
         insert=UNSET if insert is None else insert,
         quantities=_quantities(item, insert),
         pairs=()
-        if refused
+        if found.verdict == "rejected"
         else tuple(
             Pair(press=each.press.id, gauge=each.gauge.id) for each in tried if not each.codes
         ),
@@ -128,8 +128,8 @@ def _item(
             if each.codes
         ),
         target=UNSET if found.target is None else found.target,
-        assembly=UNSET if assembly is None else assembly,
-        loads=UNSET if loads is None else loads,
+        assembly=UNSET if found.assembly is None else found.assembly,
+        loads=UNSET if found.loads is None else found.loads,
     )
 
 
@@ -139,6 +139,7 @@ def tried_pairs(
     cone: Cone | None,
     plate: Plate | None,
     pairs: tuple[tuple[Press, Gauge], ...],
+    unit: PressureUnit,
     rules: tuple[Rule, ...],
 ) -> tuple[Tried, ...]:
     """Every press with each of its gauges on a target, best first.
@@ -147,27 +148,35 @@ def tried_pairs(
     holds for every item of that target, and is remembered.
     """
     bare = bare_setup(target, cone, plate)
-    tried = (_try(with_pair(bare, press, gauge), press, gauge, rules) for press, gauge in pairs)
+    tried = (
+        _try(with_pair(bare, press, gauge), press, gauge, unit, rules) for press, gauge in pairs
+    )
     return tuple(sorted(tried, key=lambda each: each.rank))
 
 
-def _try(setup: Setup, press: Press, gauge: Gauge, rules: Sequence[Rule]) -> Tried:
+def _try(
+    setup: Setup, press: Press, gauge: Gauge, unit: PressureUnit, rules: Sequence[Rule]
+) -> Tried:
     codes = dict.fromkeys(raised.code for rule in rules for raised in rule(setup))
     against = tuple(code for code in codes if CODES[code].severity in {"reject", "unknown"})
-    return Tried(press, gauge, against, _rank(setup, press, gauge, codes))
+    return Tried(press, gauge, against, _rank(setup, press, gauge, unit, codes))
 
 
 def _rank(
-    setup: Setup, press: Press, gauge: Gauge, codes: Collection[str]
-) -> tuple[bool, int, float, str, str]:
-    """Place in the ranking: inside the working range, most marks in the window, widest margin, ids.
+    setup: Setup, press: Press, gauge: Gauge, unit: PressureUnit, codes: Collection[str]
+) -> Rank:
+    """Place in the ranking.
 
-    The margin is the distance from the mark to stop at to the nearer end of the window, at
-    contact from the expected reading to the limit, as a share of the nominal reading.
+    Without a caution first, then a dial in the unit asked for, then the smallest press, then the
+    most marks in the window and the widest margin, then ids. The margin is the distance from the
+    mark to stop at to the nearer end of the window, at contact from the expected reading to the
+    limit, as a share of the nominal reading.
     """
+    cautions = any(CODES[code].severity == "caution" for code in codes)
+    first = cautions, gauge.unit != unit, press.ram_area_cm2
     numbers = setup.pressing
     if numbers is None:
-        return (True, 0, 0.0, press.id, gauge.id)
+        return (*first, 0, 0.0, press.id, gauge.id)
     marks = 0
     margin_mpa = numbers.never_exceed_mpa - numbers.nominal_mpa
     if numbers.stop_at is not None and setup.target and setup.target.finish == "at-pressure":
@@ -176,8 +185,7 @@ def _rank(
         window = numbers.usable
         margin_mpa = min(stop_pa - window.low_pa, window.high_pa - stop_pa) / 1e6
     margin = round(margin_mpa / numbers.nominal_mpa, 9)
-    strained = "gauge.above-working-range" in codes
-    return (strained, -marks, -margin, press.id, gauge.id)
+    return (*first, -marks, -margin, press.id, gauge.id)
 
 
 def _no_pair(setup: Setup, best: Tried | None, stood: tuple[Row, ...]) -> list[Raised]:

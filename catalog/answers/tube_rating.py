@@ -9,6 +9,7 @@ from catalog.answers.grounds import assumed_raised, data_raised, findings_of, so
 from catalog.answers.shapes import Assumption, MethodRating, TubeRatingAnswer
 from catalog.answers.sheet import Sheet, given, plain
 from catalog.answers.standing import standing_raised
+from catalog.answers.telling import telling_of
 from catalog.calc.assembly import PROOF_LIMIT, proof_limit_mpa
 from catalog.calc.stress import BORE_YIELD, DESIGN_STRESS
 from catalog.calc.tube_section import EFFECTIVE_WALL
@@ -50,7 +51,9 @@ def tube_rating(
     raised += assumed_raised(assumptions)
     raised += data_raised(index, rows, sheet.steps)
     raised += standing_raised(index, rows, sheet.steps, tuple(raised))
-    findings = findings_of(index, raised)
+    telling = telling_of(raised)
+    findings = findings_of(index, raised, telling)
+    told = telling != "nothing"
     governing = _governing(setup, limit_mpa)
     return TubeRatingAnswer(
         verdict=verdict(findings),
@@ -59,13 +62,13 @@ def tube_rating(
         scope=_scope(setup),
         findings=findings,
         assumptions=assumptions,
-        working=tuple(sheet.steps),
+        working=tuple(sheet.steps) if told else (),
         sources=sources_of(index, rows, sheet.steps),
-        ratings=tuple(_told(setup, rated) for rated in setup.rated if _is_told(rated)),
+        ratings=tuple(_told(setup, rated) for rated in setup.rated if told and _is_told(rated)),
         client_ref=question.client_ref,
-        governing=UNSET if governing is None else governing,
+        governing=governing if governing is not None and told else UNSET,
         yield_limit=UNSET
-        if limit_mpa is None
+        if limit_mpa is None or not told
         else quantity(limit_mpa, "MPa", question.answer_in.pressure),
     )
 

@@ -50,6 +50,7 @@ FORMULAS: tuple[Formula, ...] = (
     gauge.DIAL_WINDOW,
     gauge.NEVER_EXCEED,
     gauge.USABLE_WINDOW,
+    gauge.GAUGE_OVERLOAD,
     dial.MARKS_IN,
     dial.STOP_MARK,
     dial.GAUGE_CHOICE,

@@ -196,32 +196,26 @@ def dial_window(low_mpa: float, high_mpa: float, guard_mpa: float) -> Window:
 NEVER_EXCEED = Formula(
     id="never-exceed",
     name="never exceed",
-    text="p_max = min(p_ceiling - g, p_press, p_span, p_tooling), at least 0",
+    text="p_max = min(p_ceiling - g, p_press - g, p_tooling - g, p_span), at least 0",
     source="guard-band",
 )
 
 
-def never_exceed_mpa(
-    ceiling_mpa: float,
-    guard_mpa: float,
-    press_rated_mpa: float | None,
-    span_mpa: float | None,
-    *tooling_mpa: float | None,
-) -> float:
-    """Return the reading never to go beyond; 0 when the guard leaves nothing below the ceiling.
+def never_exceed_mpa(guard_mpa: float, span_mpa: float, *limits_mpa: float | None) -> float:
+    """Return the reading never to go beyond; 0 when the guard leaves nothing below a limit.
+
+    Every limit is one of the true pressure, so that the gauge may read too low by the guard; the
+    span alone is one of the reading itself.
 
     Parameters
     ----------
-    ceiling_mpa : float
-        Ceiling of the press target as a gauge reading [MPa].
     guard_mpa : float
         Guard band g [MPa].
-    press_rated_mpa : float or None
-        Rated pressure of the press; None adds no limit [MPa].
-    span_mpa : float or None
-        Span of the gauge; None adds no limit [MPa].
-    *tooling_mpa : float or None
-        Rated forces of cone and plate as gauge readings; None adds no limit [MPa].
+    span_mpa : float
+        Last reading that the gauge shows [MPa].
+    *limits_mpa : float or None
+        Ceiling of the target, rating of the press, rated force of the tooling, each as a pressure
+        in the ram; None adds no limit [MPa].
 
     Returns
     -------
@@ -239,35 +233,30 @@ def never_exceed_mpa(
 
     Examples
     --------
-    >>> round(never_exceed_mpa(17.65, 0.65, 63.0, 40.0, None), 6)
+    >>> round(never_exceed_mpa(0.65, 40.0, 17.65, 63.0, None), 6)
     17.0
     """
-    if not (0.0 < ceiling_mpa < inf and 0.0 <= guard_mpa < inf):
+    guarded_mpa = [limit for limit in limits_mpa if limit is not None]
+    if not (0.0 <= guard_mpa < inf and all(0.0 < mpa < inf for mpa in (span_mpa, *guarded_mpa))):
         refuse_values(
-            "the ceiling must be above 0 MPa and the guard at least 0 MPa",
-            ceiling_mpa=ceiling_mpa,
+            "the guard must be at least 0 MPa and every limit above 0 MPa",
             guard_mpa=guard_mpa,
+            span_mpa=span_mpa,
+            **{f"limit_{n}_mpa": mpa for n, mpa in enumerate(guarded_mpa)},
         )
-    least_mpa = ceiling_mpa - guard_mpa
-    for limit_mpa in (press_rated_mpa, span_mpa, *tooling_mpa):
-        if limit_mpa is None:
-            continue
-        if not 0.0 < limit_mpa < inf:
-            refuse_values("every limit must be above 0 MPa", limit_mpa=limit_mpa)
-        least_mpa = min(least_mpa, limit_mpa)
-    return max(0.0, least_mpa)
+    return max(0.0, min(span_mpa, *(mpa - guard_mpa for mpa in guarded_mpa)))
 
 
 USABLE_WINDOW = Formula(
     id="usable-window",
-    name="window below never exceed",
-    text="p_high = min(p_high, p_max)",
+    name="window below never exceed and relief",
+    text="p_high = min(p_high, p_max, p_relief)",
     source="guard-band",
 )
 
 
-def usable_window(window: Window, never_exceed_mpa: float) -> Window:
-    """Return what is left of a window below the reading that is never exceeded.
+def usable_window(window: Window, never_exceed_mpa: float, relief_mpa: float = inf) -> Window:
+    """Return what is left of a window below never exceed and the setting of the relief valve.
 
     Parameters
     ----------
@@ -275,16 +264,18 @@ def usable_window(window: Window, never_exceed_mpa: float) -> Window:
         Acceptable readings [Pa].
     never_exceed_mpa : float
         Reading p_max never to go beyond [MPa].
+    relief_mpa : float
+        Setting p_relief of the relief valve; without it the valve cuts nothing off [MPa].
 
     Returns
     -------
     Window
-        Acceptable readings at most p_max, empty where the window begins beyond it [Pa].
+        Acceptable readings at most both, empty where the window begins beyond them [Pa].
 
     Raises
     ------
     ValueError
-        If the limit is negative or not finite.
+        If a limit is negative, or never exceed not finite.
 
     Source
     ------
@@ -295,6 +286,53 @@ def usable_window(window: Window, never_exceed_mpa: float) -> Window:
     >>> usable_window(Window(low_pa=13_800_000, high_pa=14_700_000), 14.5)
     Window(low_pa=13800000, high_pa=14500000)
     """
-    if not 0.0 <= never_exceed_mpa < inf:
-        refuse_values("the limit must be at least 0 MPa", never_exceed_mpa=never_exceed_mpa)
-    return Window(low_pa=window.low_pa, high_pa=min(window.high_pa, round(never_exceed_mpa * 1e6)))
+    if not (0.0 <= never_exceed_mpa < inf and relief_mpa >= 0.0):
+        refuse_values(
+            "both limits must be at least 0 MPa",
+            never_exceed_mpa=never_exceed_mpa,
+            relief_mpa=relief_mpa,
+        )
+    end_mpa = min(never_exceed_mpa, relief_mpa)
+    return Window(low_pa=window.low_pa, high_pa=min(window.high_pa, round(end_mpa * 1e6)))
+
+
+GAUGE_OVERLOAD = Formula(
+    id="gauge-overload",
+    name="overload that a gauge survives",
+    text="p = 1.25 x span to 100 bar, 1.15 x span to 600 bar, 1.10 x span above",
+    source="gauge-overload-memory",
+)
+
+
+def gauge_overload_mpa(span_mpa: float) -> float:
+    """Return what a gauge of this span usually survives without lasting harm.
+
+    Parameters
+    ----------
+    span_mpa : float
+        Span of the gauge [MPa].
+
+    Returns
+    -------
+    float
+        Overload pressure p [MPa].
+
+    Raises
+    ------
+    ValueError
+        If the span is not above 0 and finite.
+
+    Source
+    ------
+    gauge-overload-memory
+
+    Examples
+    --------
+    >>> round(gauge_overload_mpa(10.0), 6), round(gauge_overload_mpa(25.0), 6)
+    (12.5, 28.75)
+    """
+    if not 0.0 < span_mpa < inf:
+        refuse_values("the span must be above 0 MPa", span_mpa=span_mpa)
+    if span_mpa <= 10.0:
+        return 1.25 * span_mpa
+    return (1.15 if span_mpa <= 60.0 else 1.10) * span_mpa

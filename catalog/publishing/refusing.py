@@ -19,20 +19,20 @@ CASE_REMEDY: Final = "mend the table, or work the case out anew by hand and writ
 
 
 def refusals_of(
-    revision: Revision, before: Revision | None, spare_texts: Sequence[Caution] = ()
+    revision: Revision, before: Revision | None, spares: Sequence[Caution | Source] = ()
 ) -> tuple[Refusal, ...]:
     """What is wrong with a revision, all at once; its own cases are asked once the rest is right.
 
     `before` is the revision that it is to replace: a grade may rise over it only with a note.
-    `spare_texts` are those of `compile_revision`: a stored revision may be older than the program.
+    `spares` are those of `compile_revision`: a stored revision may be older than the program.
     """
     rows = by_ref(revision)
-    faults = [_refusal(rows, fault) for fault in faults_beyond(revision, spare_texts)]
+    faults = [_refusal(rows, fault) for fault in faults_beyond(revision, spares)]
     if before is not None:
         faults += _grades_raised(revision, before)
     if faults:
         return tuple(faults)
-    index = compile_revision(revision, spare_texts)
+    index = compile_revision(revision, spares)
     if revision.manifest.format != FORMAT:
         return ()  # its cases and its size were judged by the rules of its day
     if wrong := tuple(_of_case(text) for text in case_faults(index)):

@@ -18,7 +18,7 @@ from catalog.publishing.unread import grade_doubts, replaced_doubts, unread, unr
 from catalog.publishing.withdrawn import withdrawn_doubts
 from catalog.revision import Revision, digest, revision_of
 from catalog.rows import TABLES, AnyRow
-from catalog.seed import shipped_texts
+from catalog.seed import shipped_spares
 from catalog.standing import Standing
 from catalog.terms import RULES_VERSION
 from catalog.withdrawing import WithdrawnRow, by_ref, withdrawn_in
@@ -90,7 +90,7 @@ def report_on(
 
 def _standing(revision: Revision, withdrawn: Sequence[WithdrawnRow]) -> Index:
     standing = Standing(rows=withdrawn_in(by_ref(revision), withdrawn))
-    return structs.replace(compile_revision(revision, shipped_texts()), standing=standing)
+    return structs.replace(compile_revision(revision, shipped_spares()), standing=standing)
 
 
 def _changed(rows: Sequence[RowChange]) -> set[str]:

@@ -35,7 +35,11 @@ class Press(Row, frozen=True, kw_only=True):
 
 
 class Gauge(Row, frozen=True, kw_only=True):
-    """A gauge of the shop; span and graduation are in its own `unit`."""
+    """A gauge of the shop; span, graduation, overload and protection are in its own `unit`.
+
+    `overload` is what it survives; blank where only the usual share of the span is known. At
+    `protected_to`, give or take its tolerance, a protector closes and the pointer stops.
+    """
 
     table: ClassVar[str] = "gauges"
 
@@ -47,6 +51,9 @@ class Gauge(Row, frozen=True, kw_only=True):
     stop_pin: bool
     working_range_percent: Annotated[float, Meta(gt=0, le=100)]
     due_soon_days: Annotated[int, Meta(ge=0, le=3650)]
+    overload: Annotated[float, Meta(gt=0, le=1e7)] | None
+    protected_to: Annotated[float, Meta(gt=0, le=1e6)] | None
+    protected_tolerance: Annotated[float, Meta(ge=0, le=1e6)] | None
 
     @cached_property
     def span_mpa(self) -> float:
@@ -57,6 +64,14 @@ class Gauge(Row, frozen=True, kw_only=True):
     def graduation_mpa(self) -> float:
         """One graduation in [MPa]."""
         return self.graduation * FACTOR[self.unit]
+
+    @cached_property
+    def reads_to_mpa(self) -> float:
+        """Last reading that the pointer is sure to reach in [MPa]: the end of the dial, or less."""
+        if self.protected_to is None:
+            return self.span_mpa
+        protected = self.protected_to - (self.protected_tolerance or 0.0)
+        return min(self.span_mpa, protected * FACTOR[self.unit])
 
 
 class Cone(Row, frozen=True, kw_only=True):

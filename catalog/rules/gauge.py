@@ -5,11 +5,9 @@ from collections.abc import Iterator
 from msgspec import UNSET
 
 from catalog.calc.dial import gauge_that_would_do
-from catalog.calc.gauge import Window
-from catalog.quantities import PA_PER_UNIT, above
+from catalog.quantities import FACTOR, PA_PER_UNIT, above
 from catalog.rows import Gauge, Press
-from catalog.rules.press import stop_mpa
-from catalog.rules.raised import Raised, told
+from catalog.rules.raised import Raised, force, pressure, told
 from catalog.setup.pressing import Pressing, weakest
 from catalog.setup.resolving import Setup
 
@@ -25,22 +23,24 @@ def not_for_press(setup: Setup) -> Iterator[Raised]:
 def above_span(setup: Setup) -> Iterator[Raised]:
     """The nominal reading must be on the dial."""
     numbers, gauge = setup.pressing, setup.gauge
-    if numbers is None or gauge is None:
+    if numbers is None or gauge is None or gauge.protected_to is not None:
         return
     if above(numbers.nominal_mpa, gauge.span_mpa):
-        message = f"needs {_dial(gauge, numbers.nominal_mpa)}, span of `{gauge.id}` {_span(gauge)}"
-        yield Raised("gauge.above-span", "/gauge", message, (gauge,))
+        yield _above_span(gauge)
 
 
 def above_working_range(setup: Setup) -> Iterator[Raised]:
     """From a share of its span on, a dial is beyond its steady working range."""
-    needed_mpa, gauge = stop_mpa(setup), setup.gauge
-    if needed_mpa is None or gauge is None:
+    numbers, gauge = setup.pressing, setup.gauge
+    if numbers is None or gauge is None:
         return
+    needed_mpa = numbers.nominal_mpa
+    if numbers.stop_at is not None and _at_pressure(setup):
+        needed_mpa = numbers.stop_at * FACTOR[gauge.unit]
     limit_mpa = gauge.span_mpa * gauge.working_range_percent / 100
     if not above(limit_mpa, needed_mpa) and not above(needed_mpa, gauge.span_mpa):
         message = (
-            f"stops at {_dial(gauge, needed_mpa)}, working range of `{gauge.id}` ends at "
+            f"the reading lies beyond the working range of `{gauge.id}`, which ends at "
             f"{_dial(gauge, limit_mpa)} ({gauge.working_range_percent:g} % of span)"
         )
         yield Raised("gauge.above-working-range", "/gauge", message, (gauge,))
@@ -48,59 +48,58 @@ def above_working_range(setup: Setup) -> Iterator[Raised]:
 
 def too_coarse(setup: Setup) -> Iterator[Raised]:
     """Nothing is left of the force band once class, graduation and press are taken off."""
-    numbers, gauge = setup.pressing, setup.gauge
-    if numbers is None or gauge is None or not _at_pressure(setup):
+    numbers, gauge, target = setup.pressing, setup.gauge, setup.target
+    if numbers is None or gauge is None or target is None or target.finish != "at-pressure":
         return
     if numbers.window.is_empty:
-        half_mpa = (numbers.high_mpa - numbers.low_mpa) / 2
-        message = (
-            f"guard {_dial(gauge, numbers.guard_mpa)} of `{gauge.id}` leaves nothing of "
-            f"+-{_dial(gauge, half_mpa)}: {_better(numbers, gauge)}"
-        )
-        yield Raised("gauge.too-coarse", "/gauge", message, (gauge,))
+        message = f"`{gauge.id}` is too coarse for the force band: {_better(numbers, gauge)}"
+        yield Raised("gauge.too-coarse", "/gauge", message, (gauge, target))
 
 
 def no_mark_in_window(setup: Setup) -> Iterator[Raised]:
     """A window between two marks cannot be stopped in."""
-    numbers, gauge = setup.pressing, setup.gauge
-    if numbers is None or gauge is None or not _at_pressure(setup) or numbers.window.is_empty:
+    numbers, gauge, target = setup.pressing, setup.gauge, setup.target
+    if numbers is None or gauge is None or target is None or target.finish != "at-pressure":
         return
-    # Where press, span or tooling cut the window, their own finding says so.
-    if numbers.stop_at is None and numbers.usable == numbers.window:
+    # Where a limit cut the window, its own finding says so.
+    if not numbers.window.is_empty and numbers.stop_at is None and numbers.cut_by is None:
         message = (
-            f"no mark of `{gauge.id}` (every {gauge.graduation:g} {gauge.unit}) lies in "
-            f"{_window(gauge, numbers.window)}: {_better(numbers, gauge)}"
+            f"no mark of `{gauge.id}` (every {gauge.graduation:g} {gauge.unit}) lies in the "
+            f"window: {_better(numbers, gauge)}"
         )
-        yield Raised("gauge.no-mark-in-window", "/gauge", message, (gauge,))
+        yield Raised("gauge.no-mark-in-window", "/gauge", message, (gauge, target))
 
 
 def window_cut_off(setup: Setup) -> Iterator[Raised]:
-    """A limit of press, gauge or tooling that leaves no mark to stop at refuses the setup."""
-    numbers, gauge, press = setup.pressing, setup.gauge, setup.press
-    if numbers is None or gauge is None or press is None or not _at_pressure(setup):
+    """A limit of press, gauge, relief or tooling that leaves no mark refuses the setup."""
+    numbers, gauge, press, target = setup.pressing, setup.gauge, setup.press, setup.target
+    if numbers is None or gauge is None or press is None or target is None:
         return
-    if numbers.window.is_empty or numbers.stop_at is not None or numbers.usable == numbers.window:
+    if target.finish != "at-pressure" or numbers.window.is_empty:
         return
-    if _beyond_press_or_dial(numbers, gauge):
+    if numbers.stop_at is not None or numbers.cut_by is None:
         return
-    limit = _dial(gauge, numbers.never_exceed_mpa)
-    message = f"{_window(gauge, numbers.window)} has no mark below the limit {limit}"
-    yield _cut_off_by(setup, numbers, gauge, press, message)
+    if numbers.cut_by == "relief-setting":
+        setting = pressure(setup, numbers.relief_mpa)
+        message = f"relief of `{press.id}` is set to {setting}, below every mark of the window"
+        yield Raised("press.relief-setting", "/press", message, (press,))
+    elif numbers.limited_by == "dial" and gauge.protected_to is not None:
+        yield _above_span(gauge)
+    elif not _beyond_press_or_dial(numbers, gauge):
+        yield _cut_off(setup, numbers, gauge, press)
 
 
 def contact_beyond_limit(setup: Setup) -> Iterator[Raised]:
-    """A contact that is expected only at the limit of pressing, or beyond it, is never reached."""
-    numbers, gauge, press = setup.pressing, setup.gauge, setup.press
-    if numbers is None or gauge is None or press is None or setup.target is None:
+    """A contact that is expected only beyond what may never be exceeded is never reached."""
+    numbers, gauge, target = setup.pressing, setup.gauge, setup.target
+    if numbers is None or gauge is None or target is None or target.finish != "at-contact":
         return
-    if _at_pressure(setup) or _beyond_press_or_dial(numbers, gauge):
-        return
-    if not above(numbers.never_exceed_mpa, numbers.nominal_mpa):
+    if above(numbers.nominal_mpa, numbers.never_exceed_mpa):
         message = (
-            f"contact is expected at {_dial(gauge, numbers.nominal_mpa)}, never exceed "
-            f"{_dial(gauge, numbers.never_exceed_mpa)}"
+            f"with `{gauge.id}` contact is expected only above what must never be exceeded: take a "
+            "finer gauge or another press"
         )
-        yield _cut_off_by(setup, numbers, gauge, press, message)
+        yield Raised("gauge.too-coarse", "/gauge", message, (gauge, target))
 
 
 def _beyond_press_or_dial(numbers: Pressing, gauge: Gauge) -> bool:
@@ -110,18 +109,26 @@ def _beyond_press_or_dial(numbers: Pressing, gauge: Gauge) -> bool:
     )
 
 
-def _cut_off_by(
-    setup: Setup, numbers: Pressing, gauge: Gauge, press: Press, message: str
-) -> Raised:
-    """Refusal by whichever limit is the least: tooling, dial, press, else the guarded ceiling."""
-    limit_mpa = numbers.never_exceed_mpa
+def _above_span(gauge: Gauge) -> Raised:
+    end = told(gauge.reads_to_mpa, "MPa", gauge.unit)
+    message = f"the reading to press to is beyond the dial of `{gauge.id}`, limit {end}"
+    return Raised("gauge.above-span", "/gauge", message, (gauge,))
+
+
+def _cut_off(setup: Setup, numbers: Pressing, gauge: Gauge, press: Press) -> Raised:
+    """Refusal by whichever limit leaves no mark."""
     tool = weakest(setup.cone, setup.plate)
-    if tool is not None and limit_mpa == numbers.tooling_mpa:
+    if numbers.limited_by == "tooling" and tool is not None:
+        limit = f"limit of `{tool.id}` {force(setup, tool.rated_force_kn)}"
+        message = f"less the guard, its rated force leaves no mark to stop at, {limit}"
         return Raised("tooling.force-rating", "/tooling", message, (tool,))
-    if limit_mpa == gauge.span_mpa:
-        return Raised("gauge.above-span", "/gauge", message, (gauge,))
-    if limit_mpa == numbers.press_rated_mpa:
+    if numbers.limited_by == "dial":
+        return _above_span(gauge)
+    if numbers.limited_by == "press":
+        limit = pressure(setup, numbers.press_rated_mpa)
+        message = f"less the guard, the rating of `{press.id}` leaves no mark, limit {limit}"
         return Raised("press.too-small", "/press", message, (press,))
+    message = f"less the guard of `{gauge.id}`, the ceiling leaves no mark to stop at"
     rows = (gauge,) if setup.target is None else (gauge, setup.target)
     return Raised("gauge.too-coarse", "/gauge", message, rows)
 
@@ -169,17 +176,8 @@ def _better(numbers: Pressing, gauge: Gauge) -> str:
     )
 
 
-def _window(gauge: Gauge, window: Window) -> str:
-    low, high = window.low_pa / 1e6, window.high_pa / 1e6
-    return f"the window {told(low, 'MPa', gauge.unit)} to {_dial(gauge, high)}"
-
-
 def _dial(gauge: Gauge, mpa: float) -> str:
     return told(mpa, "MPa", gauge.unit)
-
-
-def _span(gauge: Gauge) -> str:
-    return f"{gauge.span:g} {gauge.unit}"
 
 
 GAUGE_RULES = (

@@ -3,20 +3,9 @@
 from collections.abc import Iterator
 
 from catalog.quantities import FACTOR, above
-from catalog.rules.raised import Raised, pressure, told
+from catalog.rules.raised import Raised, force, pressure, told
+from catalog.setup.pressing import overload_of
 from catalog.setup.resolving import Setup
-
-
-def stop_mpa(setup: Setup) -> float | None:
-    """Pressure that the press is asked for: the mark to stop at, else the nominal reading."""
-    if setup.pressing is None:
-        return None
-    stop, gauge = setup.pressing.stop_at, setup.gauge
-    if stop is None or gauge is None or setup.target is None:
-        return setup.pressing.nominal_mpa
-    if setup.target.finish == "at-contact":
-        return setup.pressing.nominal_mpa
-    return stop * FACTOR[gauge.unit]
 
 
 def too_small(setup: Setup) -> Iterator[Raised]:
@@ -26,46 +15,84 @@ def too_small(setup: Setup) -> Iterator[Raised]:
         return
     if above(numbers.nominal_mpa, numbers.press_rated_mpa):
         message = (
-            f"needs {pressure(setup, numbers.nominal_mpa)} on `{press.id}`, limit "
-            f"{pressure(setup, numbers.press_rated_mpa)}"
+            f"the force is beyond `{press.id}`, limit {pressure(setup, numbers.press_rated_mpa)}"
         )
         yield Raised("press.too-small", "/press", message, (press,))
 
 
 def relief_setting(setup: Setup) -> Iterator[Raised]:
-    """A relief set below the stop mark opens too soon, one above the rating too late."""
-    press, needed_mpa = setup.press, stop_mpa(setup)
+    """A relief set too low opens before the ring is finished, one above the rating too late."""
+    press = setup.press
     if press is None:
         return
     relief_mpa = press.relief_setting_bar * FACTOR["bar"]
+    setting = f"relief of `{press.id}` is set to {pressure(setup, relief_mpa)}"
+    needed_mpa = _least_relief_mpa(setup)
     if press.relief_setting_bar > press.rated_pressure_bar:
         rated_mpa = press.rated_pressure_bar * FACTOR["bar"]
-        message = (
-            f"relief of `{press.id}` is set to {pressure(setup, relief_mpa)}, limit its rating "
-            f"{pressure(setup, rated_mpa)}"
-        )
+        message = f"{setting}, limit its rating {pressure(setup, rated_mpa)}"
         yield Raised("press.relief-setting", "/press", message, (press,))
     elif needed_mpa is not None and above(needed_mpa, relief_mpa):
-        message = (
-            f"relief of `{press.id}` is set to {pressure(setup, relief_mpa)}, below the reading "
-            f"to stop at {pressure(setup, needed_mpa)}"
-        )
+        message = f"{setting}, too low for this ring on this gauge"
         yield Raised("press.relief-setting", "/press", message, (press,))
+
+
+def _least_relief_mpa(setup: Setup) -> float | None:
+    """Least setting that lets a ring be finished: a graduation above the mark to stop at.
+
+    At contact the upper end of the readings at which it is expected, before any limit cuts them.
+    """
+    numbers, gauge, target = setup.pressing, setup.gauge, setup.target
+    if numbers is None or gauge is None or target is None:
+        return None
+    if target.finish == "at-contact":
+        return numbers.high_mpa
+    if numbers.stop_at is None:
+        return None
+    return numbers.stop_at * FACTOR[gauge.unit] + gauge.graduation_mpa
 
 
 def relief_above_span(setup: Setup) -> Iterator[Raised]:
-    """A relief set above the gauge's span does not protect the gauge."""
+    """A relief set above the gauge's span does not protect the gauge, unless a protector does."""
     press, gauge = setup.press, setup.gauge
     if press is None or gauge is None:
         return
     relief_mpa = press.relief_setting_bar * FACTOR["bar"]
-    if above(relief_mpa, gauge.span_mpa):
+    setting = f"relief of `{press.id}` is set to {told(relief_mpa, 'MPa', gauge.unit)}"
+    if gauge.protected_to is not None:
+        if above(relief_mpa, gauge.protected_to * FACTOR[gauge.unit]):
+            message = (
+                f"{setting}: the protector of `{gauge.id}` closes at {gauge.protected_to:g} "
+                f"{gauge.unit}, and its pointer stops there"
+            )
+            yield Raised("gauge.protected", "/gauge", message, (press, gauge))
+        return
+    overload_mpa = overload_of(gauge)
+    if above(relief_mpa, overload_mpa):
+        limit = told(overload_mpa, "MPa", gauge.unit)
+        message = f"{setting}, limit of what `{gauge.id}` survives {limit}"
+        yield Raised("press.relief-far-above-span", "/gauge", message, (press, gauge))
+    elif above(relief_mpa, gauge.span_mpa):
         span = told(gauge.span_mpa, "MPa", gauge.unit)
         message = (
-            f"relief of `{press.id}` is set to {told(relief_mpa, 'MPa', gauge.unit)}, above the "
-            f"span {span} of `{gauge.id}`: only the hand on the pump protects the gauge"
+            f"{setting}, above the span {span} of `{gauge.id}`: only the hand on the pump protects "
+            "the gauge"
         )
         yield Raised("press.relief-above-span", "/gauge", message, (press, gauge))
+
+
+def relief_above_force_rating(setup: Setup) -> Iterator[Raised]:
+    """A press whose relief lets it load a tool beyond its rating is stopped by the hand alone."""
+    numbers, press = setup.pressing, setup.press
+    if numbers is None or press is None:
+        return
+    for tool, at in ((setup.cone, "/tooling/cone"), (setup.plate, "/tooling/plate")):
+        if tool is not None and above(numbers.relief_force_kn, tool.rated_force_kn):
+            message = (
+                f"up to its relief `{press.id}` can load `{tool.id}` beyond its rated force, limit "
+                f"{force(setup, tool.rated_force_kn)}"
+            )
+            yield Raised("tooling.relief-above-force-rating", at, message, (press, tool))
 
 
 def too_little_oil(setup: Setup) -> Iterator[Raised]:
@@ -76,10 +103,16 @@ def too_little_oil(setup: Setup) -> Iterator[Raised]:
     usable_mm3 = press.usable_oil_cm3 * FACTOR["cm3"]
     if above(numbers.oil_volume_mm3, usable_mm3):
         message = (
-            f"the full stroke of `{press.id}` takes {told(numbers.oil_volume_mm3, 'mm3', 'cm3')} "
-            f"of oil, limit {told(usable_mm3, 'mm3', 'cm3')}"
+            f"the full stroke of `{press.id}` takes more oil than its pump holds, limit "
+            f"{told(usable_mm3, 'mm3', 'cm3')}"
         )
         yield Raised("press.too-little-oil", "/press", message, (press,))
 
 
-PRESS_RULES = (too_small, relief_setting, relief_above_span, too_little_oil)
+PRESS_RULES = (
+    too_small,
+    relief_setting,
+    relief_above_span,
+    relief_above_force_rating,
+    too_little_oil,
+)

@@ -1,20 +1,29 @@
 """What a rule raises, and how it tells a number: in the units of the answer."""
 
+from collections.abc import Iterator
+
 from msgspec import Struct
 
-from catalog.quantities import quantity
+from catalog.facts import LEAST_PROOF_FACTOR, PROOF_FACTOR
+from catalog.quantities import above, quantity
 from catalog.rows import AnyRow
 from catalog.setup.resolving import Setup
 from catalog.terms import Unit
 
 
 class Raised(Struct, frozen=True, gc=False):
-    """A code with the field that it is about, its message, and the rows that say so."""
+    """A code with the field that it is about, its message, and the rows that say so.
+
+    INVARIANT: only `with_dial` may hold a number of the dial; it is told instead of `message` where
+    nothing but the reading itself stands against pressing. A note without a `message` is told there
+    alone.
+    """
 
     code: str
     at: str
     message: str
     rows: tuple[AnyRow, ...] = ()
+    with_dial: str = ""
 
 
 def told(value: float, ours: Unit, wanted: Unit) -> str:
@@ -36,6 +45,16 @@ def apart(value: float, limit: float, ours: Unit, wanted: Unit) -> tuple[str, st
         one, other = (f"{each.value:.{digits}g} {each.unit}" for each in (shown, most))
         digits += 1
     return one, other
+
+
+def proof_factor_low(at: str, factor: float) -> Iterator[Raised]:
+    """What a proof factor below the usual one raises, in an assembly and in a tube rating alike."""
+    if above(LEAST_PROOF_FACTOR, factor):
+        message = f"proof factor {factor:g}, limit {LEAST_PROOF_FACTOR:g}"
+        yield Raised("service.proof-factor-too-low", at, message)
+    elif above(PROOF_FACTOR, factor):
+        message = f"proof factor {factor:g}, usual is {PROOF_FACTOR:g}"
+        yield Raised("service.proof-factor-low", at, message)
 
 
 def length(setup: Setup, mm: float) -> str:

@@ -26,11 +26,12 @@ def reading_unit(setup: Setup) -> Iterator[Raised]:
     for at, reading in _readings(setup):
         gauge = setup.gauge
         if gauge is not None and reading.unit != gauge.unit:
-            message = (
-                f"{reading.value:g} {reading.unit} on a dial in {gauge.unit}: on its scale this "
-                f"is {told(in_mpa(reading), 'MPa', gauge.unit)}"
-            )
-            yield Raised("press.reading-unit", at, message, (gauge,))
+            message = f"{reading.value:g} {reading.unit} on a dial in {gauge.unit}"
+            with_dial = ""
+            if at == _INTENDED:
+                shown = told(in_mpa(reading), "MPa", gauge.unit)
+                with_dial = f"{message}: on its scale this is {shown}"
+            yield Raised("press.reading-unit", at, message, (gauge,), with_dial)
 
 
 def outside_window(setup: Setup) -> Iterator[Raised]:
@@ -43,12 +44,16 @@ def outside_window(setup: Setup) -> Iterator[Raised]:
     at_pa = round(setup.intended_mpa * 1e6)
     window = numbers.usable
     if window.is_empty or not window.low_pa <= at_pa <= window.high_pa:
-        shown = told(setup.intended_mpa, "MPa", gauge.unit)
+        message = f"intended reading {told(setup.intended_mpa, 'MPa', gauge.unit)} is outside"
         low, high = (told(pa / 1e6, "MPa", gauge.unit) for pa in (window.low_pa, window.high_pa))
         stop = "" if numbers.stop_at is None else f": stop at {numbers.stop_at:g} {gauge.unit}"
-        limits = "no window is left" if window.is_empty else f"window {low} to {high}"
-        message = f"intended reading {shown}, {limits}{stop}"
-        yield Raised("press.outside-window", _INTENDED, message, (target,))
+        yield Raised(
+            "press.outside-window",
+            _INTENDED,
+            f"{message} the window",
+            (target,),
+            f"{message} the window {low} to {high}{stop}",
+        )
 
 
 def short_of_contact(setup: Setup) -> Iterator[Raised]:
@@ -59,9 +64,10 @@ def short_of_contact(setup: Setup) -> Iterator[Raised]:
     if target.finish == "at-contact" and above(numbers.low_mpa, setup.intended_mpa):
         message = (
             f"intended reading {told(setup.intended_mpa, 'MPa', gauge.unit)}, but the ring is "
-            f"finished at contact, expected from {told(numbers.low_mpa, 'MPa', gauge.unit)}"
+            "finished at contact"
         )
-        yield Raised("press.outside-window", _INTENDED, message, (target,))
+        with_dial = f"{message}, expected from {told(numbers.low_mpa, 'MPa', gauge.unit)}"
+        yield Raised("press.outside-window", _INTENDED, message, (target,), with_dial)
 
 
 def between_graduations(setup: Setup) -> Iterator[Raised]:
@@ -77,10 +83,9 @@ def between_graduations(setup: Setup) -> Iterator[Raised]:
         and not on_a_mark
         and numbers.usable.low_pa <= at_pa <= numbers.usable.high_pa
     ):
-        stop = "" if numbers.stop_at is None else f", stop at {numbers.stop_at:g} {gauge.unit}"
         message = (
             f"{told(setup.intended_mpa, 'MPa', gauge.unit)} lies between two marks of "
-            f"`{gauge.id}` (every {gauge.graduation:g} {gauge.unit}){stop}"
+            f"`{gauge.id}` (every {gauge.graduation:g} {gauge.unit})"
         )
         yield Raised("press.between-graduations", _INTENDED, message, (gauge,))
 
@@ -91,10 +96,19 @@ def above_ceiling(setup: Setup) -> Iterator[Raised]:
     if numbers is None or gauge is None or target is None:
         return
     for at, reading in _readings(setup):
-        if above(in_mpa(reading), numbers.never_exceed_mpa):
-            limit = told(numbers.never_exceed_mpa, "MPa", gauge.unit)
-            message = f"{told(in_mpa(reading), 'MPa', gauge.unit)}, never exceed {limit}"
+        over_mpa = in_mpa(reading) - numbers.never_exceed_mpa
+        if not above(in_mpa(reading), numbers.never_exceed_mpa):
+            continue
+        shown = told(in_mpa(reading), "MPa", gauge.unit)
+        if at == _CONTACT:
+            over = told(over_mpa, "MPa", gauge.unit)
+            message = f"the nut met the cone {over} above what must never be exceeded"
             yield Raised("press.above-ceiling", at, message, (target,))
+        else:
+            limit = told(numbers.never_exceed_mpa, "MPa", gauge.unit)
+            message = f"{shown} is more than must ever be reached"
+            with_dial = f"{shown}, never exceed {limit}"
+            yield Raised("press.above-ceiling", at, message, (target,), with_dial)
 
 
 def above_press_rating(setup: Setup) -> Iterator[Raised]:
@@ -126,18 +140,24 @@ def reading_above_span(setup: Setup) -> Iterator[Raised]:
             yield Raised("gauge.above-span", at, message, (gauge,))
 
 
-def contact_too_easy(setup: Setup) -> Iterator[Raised]:
-    """Contact far below the expected force: is the ring there, is the tube behind it?"""
+def contact_not_as_expected(setup: Setup) -> Iterator[Raised]:
+    """Contact far below or above the expected force: ring, tube end and stop must be looked at."""
     numbers, gauge, target = setup.pressing, setup.gauge, setup.target
     if numbers is None or gauge is None or target is None or target.finish != "at-contact":
         return
     for at, reading in _readings(setup):
-        if at == _CONTACT and above(numbers.low_mpa, in_mpa(reading)):
-            message = (
-                f"the nut met the cone at {told(in_mpa(reading), 'MPa', gauge.unit)}, "
-                f"expected at least {told(numbers.low_mpa, 'MPa', gauge.unit)}"
-            )
+        if at != _CONTACT or _contact_checked(setup):
+            continue
+        at_pa = round(in_mpa(reading) * 1e6)
+        least, most = numbers.contact.low_pa, numbers.contact.high_pa
+        if at_pa < least:
+            away = told((least - at_pa) / 1e6, "MPa", gauge.unit)
+            message = f"the nut met the cone {away} below the least that is expected"
             yield Raised("press.contact-too-easy", at, message, (target,))
+        elif at_pa > most:
+            away = told((at_pa - most) / 1e6, "MPa", gauge.unit)
+            message = f"the nut met the cone {away} above the most that is expected"
+            yield Raised("press.contact-too-hard", at, message, (target,))
 
 
 def reading_psi_as_bar(setup: Setup) -> Iterator[Raised]:
@@ -147,8 +167,13 @@ def reading_psi_as_bar(setup: Setup) -> Iterator[Raised]:
         return
     as_psi = round(reading.value * PA_PER_UNIT["psi"])
     if numbers.usable.low_pa <= as_psi <= numbers.usable.high_pa:
-        message = f"{reading.value:g} {reading.unit} would be in the window if meant in psi"
-        yield Raised("hint.psi-as-bar", _INTENDED, message)
+        with_dial = f"{reading.value:g} {reading.unit} would be in the window if meant in psi"
+        yield Raised("hint.psi-as-bar", _INTENDED, "", (), with_dial)
+
+
+def _contact_checked(setup: Setup) -> bool:
+    question = setup.question
+    return isinstance(question, SetupCheckQuestion) and question.contact_checked is True
 
 
 def _intended(setup: Setup) -> Pressure | None:
@@ -176,6 +201,6 @@ READING_RULES = (
     above_ceiling,
     above_press_rating,
     reading_above_span,
-    contact_too_easy,
+    contact_not_as_expected,
     reading_psi_as_bar,
 )

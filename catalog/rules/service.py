@@ -6,7 +6,7 @@ from msgspec import UNSET
 
 from catalog.quantities import FACTOR, above, in_mpa
 from catalog.rows import AnyRow, Material, Series
-from catalog.rules.raised import Raised, apart, length, temperature
+from catalog.rules.raised import Raised, apart, length, proof_factor_low, temperature
 from catalog.setup.resolving import Setup
 
 _PRESSURE = "/service/working_pressure"
@@ -66,6 +66,12 @@ def yield_margin(setup: Setup) -> Iterator[Raised]:
         )
         rows = tuple(r for r in (tube.material, tube.row) if r is not None)
         yield Raised("tube.yield-margin", _PRESSURE, message, rows)
+
+
+def proof_factor(setup: Setup) -> Iterator[Raised]:
+    """A proof factor below the usual one makes the yield margin smaller than it looks."""
+    if setup.service is not None:
+        yield from proof_factor_low("/service/proof_factor", setup.service.proof_factor)
 
 
 def over_fitting_rating(setup: Setup) -> Iterator[Raised]:
@@ -228,6 +234,7 @@ SERVICE_RULES = (
     no_wall_left,
     over_tube_rating,
     yield_margin,
+    proof_factor,
     over_fitting_rating,
     over_seal_rating,
     over_other_end,

@@ -77,7 +77,7 @@ def force_rating(setup: Setup) -> Iterator[Raised]:
     for tool, at in ((setup.cone, _CONE), (setup.plate, _PLATE)):
         if tool is not None and above(high_kn, tool.rated_force_kn):
             message = (
-                f"the press target goes to {force(setup, high_kn)}, limit of `{tool.id}` "
+                f"the force band goes beyond `{tool.id}`, limit its rated force "
                 f"{force(setup, tool.rated_force_kn)}"
             )
             yield Raised("tooling.force-rating", at, message, (tool, setup.target))

@@ -143,20 +143,21 @@ def insert(setup: Setup) -> Iterator[Raised]:
 
 def near_size(setup: Setup) -> Iterator[Raised]:
     """A tube that measures like another size may be that size."""
-    caliper, row = setup.caliper, setup.tube.row
-    if caliper is None or row is None:
+    caliper = setup.caliper
+    if caliper is None:
         return
     measured = (
         f"measured od {_fine(setup, caliper.measured_mm)} "
         f"(caliper +-{length(setup, caliper.uncertainty_mm)})"
     )
-    band = f"{_fine(setup, row.od_mm)} +-{length(setup, row.od_tolerance_mm)}"
-    rows = (row, *caliper.also_fits)
-    away_mm = abs(caliper.measured_mm - row.od_mm)
-    coarse = above(caliper.uncertainty_mm, row.od_tolerance_mm)
-    if coarse and not above(away_mm, row.od_tolerance_mm + caliper.uncertainty_mm):
+    own_mm = caliper.own.od_tolerance_mm
+    band = f"{_fine(setup, caliper.od_mm)} +-{length(setup, own_mm)}"
+    rows = (caliper.own, *caliper.also_fits)
+    away_mm = abs(caliper.measured_mm - caliper.od_mm)
+    coarse = above(caliper.uncertainty_mm, own_mm)
+    if coarse and not above(away_mm, own_mm + caliper.uncertainty_mm):
         message = f"{measured} cannot be judged against {band}: the caliper is the coarser"
-        yield Raised("tube.caliper-too-coarse", "/tube/caliper_uncertainty", message, (row,))
+        yield Raised("tube.caliper-too-coarse", "/tube/caliper_uncertainty", message, rows[:1])
         return
     if not caliper.in_own_band:
         if caliper.also_fits:
@@ -176,7 +177,9 @@ def near_size(setup: Setup) -> Iterator[Raised]:
     if others and setup.tube.facts.identified_by is UNSET:
         fits = " and ".join(_label(other) for other in others)
         message = f"{measured} is inside {band} and fits {fits} too"
-        yield Raised("tube.near-size-ambiguous", "/tube/identified_by", message, (row, *others))
+        yield Raised(
+            "tube.near-size-ambiguous", "/tube/identified_by", message, (caliper.own, *others)
+        )
 
 
 def _fine(setup: Setup, mm: float) -> str:

@@ -6,7 +6,7 @@ from msgspec import UNSET
 
 from catalog.facts import RATING, stated
 from catalog.quantities import above, in_mpa
-from catalog.rules.raised import Raised, apart, told
+from catalog.rules.raised import Raised, apart, proof_factor_low, told
 from catalog.setup.tube_rating import MOST_OD_MM, TubeRatingSetup
 
 
@@ -201,6 +201,12 @@ def yield_margin(setup: TubeRatingSetup) -> Iterator[Raised]:
         yield Raised("tube.yield-margin", "/pressure", message, rows)
 
 
+def proof_factor(setup: TubeRatingSetup) -> Iterator[Raised]:
+    """A proof factor below the usual one makes the yield margin smaller than it looks."""
+    if setup.question.proof_factor is not UNSET:
+        yield from proof_factor_low("/proof_factor", setup.question.proof_factor)
+
+
 def _mm(setup: TubeRatingSetup, mm: float) -> str:
     return told(mm, "mm", setup.question.answer_in.length)
 
@@ -228,4 +234,5 @@ TUBE_RATING_RULES: tuple[TubeRatingRule, ...] = (
     method_out_of_range,
     over_rating,
     yield_margin,
+    proof_factor,
 )

@@ -1,6 +1,7 @@
 """A target on one press and gauge: the reading, its window, the mark to stop at, the limit."""
 
 from functools import lru_cache
+from typing import Literal
 
 from msgspec import Struct
 
@@ -8,21 +9,29 @@ from catalog.calc.dial import marks_in, stop_mark
 from catalog.calc.gauge import (
     Window,
     dial_window,
+    gauge_overload_mpa,
     guard_mpa,
     never_exceed_mpa,
     press_uncertainty_mpa,
     usable_window,
 )
-from catalog.calc.press import force_band_kn, gauge_mpa, oil_volume_mm3, pump_strokes
+from catalog.calc.press import force_band_kn, force_kn, gauge_mpa, oil_volume_mm3, pump_strokes
 from catalog.quantities import FACTOR, PA_PER_UNIT
 from catalog.rows import Cone, Gauge, Plate, Press, Target
+
+Limit = Literal["ceiling", "press", "tooling", "dial"]
+"""What never exceed comes from."""
+Cut = Literal["never-exceed", "relief-setting"]
+"""What ends a window before the force band does."""
 
 
 class Pressing(Struct, frozen=True, kw_only=True, gc=False):
     """Numbers of one target on one press with one gauge.
 
     `window` is what the guard band leaves of the force band, `usable` what is left of it below
-    `never_exceed_mpa`. `stop_at` is in the unit of the dial, None where no mark can be stopped at.
+    `never_exceed_mpa` and the relief setting, of which `cut_by` names the one that cuts. `contact`
+    is where contact is expected, cut off alike. `stop_at` is in the unit of the dial, None where no
+    mark can be stopped at.
     """
 
     nominal_mpa: float
@@ -33,11 +42,17 @@ class Pressing(Struct, frozen=True, kw_only=True, gc=False):
     guard_mpa: float
     window: Window
     usable: Window
+    cut_by: Cut | None
+    contact: Window
     marks: int
     stop_at: float | None
     press_rated_mpa: float
     tooling_mpa: float | None
     never_exceed_mpa: float
+    limited_by: Limit
+    relief_mpa: float
+    relief_force_kn: float
+    overload_mpa: float
     oil_volume_mm3: float
     pump_strokes: int
 
@@ -46,6 +61,13 @@ def weakest(cone: Cone | None, plate: Plate | None) -> Cone | Plate | None:
     """Tool that bears the least, None where neither is known."""
     tools = (tool for tool in (cone, plate) if tool is not None)
     return min(tools, key=lambda tool: tool.rated_force_kn, default=None)
+
+
+def overload_of(gauge: Gauge) -> float:
+    """What a gauge survives [MPa]: by its row, else by the usual share of its span."""
+    if gauge.overload is None:
+        return gauge_overload_mpa(gauge.span_mpa)
+    return gauge.overload * FACTOR[gauge.unit]
 
 
 @lru_cache(maxsize=8192)
@@ -70,9 +92,13 @@ def pressing(
     tool = weakest(cone, plate)
     tooling_mpa = None if tool is None else gauge_mpa(tool.rated_force_kn, back_kn, area_mm2)
     press_rated_mpa = press.rated_pressure_bar * FACTOR["bar"]
-    limit_mpa = never_exceed_mpa(ceiling_mpa, guard, press_rated_mpa, gauge.span_mpa, tooling_mpa)
+    relief_mpa = press.relief_setting_bar * FACTOR["bar"]
+    limit_mpa = never_exceed_mpa(
+        guard, gauge.reads_to_mpa, ceiling_mpa, press_rated_mpa, tooling_mpa
+    )
     window = dial_window(low_mpa, high_mpa, guard)
-    usable = usable_window(window, limit_mpa)
+    usable = usable_window(window, limit_mpa, relief_mpa)
+    expected = Window(low_pa=round(low_mpa * 1e6), high_pa=round(high_mpa * 1e6))
     pa = PA_PER_UNIT[gauge.unit]
     oil_mm3 = oil_volume_mm3(area_mm2, press.stroke_mm)
     return Pressing(
@@ -84,11 +110,32 @@ def pressing(
         guard_mpa=guard,
         window=window,
         usable=usable,
+        cut_by=None
+        if usable == window
+        else ("relief-setting" if relief_mpa < limit_mpa else "never-exceed"),
+        contact=usable_window(expected, limit_mpa, relief_mpa),
         marks=marks_in(usable, gauge.graduation, pa, gauge.span),
         stop_at=stop_mark(usable, nominal_mpa, gauge.graduation, pa, gauge.span),
         press_rated_mpa=press_rated_mpa,
         tooling_mpa=tooling_mpa,
         never_exceed_mpa=limit_mpa,
+        limited_by=_limited_by(guard, gauge, ceiling_mpa, press_rated_mpa, tooling_mpa),
+        relief_mpa=relief_mpa,
+        relief_force_kn=force_kn(relief_mpa, back_kn, area_mm2),
+        overload_mpa=overload_of(gauge),
         oil_volume_mm3=oil_mm3,
         pump_strokes=pump_strokes(oil_mm3, press.pump_full_stroke_cm3 * FACTOR["cm3"]),
     )
+
+
+def _limited_by(
+    guard_mpa: float, gauge: Gauge, ceiling_mpa: float, press_mpa: float, tooling_mpa: float | None
+) -> Limit:
+    limits: dict[Limit, float] = {
+        "dial": gauge.reads_to_mpa,
+        "press": press_mpa - guard_mpa,
+        "ceiling": ceiling_mpa - guard_mpa,
+    }
+    if tooling_mpa is not None:
+        limits["tooling"] = tooling_mpa - guard_mpa
+    return min(limits, key=lambda limit: limits[limit])

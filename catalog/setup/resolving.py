@@ -21,7 +21,6 @@ from catalog.questions import (
     SetupCheckQuestion,
     ToolingFacts,
     ToolState,
-    TubeFacts,
 )
 from catalog.rows import Cone, Gauge, Plate, Preparation, Press, Ring, Target
 from catalog.setup.fitting import NO_FITTING, FittingSetup, resolve_fitting, tooling_of
@@ -185,7 +184,7 @@ def _setup(
         question=question,
         units=units,
         tube=tube,
-        caliper=_caliper(index, question.tube, tube, limits),
+        caliper=_caliper(index, tube, limits),
         fitting=fitting,
         limits=limits,
         bands=bands,
@@ -242,12 +241,10 @@ def _tooling(
     )
 
 
-def _caliper(
-    index: Index, facts: TubeFacts, tube: TubeSetup, limits: Preparation | None
-) -> Caliper | None:
+def _caliper(index: Index, tube: TubeSetup, limits: Preparation | None) -> Caliper | None:
     # Without the series the limits are not known; the question is then undetermined anyway.
     uncertainty_mm = 0.0 if limits is None else limits.caliper_uncertainty_mm
-    return calipered(index, facts, tube.row, uncertainty_mm)
+    return calipered(index, tube, uncertainty_mm)
 
 
 def _intended(question: PressTargetQuestion | PickItem | SetupCheckQuestion) -> float | None:

@@ -6,7 +6,7 @@ from catalog.index import Index
 from catalog.quantities import in_mm, size_key
 from catalog.questions import TubeFacts
 from catalog.rows import Insert, Material, Neighbour, Tube
-from catalog.terms import Family, InsertState
+from catalog.terms import InsertState
 
 
 class TubeSetup(Struct, frozen=True, kw_only=True):
@@ -84,47 +84,61 @@ def _insert(facts: TubeFacts, wall_mm: float | None, row: Insert | None) -> Inse
 class Caliper(Struct, frozen=True, kw_only=True):
     """A measured od against the tube's own band and those of every size it might be instead.
 
-    The caliper's uncertainty is taken off the own band and added to the neighbours': a reading that
-    the caliper cannot settle counts against the tube.
+    `own` is the row whose tolerance the own band has: that of the tube, or where no row is of this
+    wall or grade, the row with the widest tolerance that the tube may have. The caliper's
+    uncertainty is taken off the own band and added to the neighbours': a reading that the caliper
+    cannot settle counts against the tube.
     """
 
+    own: Tube
+    od_mm: float
     measured_mm: float
     uncertainty_mm: float
     in_own_band: bool
     also_fits: tuple[Neighbour | Tube, ...]
 
 
-def calipered(
-    index: Index, facts: TubeFacts, row: Tube | None, uncertainty_mm: float
-) -> Caliper | None:
-    """Reading of the caliper, None where nothing was measured or the tube's band is not known."""
-    if facts.measured_od is UNSET or row is None:
+def calipered(index: Index, tube: TubeSetup, uncertainty_mm: float) -> Caliper | None:
+    """Reading of the caliper, None where nothing was measured or the nominal od is not stated."""
+    facts, od_mm = tube.facts, tube.od_mm
+    row = tube.row if tube.row is not None else _widest(index, tube)
+    if facts.measured_od is UNSET or od_mm is None or row is None:
         return None
     measured_mm = in_mm(facts.measured_od)
-    family = None if facts.material is UNSET else index.materials[facts.material].family
     if facts.caliper_uncertainty is not UNSET:
         uncertainty_mm = in_mm(facts.caliper_uncertainty)
-    own = size_key(row.od_mm)
+    own = size_key(od_mm)
     at = size_key(measured_mm)
     half = size_key(row.od_tolerance_mm) - size_key(uncertainty_mm)
     slack = size_key(uncertainty_mm)
     return Caliper(
+        own=row,
+        od_mm=od_mm,
         measured_mm=measured_mm,
         uncertainty_mm=uncertainty_mm,
         in_own_band=abs(at - own) <= half,
-        also_fits=_fitting_sizes(index, family, own, at, slack),
+        also_fits=_fitting_sizes(index, tube.material, own, at, slack),
     )
 
 
+def _widest(index: Index, tube: TubeSetup) -> Tube | None:
+    """Row with the widest tolerance of this od, else of any od; of any family without a grade."""
+    families = index.widest if tube.material is None else (tube.material.family,)
+    rows = [row for family in families for row in index.widest.get(family, ())]
+    own = None if tube.od_mm is None else size_key(tube.od_mm)
+    of_od = [row for row in rows if size_key(row.od_mm) == own]
+    return max(of_od or rows, key=lambda row: (row.od_tolerance_mm, row.ref), default=None)
+
+
 def _fitting_sizes(
-    index: Index, family: Family | None, own: int, at: int, slack: int
+    index: Index, material: Material | None, own: int, at: int, slack: int
 ) -> tuple[Neighbour | Tube, ...]:
     """Other sizes that a reading fits, one row an od: a neighbour, else a tube of this family.
 
     The standards of a family differ in tolerance, and a neighbour's row knows one of them: a tube
     by the widest of them may measure like this size too.
     """
-    tubes = () if family is None else index.widest.get(family, ())
+    tubes = () if material is None else index.widest.get(material.family, ())
     rows: tuple[Neighbour | Tube, ...] = (*index.neighbours, *tubes)
     fits: dict[int, Neighbour | Tube] = {}
     for row in rows:

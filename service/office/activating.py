@@ -2,7 +2,7 @@
 
 from catalog.publishing import refusals_of
 from catalog.revision import row_digest
-from catalog.seed import shipped_texts
+from catalog.seed import shipped_spares
 from catalog.withdrawing import by_ref
 from service.office.notes import refuse_unseen
 from service.office.proposing import stored_revision
@@ -36,7 +36,7 @@ def activate(
         if whole_withdrawn(change, revision):
             detail = "this revision is withdrawn: no answer may rest on it, activate another"
             raise OfficeError("conflict", detail)
-        if refusals := refusals_of(tables, None, shipped_texts()):
+        if refusals := refusals_of(tables, None, shipped_spares()):
             detail = (
                 f"these tables cannot answer by the rules of today ({refusals[0].message}): mend "
                 "them, and propose them anew"

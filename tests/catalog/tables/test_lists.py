@@ -61,7 +61,8 @@ def model_kn(row: Line) -> float:
     radius = (od - wall) / 2
     indent = c * edge_mpa * 1.6 * depth
     collapse = 2 * wall_mpa * wall * math.sqrt(wall / radius) + wall_mpa * wall * b / radius
-    line_load = indent if row["insert"] == "fitted" else (indent**-2 + collapse**-2) ** -0.5
+    both = float((indent**-2 + collapse**-2) ** -0.5)
+    line_load = indent if row["insert"] == "fitted" else both
     if od <= 12.7:
         area = (1.0 + 0.010 * od) * (3.2 + 0.05 * od)
     else:
@@ -70,7 +71,7 @@ def model_kn(row: Line) -> float:
     ring_n, edge_n = 2 * math.pi * ring_mpa * area, math.pi * od * line_load
     force_n = (ring_n + edge_n) * math.tan(a + phi)
     force_n += math.pi * od * c * edge_mpa * depth * line_load / indent + mu * edge_n
-    return force_n / 1000
+    return float(force_n / 1000)
 
 
 @pytest.mark.parametrize("name", ["demo-targets.csv", "demo-targets-more.csv"])

@@ -9,7 +9,7 @@ from msgspec import structs
 from catalog.compiling import CompileError, compile_revision
 from catalog.revision import Revision, revision_of
 from catalog.rows import Caution
-from catalog.seed import shipped_texts
+from catalog.seed import shipped_spares
 from tests.service.publishing.shop import Shop, opened, proposed, seeded
 from tests.service.publishing.tables import revised, small
 
@@ -47,10 +47,10 @@ def test_only_what_an_older_program_did_not_know_is_let_pass() -> None:
     doubled = [*tables["cautions"], structs.replace(tables["cautions"][0], remedy="another")]
     twice = revision_of({**tables, "cautions": doubled})
     with pytest.raises(CompileError, match="key-doubled"):
-        compile_revision(twice, shipped_texts())
+        compile_revision(twice, shipped_spares())
     with pytest.raises(CompileError, match=CODE):
         compile_revision(older(small()))
-    texts = [row for row in shipped_texts() if row.code != CODE]
+    texts = [row for row in shipped_spares() if row.ref != f"cautions/{CODE}"]
     with pytest.raises(CompileError, match=CODE):
         compile_revision(older(small()), texts)
 

@@ -1,0 +1,37 @@
+"""What may stand beside the findings of an answer: numbers of the dial, forces, ratings, nothing.
+
+INVARIANT: a number to press to never stands beside anything that forbids pressing.
+"""
+
+from collections.abc import Collection
+from typing import Final, Literal
+
+from catalog.findings import CODES
+from catalog.rules.raised import Raised
+
+Telling = Literal["dial", "forces", "ratings", "nothing"]
+"""`dial` is everything; `forces` leaves out what is read off a dial, `ratings` forces too, `nothing`
+is for an answer that rests on what was withdrawn."""
+
+_READING_CODES: Final = frozenset(
+    {
+        "press.reading-missing",
+        "press.reading-unit",
+        "press.outside-window",
+        "press.above-ceiling",
+    }
+)
+
+
+def telling_of(raised: Collection[Raised]) -> Telling:
+    """What may be told beside these findings.
+
+    Where the intended reading is all that is wrong or missing, the mark is what is asked for.
+    """
+    against = [each for each in raised if CODES[each.code].severity in {"reject", "unknown"}]
+    if any(each.code == "revision.withdrawn" for each in against):
+        return "nothing"
+    if all(each.code in _READING_CODES and each.at == "/intended_reading" for each in against):
+        return "dial"
+    rejected = any(CODES[each.code].severity == "reject" for each in against)
+    return "ratings" if rejected else "forces"
