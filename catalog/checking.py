@@ -243,7 +243,9 @@ def _ranges_sound(revision: Revision) -> Iterator[Fault]:
         if (gauge.protected_to is None) != (gauge.protected_tolerance is None):
             message = "a protector needs its tolerance, and a tolerance its protector"
             yield _fault(gauge.ref, "protected_tolerance", message)
-        elif gauge.reads_to_mpa <= 0:
+        elif gauge.protected_to is not None and gauge.protected_to <= (
+            gauge.protected_tolerance or 0.0
+        ):
             message = "the tolerance leaves nothing of the reading at which the protector closes"
             yield _fault(gauge.ref, "protected_tolerance", message)
         if gauge.overload is not None and gauge.overload < gauge.span:

@@ -26,11 +26,7 @@ WITHDRAWN_GROUND: Final = "rests on what was withdrawn, and is not judged"
 
 def findings_of(index: Index, raised: Iterable[Raised], telling: Telling) -> tuple[Finding, ...]:
     """Findings as told: what was withdrawn first, then gravest first, in the order of the rules."""
-    found = [
-        _finding(index, each, message)
-        for each in raised
-        if (message := _message(index, each, telling))
-    ]
+    found = [_finding(index, each, _message(index, each, telling)) for each in raised]
     return tuple(sorted(found, key=_place))
 
 
@@ -39,7 +35,7 @@ def _place(finding: Finding) -> tuple[bool, int]:
 
 
 def _message(index: Index, raised: Raised, telling: Telling) -> str:
-    """Message that may be told; empty where a note has none."""
+    """Message that may be told."""
     if telling == "dial" and raised.with_dial:
         return raised.with_dial
     # No limit of a withdrawn row is told, though the row may be named.

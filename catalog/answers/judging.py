@@ -87,7 +87,9 @@ def _working(index: Index, setup: Setup, telling: Telling) -> tuple[WorkingStep,
         return ()
     if telling == "ratings":
         return rating_steps(grades, setup)
-    forces = () if target is None else force_steps(grades, units, target)
+    forces: tuple[WorkingStep, ...] = ()
+    if target is not None:
+        forces = force_steps(grades, units, target, ceiling=telling == "dial")
     if telling == "forces":
         return (*forces, *rating_steps(grades, setup))
     dial: tuple[WorkingStep, ...] = ()

@@ -8,6 +8,7 @@ from catalog.answers.shapes import Dial, ForceBand, PressTarget, ReadingBand, Wo
 from catalog.answers.sheet import Given, Sheet, given, plain
 from catalog.calc.dial import MARKS_IN, STOP_MARK
 from catalog.calc.gauge import (
+    DIAL_END,
     DIAL_WINDOW,
     GAUGE_OVERLOAD,
     GUARD_BAND,
@@ -27,7 +28,7 @@ from catalog.index import FormulaGrades
 from catalog.quantities import FACTOR, Quantity, quantity
 from catalog.questions import AnswerUnits
 from catalog.rows import Cone, Gauge, Plate, Press, Target
-from catalog.setup.pressing import Pressing, pressing, weakest
+from catalog.setup.pressing import Pressing, pressing, reads_to_mpa, weakest
 from catalog.terms import Unit
 
 
@@ -81,15 +82,17 @@ def _expected_band(numbers: Pressing, gauge: Gauge) -> ReadingBand:
 
 @lru_cache(maxsize=8192)
 def force_steps(
-    grades: FormulaGrades, units: AnswerUnits, target: Target
+    grades: FormulaGrades, units: AnswerUnits, target: Target, *, ceiling: bool
 ) -> tuple[WorkingStep, ...]:
-    """Working of the force band of a target."""
+    """Working of the force band of a target, with its ceiling where that may be told."""
     sheet = Sheet(grades, units)
     force = plain("F", target.force_kn, "kN", "force of the target", target.ref)
     share = plain("tolerance", target.tolerance_percent, "percent", "tolerance", target.ref)
     low_kn, high_kn = force_band_kn(target.force_kn, target.tolerance_percent)
     sheet.step(FORCE_BAND, "least force", low_kn, "kN", sheet.force, force, share)
-    sheet.step(FORCE_BAND, "greatest force", high_kn, "kN", sheet.force, force, share)
+    top = plain("F_ceiling", target.ceiling_kn, "kN", "ceiling, never below it", target.ref)
+    tops = (top,) if ceiling else ()
+    sheet.step(FORCE_BAND, "greatest force", high_kn, "kN", sheet.force, force, share, *tops)
     return tuple(sheet.steps)
 
 
@@ -250,7 +253,7 @@ def _add_limit(
         ),
         given("g", numbers.guard_mpa, "MPa", sheet.dial, "guard", "guard band (worst case)"),
         plain("p_press", press.rated_pressure_bar, "bar", "rating of the press", press.ref),
-        given("p_span", gauge.reads_to_mpa, "MPa", sheet.dial, "last reading", gauge.ref),
+        _dial_end(sheet, gauge),
     ]
     if tool is not None and numbers.tooling_mpa is not None:
         back = plain("F_return", press.return_force_kn, "kN", "return force", press.ref)
@@ -260,6 +263,25 @@ def _add_limit(
         sheet.step(GAUGE_READING, name, numbers.tooling_mpa, "MPa", sheet.dial, rated, back, area)
         limits.append(given("p_tooling", numbers.tooling_mpa, "MPa", sheet.dial, "tooling", name))
     sheet.step(NEVER_EXCEED, "never exceed", numbers.never_exceed_mpa, "MPa", sheet.dial, *limits)
+
+
+def _dial_end(sheet: Sheet, gauge: Gauge) -> Given:
+    """Last reading as an input, with a step of its own where a protector may stop the pointer."""
+    span = plain("span", gauge.span, gauge.unit, "span of the gauge", gauge.ref)
+    if gauge.protected_to is None:
+        return structs.replace(span, symbol="p_span")
+    name = "last reading of the dial"
+    sheet.step(
+        DIAL_END,
+        name,
+        reads_to_mpa(gauge),
+        "MPa",
+        sheet.dial,
+        span,
+        plain("p_protector", gauge.protected_to, gauge.unit, "setting of the protector", gauge.ref),
+        plain("tolerance", gauge.protected_tolerance or 0.0, gauge.unit, "of it", gauge.ref),
+    )
+    return given("p_span", reads_to_mpa(gauge), "MPa", sheet.dial, name, name)
 
 
 def _add_oil(sheet: Sheet, press: Press, numbers: Pressing) -> None:

@@ -10,8 +10,8 @@ from catalog.findings import CODES
 from catalog.rules.raised import Raised
 
 Telling = Literal["dial", "forces", "ratings", "nothing"]
-"""`dial` is everything; `forces` leaves out what is read off a dial, `ratings` forces too, `nothing`
-is for an answer that rests on what was withdrawn."""
+"""`dial`: everything; `forces`: nothing that is read off a dial; `ratings`: no forces either;
+`nothing`: no number at all, for an answer that rests on what was withdrawn."""
 
 _READING_CODES: Final = frozenset(
     {

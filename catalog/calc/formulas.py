@@ -48,6 +48,7 @@ FORMULAS: tuple[Formula, ...] = (
     gauge.PRESS_UNCERTAINTY,
     gauge.GUARD_BAND,
     gauge.DIAL_WINDOW,
+    gauge.DIAL_END,
     gauge.NEVER_EXCEED,
     gauge.USABLE_WINDOW,
     gauge.GAUGE_OVERLOAD,

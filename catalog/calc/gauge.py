@@ -193,6 +193,55 @@ def dial_window(low_mpa: float, high_mpa: float, guard_mpa: float) -> Window:
     )
 
 
+DIAL_END = Formula(
+    id="dial-end",
+    name="last reading of a protected dial",
+    text="p_span = min(span, p_protector - tolerance)",
+    source="guard-band",
+)
+
+
+def dial_end_mpa(span_mpa: float, protected_mpa: float, tolerance_mpa: float) -> float:
+    """Return the last reading that the pointer is sure to reach where a protector may stop it.
+
+    Parameters
+    ----------
+    span_mpa : float
+        Span of the gauge [MPa].
+    protected_mpa : float
+        Reading p_protector at which the protector closes [MPa].
+    tolerance_mpa : float
+        Tolerance of that reading [MPa].
+
+    Returns
+    -------
+    float
+        Last reading p_span [MPa].
+
+    Raises
+    ------
+    ValueError
+        If span or setting is not above 0, or the tolerance not from 0 to below the setting.
+
+    Source
+    ------
+    guard-band
+
+    Examples
+    --------
+    >>> round(dial_end_mpa(16.0, 16.0, 0.4), 6)
+    15.6
+    """
+    if not (0.0 < span_mpa < inf and 0.0 <= tolerance_mpa < protected_mpa < inf):
+        refuse_values(
+            "span and setting must be above 0 MPa, the tolerance from 0 to below the setting",
+            span_mpa=span_mpa,
+            protected_mpa=protected_mpa,
+            tolerance_mpa=tolerance_mpa,
+        )
+    return min(span_mpa, protected_mpa - tolerance_mpa)
+
+
 NEVER_EXCEED = Formula(
     id="never-exceed",
     name="never exceed",
@@ -204,9 +253,6 @@ NEVER_EXCEED = Formula(
 def never_exceed_mpa(guard_mpa: float, span_mpa: float, *limits_mpa: float | None) -> float:
     """Return the reading never to go beyond; 0 when the guard leaves nothing below a limit.
 
-    Every limit is one of the true pressure, so that the gauge may read too low by the guard; the
-    span alone is one of the reading itself.
-
     Parameters
     ----------
     guard_mpa : float
@@ -214,8 +260,8 @@ def never_exceed_mpa(guard_mpa: float, span_mpa: float, *limits_mpa: float | Non
     span_mpa : float
         Last reading that the gauge shows [MPa].
     *limits_mpa : float or None
-        Ceiling of the target, rating of the press, rated force of the tooling, each as a pressure
-        in the ram; None adds no limit [MPa].
+        Ceiling of the target, rating of the press, rated force of the tooling, each as a true
+        pressure in the ram, above which the gauge may read too low by g; None adds no limit [MPa].
 
     Returns
     -------

@@ -65,14 +65,6 @@ class Gauge(Row, frozen=True, kw_only=True):
         """One graduation in [MPa]."""
         return self.graduation * FACTOR[self.unit]
 
-    @cached_property
-    def reads_to_mpa(self) -> float:
-        """Last reading that the pointer is sure to reach in [MPa]: the end of the dial, or less."""
-        if self.protected_to is None:
-            return self.span_mpa
-        protected = self.protected_to - (self.protected_tolerance or 0.0)
-        return min(self.span_mpa, protected * FACTOR[self.unit])
-
 
 class Cone(Row, frozen=True, kw_only=True):
     """A forming cone; a family without a check interval must never touch it."""

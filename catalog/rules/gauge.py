@@ -8,7 +8,7 @@ from catalog.calc.dial import gauge_that_would_do
 from catalog.quantities import FACTOR, PA_PER_UNIT, above
 from catalog.rows import Gauge, Press
 from catalog.rules.raised import Raised, force, pressure, told
-from catalog.setup.pressing import Pressing, weakest
+from catalog.setup.pressing import Pressing, reads_to_mpa, weakest
 from catalog.setup.resolving import Setup
 
 
@@ -110,7 +110,7 @@ def _beyond_press_or_dial(numbers: Pressing, gauge: Gauge) -> bool:
 
 
 def _above_span(gauge: Gauge) -> Raised:
-    end = told(gauge.reads_to_mpa, "MPa", gauge.unit)
+    end = told(reads_to_mpa(gauge), "MPa", gauge.unit)
     message = f"the reading to press to is beyond the dial of `{gauge.id}`, limit {end}"
     return Raised("gauge.above-span", "/gauge", message, (gauge,))
 

@@ -15,8 +15,7 @@ class Raised(Struct, frozen=True, gc=False):
     """A code with the field that it is about, its message, and the rows that say so.
 
     INVARIANT: only `with_dial` may hold a number of the dial; it is told instead of `message` where
-    nothing but the reading itself stands against pressing. A note without a `message` is told there
-    alone.
+    nothing but the reading itself stands against pressing.
     """
 
     code: str

@@ -167,8 +167,8 @@ def reading_psi_as_bar(setup: Setup) -> Iterator[Raised]:
         return
     as_psi = round(reading.value * PA_PER_UNIT["psi"])
     if numbers.usable.low_pa <= as_psi <= numbers.usable.high_pa:
-        with_dial = f"{reading.value:g} {reading.unit} would be in the window if meant in psi"
-        yield Raised("hint.psi-as-bar", _INTENDED, "", (), with_dial)
+        message = f"was {reading.value:g} {reading.unit} read off a scale in psi"
+        yield Raised("hint.psi-as-bar", _INTENDED, message)
 
 
 def _contact_checked(setup: Setup) -> bool:

@@ -8,6 +8,7 @@ from msgspec import Struct
 from catalog.calc.dial import marks_in, stop_mark
 from catalog.calc.gauge import (
     Window,
+    dial_end_mpa,
     dial_window,
     gauge_overload_mpa,
     guard_mpa,
@@ -70,6 +71,15 @@ def overload_of(gauge: Gauge) -> float:
     return gauge.overload * FACTOR[gauge.unit]
 
 
+def reads_to_mpa(gauge: Gauge) -> float:
+    """Last reading that the pointer is sure to reach [MPa]."""
+    if gauge.protected_to is None:
+        return gauge.span_mpa
+    unit = FACTOR[gauge.unit]
+    tolerance = gauge.protected_tolerance or 0.0
+    return dial_end_mpa(gauge.span_mpa, gauge.protected_to * unit, tolerance * unit)
+
+
 @lru_cache(maxsize=8192)
 def pressing(
     target: Target, press: Press, gauge: Gauge, cone: Cone | None, plate: Plate | None
@@ -94,7 +104,7 @@ def pressing(
     press_rated_mpa = press.rated_pressure_bar * FACTOR["bar"]
     relief_mpa = press.relief_setting_bar * FACTOR["bar"]
     limit_mpa = never_exceed_mpa(
-        guard, gauge.reads_to_mpa, ceiling_mpa, press_rated_mpa, tooling_mpa
+        guard, reads_to_mpa(gauge), ceiling_mpa, press_rated_mpa, tooling_mpa
     )
     window = dial_window(low_mpa, high_mpa, guard)
     usable = usable_window(window, limit_mpa, relief_mpa)
@@ -132,7 +142,7 @@ def _limited_by(
     guard_mpa: float, gauge: Gauge, ceiling_mpa: float, press_mpa: float, tooling_mpa: float | None
 ) -> Limit:
     limits: dict[Limit, float] = {
-        "dial": gauge.reads_to_mpa,
+        "dial": reads_to_mpa(gauge),
         "press": press_mpa - guard_mpa,
         "ceiling": ceiling_mpa - guard_mpa,
     }

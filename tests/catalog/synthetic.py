@@ -1,8 +1,8 @@
 """A catalog on which a right setup is simply allowed, and ways to change one thing about it.
 
-Its rows are those of the demonstration with every source raised to the grade `standard`, and with a
-relief setting below the span of the gauge: nothing is left to be cautious about. It exists to show
-that the refusals of the other tests come from the one thing that each of them changes.
+Its rows are those of the demonstration with every source raised to the grade `standard`: nothing is
+left to be cautious about. It exists to show that the refusals of the other tests come from the one
+thing that each of them changes.
 """
 
 import re
@@ -17,7 +17,7 @@ from catalog.compiling import compile_revision
 from catalog.index import Index
 from catalog.questions import SetupCheckQuestion
 from catalog.revision import Revision, revision_of
-from catalog.rows import TABLES, AnyRow, Press, Source
+from catalog.rows import TABLES, AnyRow, Source
 from catalog.seed import shipped_revision
 
 Tables = dict[str, list[AnyRow]]
@@ -89,8 +89,6 @@ def standard_tables() -> Tables:
 def _raised(row: AnyRow) -> AnyRow:
     if isinstance(row, Source):
         return structs.replace(row, grade="standard")
-    if isinstance(row, Press) and row.id == "press-b":
-        return structs.replace(row, relief_setting_bar=390.0)
     return row
 
 

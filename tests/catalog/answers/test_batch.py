@@ -117,24 +117,22 @@ def test_a_pick_names_the_tooling_and_ranks_the_pairs() -> None:
     )
     assert item.insert == "none"
     assert msgspec.to_builtins(item.quantities) == {"rings": 12, "nuts": 12, "inserts": 0}
-    # 27.5 kN +-8 %, marks in the window and where the mark to stop at lies in it:
-    #   press-a/gauge-a   333.5 to 366.5: 340 350 360, and 16.5 bar of 350 to the end
-    #   press-a/gauge-psi 322.5 bar = 4677.47 psi + 85 to 377.5 bar - 85 = 5390.17: 4800 to 5350,
-    #                     12 marks, but from 4500 psi on (75 %) a dial of 6000 psi is strained
-    #   press-a/gauge-b   329 to 371, marks every 5 from 330 to 370, strained from 300 bar on
-    #   press-b/gauge-b   138 to 147: 140 145 (so are gauge-old and gauge-due, by their ids)
-    #   press-b/gauge-psi 1992.2 to 2141.3 psi: 2000 2050 2100, and 57.8 psi of 2066.8
-    #   press-c/gauge-c   58.16 to 61.84: 59 60 61, and 1.84 bar of 60
-    # Three marks: 16.5 / 350 = 4.7 %, 1.84 / 60 = 3.1 %, 57.75 / 2066.8 = 2.8 %; strained last.
+    # 27.5 kN +-8 %. Without a caution and on a dial in bar, the smaller press first:
+    #   press-a/gauge-a   333.5 to 366.5 bar, stop at 350
+    #   press-b/gauge-b   138 to 147 bar, stop at 140 (so are gauge-due and gauge-old, by their ids)
+    # then the dial in psi, press-b/gauge-psi, 1992.2 to 2141.3 psi, stop at 2050; then cautions:
+    #   press-a/gauge-b   329 to 371 bar, from 300 bar on beyond 75 % of 400
+    #   press-c/gauge-c   its relief of 360 bar is 360 x 0.5 - 2.5 = 177.5 kN, the cone bears 80
+    #   press-a/gauge-psi 322.5 bar = 4677.47 psi + 85 on, beyond 75 % of 6000 from 4500 psi on
     assert [(pair.press, pair.gauge) for pair in item.pairs] == [
         ("press-a", "gauge-a"),
-        ("press-c", "gauge-c"),
-        ("press-b", "gauge-psi"),
         ("press-b", "gauge-b"),
         ("press-b", "gauge-due"),
         ("press-b", "gauge-old"),
-        ("press-a", "gauge-psi"),
+        ("press-b", "gauge-psi"),
         ("press-a", "gauge-b"),
+        ("press-c", "gauge-c"),
+        ("press-a", "gauge-psi"),
     ]
     excluded = {(pair.press, pair.gauge): pair.codes for pair in item.excluded}
     assert excluded[("press-b", "gauge-a")] == ("gauge.too-coarse",)
@@ -143,8 +141,12 @@ def test_a_pick_names_the_tooling_and_ranks_the_pairs() -> None:
         ("press-b", "gauge-a"),
         ("press-a", "gauge-coarse"),
         ("press-b", "gauge-coarse"),
+        ("press-b", "gauge-d"),
+        ("press-c", "gauge-a"),
         ("press-c", "gauge-b"),
     }
+    # 380 bar is more than 1.15 x 250, which is what gauge-d survives.
+    assert "press.relief-far-above-span" in excluded[("press-b", "gauge-d")]
 
 
 def test_the_target_of_a_pick_is_that_of_its_first_pair() -> None:

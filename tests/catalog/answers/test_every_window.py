@@ -43,6 +43,15 @@ class Window(NamedTuple):
     high: Fraction
     never_exceed: Fraction
     marks: tuple[Fraction, ...]
+    most: Fraction
+    relief: Fraction
+    step: Fraction
+
+    @property
+    def stop(self) -> Fraction:
+        """Mark to stop at: the highest at or below nominal, else the lowest."""
+        below = [mark for mark in self.marks if mark <= self.nominal]
+        return max(below) if below else min(self.marks)
 
 
 def window(target: Target, press: Press, gauge: Gauge) -> Window:
@@ -59,19 +68,26 @@ def window(target: Target, press: Press, gauge: Gauge) -> Window:
     guard = (
         exact(gauge.class_percent) / 100 * exact(gauge.span) + exact(gauge.graduation) / 2
     ) * unit + own
+    ends = exact(gauge.span)
+    if gauge.protected_to is not None and gauge.protected_tolerance is not None:
+        ends = min(ends, exact(gauge.protected_to) - exact(gauge.protected_tolerance))
     limits = [
         reading(exact(target.ceiling_kn)) - guard,
-        exact(press.rated_pressure_bar),
-        exact(gauge.span) * unit,
+        exact(press.rated_pressure_bar) - guard,
+        ends * unit,
     ]
-    limits += [reading(exact(tool.rated_force_kn)) for tool in tools(target)]
+    limits += [reading(exact(tool.rated_force_kn)) - guard for tool in tools(target)]
     never_exceed = min(limits)
+    relief = exact(press.relief_setting_bar)
     low = reading(force * (1 - share)) + guard
     high = reading(force * (1 + share)) - guard
     step = exact(gauge.graduation) * unit
-    top = min(high, never_exceed)
+    top = min(high, never_exceed, relief)
     marks = tuple(step * n for n in range(1, int(top / step) + 1) if low <= step * n)
-    return Window(reading(force), low, high, never_exceed, marks if low < high else ())
+    most = reading(force * (1 + share))
+    return Window(
+        reading(force), low, top, never_exceed, marks if low < high else (), most, relief, step
+    )
 
 
 def question(target: Target, press: Press, gauge: Gauge) -> PressTargetQuestion | None:
@@ -121,36 +137,47 @@ def codes(answer: PressTargetAnswer, severity: str) -> set[str]:
 
 
 def _can_finish(target: Target, by_hand: Window) -> bool:
-    """Whether there is a mark to stop at, or a limit above the reading at contact."""
+    """Whether a mark can be stopped at or contact be reached, before the relief valve opens."""
     if target.finish == "at-contact":
-        return by_hand.never_exceed > by_hand.nominal
-    return bool(by_hand.marks)
+        return by_hand.never_exceed >= by_hand.nominal and by_hand.relief >= by_hand.most
+    return bool(by_hand.marks) and by_hand.relief >= by_hand.stop + by_hand.step
+
+
+def _survives(press: Press, gauge: Gauge) -> bool:
+    """Whether the gauge outlives a missed stop: a protector, or an overload above the relief."""
+    span = exact(gauge.span) * BAR[gauge.unit]
+    share = Fraction(5, 4) if span <= 100 else Fraction(23, 20) if span <= 600 else Fraction(11, 10)
+    return gauge.protected_to is not None or exact(press.relief_setting_bar) <= share * span
 
 
 def faults(target: Target, press: Press, gauge: Gauge, asked: PressTargetQuestion) -> list[str]:
     answer, by_hand = press_target(shipped_with(), asked), window(target, press, gauge)
     where = f"{target.ref} {press.id} {gauge.id}"
     rejected = codes(answer, "reject")
-    possible = by_hand.nominal <= min(
-        exact(press.rated_pressure_bar), exact(gauge.span) * BAR[gauge.unit]
-    ) and _can_finish(target, by_hand)
+    reach = [exact(press.rated_pressure_bar)]
+    if gauge.protected_to is None:
+        reach.append(exact(gauge.span) * BAR[gauge.unit])
+    possible = by_hand.nominal <= min(reach) and _can_finish(target, by_hand)
+    possible = possible and _survives(press, gauge)
     if bool(rejected) == possible:
         return [f"{where}: possible {possible}, rejected by {sorted(rejected)}"]
-    if answer.target is UNSET:
-        return [] if rejected else [f"{where}: neither refused nor told"]
+    if answer.verdict not in {"allowed", "allowed-with-cautions"}:
+        bare = answer.target is UNSET or (
+            answer.target.dial is UNSET and answer.target.never_exceed is UNSET
+        )
+        return [] if bare else [f"{where}: {answer.verdict}, and told all the same"]
+    assert answer.target is not UNSET
     told, unit = answer.target, BAR[gauge.unit]
     assert told.never_exceed is not UNSET
     wrong = []
     if abs(exact(told.never_exceed.value) * unit - by_hand.never_exceed) > PASCAL:
         wrong.append(f"{where}: never exceed {told.never_exceed}")
     if told.dial is not UNSET:
-        nominal, marks = by_hand.nominal, by_hand.marks
         stop = exact(told.dial.stop_at.value) * unit
-        below = [mark for mark in marks if mark <= nominal]
-        if stop != (max(below) if below else min(marks)) or told.dial.marks != len(marks):
+        if stop != by_hand.stop or told.dial.marks != len(by_hand.marks):
             wrong.append(f"{where}: stop at {told.dial.stop_at} of {told.dial.marks}")
         ends = (exact(told.dial.low.value) * unit, exact(told.dial.high.value) * unit)
-        right = (by_hand.low, min(by_hand.high, by_hand.never_exceed))
+        right = (by_hand.low, by_hand.high)
         if any(abs(end - hand) > PASCAL for end, hand in zip(ends, right, strict=True)):
             wrong.append(f"{where}: window {told.dial}")
     return wrong

@@ -294,8 +294,20 @@ def _refused_whole(index: Index, name: str, code: str, message: str) -> None:
         assert part["verdict"] == "rejected"
         assert "target" not in part
         assert not part.get("pairs")
-        assert part["working"] == was["working"]
-        assert [f for f in part["findings"] if f["code"] != code] == was["findings"]
+        assert "loads" not in part
+        if code == "revision.withdrawn":
+            assert part["findings"][0] == finding
+            assert part["working"] == []
+            assert "assembly" not in part
+            assert not part.get("ratings")
+        else:
+            # What was told of the tube and the fitting stays; forces and readings do not.
+            kept = [s for s in was["working"] if s["name"] in {t["name"] for t in part["working"]}]
+            assert part["working"] == kept
+            assert part.get("assembly") == was.get("assembly")
+            assert not {"least force", "gauge reading"} & {s["name"] for s in part["working"]}
+        others = [f["code"] for f in part["findings"] if f["code"] != code]
+        assert others == [f["code"] for f in was["findings"]]
 
 
 @pytest.mark.parametrize("name", QUESTIONS)

@@ -163,7 +163,9 @@ def test_separation_force_and_nut_load_at_6_mm() -> None:
             "/tooling/plate": "plate-metric-6",
             "/service/working_pressure": "100 bar",
             "/service/peak_pressure": "100 bar",
-            "/intended_reading": "out",
+            # 10.7 kN on 8 cm2 with 0.5 kN back: 11.2 x 12.5 = 140 bar.
+            "/press": "press-a",
+            "/intended_reading": "140 bar",
         }
     )
     loads = answer.loads

@@ -29,6 +29,7 @@ SOURCES = {
     "asme-b31.3",
     "mechanics",
     "guard-band",
+    "gauge-overload-memory",
     "en-837-1",
 }
 SECTION = re.compile(r"^(Parameters|Returns|Raises|Source|Examples)\n-+\n", re.MULTILINE)

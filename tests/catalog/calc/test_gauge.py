@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from catalog.calc.gauge import (
     Window,
     dial_window,
+    gauge_overload_mpa,
     guard_mpa,
     never_exceed_mpa,
     press_uncertainty_mpa,
@@ -96,53 +97,54 @@ def test_a_window_is_frozen_and_strict() -> None:
 def test_never_exceed_of_the_demonstration_by_hand() -> None:
     # press-b, gauge-b: (34.3 + 1) kN / 20 cm2 = 176.5 bar, less 6.5 = 170 bar.
     ceiling_mpa = gauge_mpa(34.3, 1.0, 2000.0)
-    assert never_exceed_mpa(ceiling_mpa, 0.65, 63.0, 40.0) == pytest.approx(17.0, rel=1e-12)
+    assert never_exceed_mpa(0.65, 40.0, ceiling_mpa, 63.0) == pytest.approx(17.0, rel=1e-12)
     # press-a, gauge-a: (34.3 + 0.5) / 8 cm2 = 435 bar, less 11 = 424 bar.
     ceiling_mpa = gauge_mpa(34.3, 0.5, 800.0)
-    assert never_exceed_mpa(ceiling_mpa, 1.1, 70.0, 60.0) == pytest.approx(42.4, rel=1e-12)
+    assert never_exceed_mpa(1.1, 60.0, ceiling_mpa, 70.0) == pytest.approx(42.4, rel=1e-12)
 
 
 @pytest.mark.parametrize(
     ("limits", "least"),
     [
-        ((63.0, 40.0, 50.0, 50.0), 17.0),
-        ((16.0, 40.0, 50.0, 50.0), 16.0),  # the press
-        ((63.0, 15.0, 50.0, 50.0), 15.0),  # the gauge
-        ((63.0, 40.0, 14.0, 50.0), 14.0),  # the cone
-        ((63.0, 40.0, 50.0, 13.0), 13.0),  # the plate
-        ((None, None, None, None), 17.0),
-        ((None, None, None, 12.0), 12.0),
-        ((63.0, 40.0), 17.0),
+        ((40.0, 63.0, 50.0, 50.0), 17.0),  # the ceiling: 17.65 - 0.65
+        ((40.0, 16.65, 50.0, 50.0), 16.0),  # the press, less the guard
+        ((15.0, 63.0, 50.0, 50.0), 15.0),  # the dial, which the guard does not move
+        ((40.0, 63.0, 14.65, 50.0), 14.0),  # the cone, less the guard
+        ((40.0, 63.0, 50.0, 13.65), 13.0),  # the plate, less the guard
+        ((40.0, None, None, None), 17.0),
+        ((40.0, None, None, 12.65), 12.0),
+        ((40.0,), 17.0),
+        ((17.3, 63.0), 17.0),  # a dial that ends between the ceiling and its guard
     ],
 )
-def test_never_exceed_is_the_least_limit(limits: tuple[float | None, ...], least: float) -> None:
-    press_mpa, span_mpa, *tooling_mpa = limits
-    got = never_exceed_mpa(17.65, 0.65, press_mpa, span_mpa, *tooling_mpa)
+def test_never_exceed_is_the_least_limit(limits: tuple[float, ...], least: float) -> None:
+    span_mpa, *guarded_mpa = limits
+    got = never_exceed_mpa(0.65, span_mpa, 17.65, *guarded_mpa)
     assert got == pytest.approx(least, rel=1e-12)
 
 
 def test_a_guard_above_the_ceiling_leaves_nothing() -> None:
-    assert never_exceed_mpa(1.0, 0.0, 63.0, 40.0) == 1.0
-    assert never_exceed_mpa(1.0, 1.5, 63.0, 40.0) == 0.0
+    assert never_exceed_mpa(0.0, 40.0, 1.0, 63.0) == 1.0
+    assert never_exceed_mpa(1.5, 40.0, 1.0, 63.0) == 0.0
 
 
 @pytest.mark.parametrize("bad", [0.0, -1.0, inf, nan])
 def test_never_exceed_refuses_limits_that_are_none(bad: float) -> None:
     for values in (
-        (bad, 0.65, 63.0, 40.0),
-        (17.65, 0.65, bad, 40.0),
-        (17.65, 0.65, 63.0, bad),
-        (17.65, 0.65, 63.0, 40.0, bad),
-        (17.65, 0.65, 63.0, 40.0, None, bad),
+        (0.65, bad, 17.65, 63.0),
+        (0.65, 40.0, bad, 63.0),
+        (0.65, 40.0, 17.65, bad),
+        (0.65, 40.0, 17.65, 63.0, bad),
+        (0.65, 40.0, 17.65, 63.0, None, bad),
     ):
-        with pytest.raises(ValueError, match=r"must be above 0 MPa"):
+        with pytest.raises(ValueError, match=r"every limit above 0 MPa"):
             never_exceed_mpa(*values)
 
 
 @pytest.mark.parametrize("bad", [-0.001, inf, nan])
 def test_refuses_guards_that_are_none(bad: float) -> None:
-    with pytest.raises(ValueError, match=r"guard at least 0"):
-        never_exceed_mpa(17.65, bad, 63.0, 40.0)
+    with pytest.raises(ValueError, match=r"guard must be at least 0"):
+        never_exceed_mpa(bad, 40.0, 17.65, 63.0)
     with pytest.raises(ValueError, match=r"guard at least 0"):
         dial_window(1.0, 2.0, bad)
     with pytest.raises(ValueError, match=r"at least 0"):
@@ -174,6 +176,26 @@ def test_the_usable_window_ends_at_the_limit() -> None:
     assert usable_window(window, 17.0) == window
     assert usable_window(window, 14.0).high_pa == 14_000_000
     assert usable_window(window, 13.8).is_empty
+    assert usable_window(window, 14.5, 14.2).high_pa == 14_200_000
+    assert usable_window(window, 14.2, 14.5).high_pa == 14_200_000
     for bad in (-0.1, inf, nan):
-        with pytest.raises(ValueError, match="limit"):
+        with pytest.raises(ValueError, match="both limits"):
             usable_window(window, bad)
+    for bad in (-0.1, nan):
+        with pytest.raises(ValueError, match="both limits"):
+            usable_window(window, 14.5, bad)
+
+
+# From memory, as its source says: there is no published example at hand.
+@pytest.mark.parametrize(
+    ("span_mpa", "most_mpa"),
+    [(1.0, 1.25), (10.0, 12.5), (10.1, 11.615), (40.0, 46.0), (60.0, 69.0), (60.1, 66.11)],
+)
+def test_overload_goes_by_the_span(span_mpa: float, most_mpa: float) -> None:
+    assert gauge_overload_mpa(span_mpa) == pytest.approx(most_mpa, rel=1e-12)
+
+
+@pytest.mark.parametrize("bad", [0.0, -1.0, inf, nan])
+def test_overload_of_no_span_is_refused(bad: float) -> None:
+    with pytest.raises(ValueError, match="span must be above 0"):
+        gauge_overload_mpa(bad)

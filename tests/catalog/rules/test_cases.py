@@ -118,8 +118,28 @@ def flawed(case: dict[str, Any]) -> Any:
 def test_case(case: dict[str, Any]) -> None:
     answer = answer_to(case)
     assert faults_in(case, answer) == []
+    assert_nothing_to_press_to(answer)
+
+
+READING = {
+    "press.reading-missing",
+    "press.reading-unit",
+    "press.outside-window",
+    "press.above-ceiling",
+}
+
+
+def assert_nothing_to_press_to(answer: dict[str, Any]) -> None:
+    """Beside what forbids pressing stands no number to press to, unless the reading is all."""
+    against = [f for f in answer["findings"] if f["severity"] in DECISIVE]
+    if all(f["code"] in READING and f["at"] == "/intended_reading" for f in against):
+        return
     if answer["verdict"] == "rejected":
         assert "target" not in answer
+    else:
+        told = set(answer.get("target", ()))
+        assert told <= {"finish", "insert", "force", "force_band"}
+    assert "loads" not in answer
 
 
 def test_every_code_is_raised_by_a_case() -> None:

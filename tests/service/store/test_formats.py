@@ -19,6 +19,7 @@ from catalog.seed import shipped_revision
 from service.office.standing import withdrawn_rows
 from service.store.sqlite.opening import FILE
 from tests.service.publishing.shop import Shop, opened, proposed
+from tests.service.store.office import propose
 
 FOLDER = Path(__file__).with_name("formats") / "1"
 SHIPPED = "sha256:339a83a59d5bfc8112c44ea0a9300fca77bae6077aa756f9d79ea82dfd2347e8"
@@ -79,7 +80,7 @@ def test_what_was_withdrawn_then_is_withdrawn_in_every_format(shop: Shop) -> Non
     assert then is not None
     # The same rows in today's format, under another id.
     now = revision_of(then.tables)
-    proposed(shop.store, now)
+    propose(shop.store, now)
     for revision in (SHIPPED, REVISED, now.id):
         told = shop.get(f"/v1/revisions/{revision}").json()["withdrawals"]
         assert [each["row"] for each in told] == [WITHDRAWN_THEN]
@@ -115,7 +116,15 @@ def test_two_hundred_answers_are_the_same_or_graver(shop: Shop) -> None:
     assert set(changed) <= NEW_CODES, changed
 
 
-NEW_CODES: frozenset[str] = frozenset()
+NEW_CODES = frozenset(
+    {
+        "tooling.relief-above-force-rating",
+        "press.relief-far-above-span",
+        "press.relief-setting",
+        "press.no-pair",
+        "gauge.too-coarse",
+    }
+)
 """Codes that the rules of today raise on the tables of then, and did not at the time."""
 
 
@@ -143,7 +152,12 @@ NUMBERS = ("target", "assembly", "loads", "ratings", "yield_limit")
 
 
 def numbers_agree(then: dict[str, Any], now: dict[str, Any]) -> bool:
-    """Whether every number that both answers have is the same; either may have more."""
+    """Whether every number that both answers have is the same; either may have more.
+
+    A pick tells the target of its first pair, and pairs are ranked otherwise today.
+    """
+    if then.get("pairs", [])[:1] != now.get("pairs", [])[:1]:
+        then = {part: value for part, value in then.items() if part != "target"}
     return all(_agree(then[part], now[part]) for part in NUMBERS if part in then and part in now)
 
 
