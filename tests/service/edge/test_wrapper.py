@@ -17,6 +17,7 @@ from catalog.answers.shapes import PressTargetAnswer
 from catalog.index import Index
 from catalog.questions import PressTargetQuestion
 from catalog.seed import shipped_index
+from catalog.terms import RULES_VERSION
 from service.app import create_app
 from service.current import Reading
 from service.edge.access import Keyring, key_text, keyring_of
@@ -61,7 +62,7 @@ def test_every_response_names_revision_rules_digest_and_request(client: httpx.Cl
     for name, response in responses(client).items():
         headers = response.headers
         assert headers["catalog-revision"] == revision, name
-        assert headers["ringwright-rules"] == "1", name
+        assert headers["ringwright-rules"] == RULES_VERSION, name
         assert headers["x-request-id"], name
         assert headers["x-content-type-options"] == "nosniff", name
         assert headers["referrer-policy"] == "no-referrer", name
