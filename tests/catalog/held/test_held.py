@@ -1,0 +1,80 @@
+"""What once stood beside a refusal, and what a second slip once hid, stays mended.
+
+Each file holds a question, and of its answer the verdict, the first code, the codes that refuse or
+leave open, the parts of the target, the steps of the working that lead to a reading, and the
+sentences that could hold one: `before` as the version of format 1 answered, in its words (null
+where it did not have the tool), `after` as it must be.
+"""
+
+import json
+from pathlib import Path
+from typing import Any
+
+import msgspec
+import pytest
+from msgspec import structs
+
+from catalog.answers.press_target import press_target
+from catalog.answers.setup_check import setup_check
+from catalog.answers.tooling_pick import tooling_pick
+from catalog.questions import PressTargetQuestion, SetupCheckQuestion, ToolingPickQuestion
+from catalog.standing import Standing, Withdrawn
+from tests.catalog.synthetic import shipped_with
+
+CASES = sorted((Path(__file__).with_name("cases")).glob("*.json"))
+WHY = Withdrawn(reason="measured with a wrong gauge", by="lead", on="2026-03-02")
+TO_A_READING = {"least force", "gauge reading", "mark to stop at", "never exceed"}
+SAYING = {
+    "press.outside-window",
+    "press.contact-too-easy",
+    "press.contact-too-hard",
+    "press.relief-far-above-span",
+    "press.relief-above-span",
+    "tube.near-size",
+}
+
+
+def answered(case: dict[str, Any]) -> dict[str, Any]:
+    rows = dict.fromkeys(case["withdrawn"], WHY)
+    index = structs.replace(shipped_with(), standing=Standing(rows=rows))
+    asked: Any
+    match case["ask"]:
+        case "setup-checks":
+            asked = setup_check(index, msgspec.convert(case["question"], SetupCheckQuestion))
+        case "press-targets":
+            asked = press_target(index, msgspec.convert(case["question"], PressTargetQuestion))
+        case "tooling-picks":
+            question = msgspec.convert(case["question"], ToolingPickQuestion)
+            asked = tooling_pick(index, question).items[0]
+        case other:
+            raise ValueError(other)
+    told: dict[str, Any] = msgspec.json.decode(msgspec.json.encode(asked))
+    return told
+
+
+def boiled(answer: dict[str, Any]) -> dict[str, Any]:
+    """Answer as a case writes it."""
+    target, findings = answer.get("target", {}), answer["findings"]
+    against = {f["code"] for f in findings if f["severity"] in {"reject", "unknown"}}
+    found = {
+        "verdict": answer["verdict"],
+        "first": findings[0]["code"],
+        "codes": sorted(against),
+        "target": sorted(target),
+        "working": sorted({step["name"] for step in answer["working"]} & TO_A_READING),
+    }
+    if "dial" in target:
+        found["stop_at"] = target["dial"]["stop_at"]["value"]
+    if "never_exceed" in target:
+        found["never_exceed"] = target["never_exceed"]["value"]
+    if answer.get("pairs"):
+        found["first_pair"] = [answer["pairs"][0]["press"], answer["pairs"][0]["gauge"]]
+    if says := [f["message"] for f in findings if f["code"] in SAYING]:
+        found["says"] = says
+    return found
+
+
+@pytest.mark.parametrize("file", CASES, ids=lambda file: file.stem)
+def test_a_question_is_answered_as_it_must_be(file: Path) -> None:
+    case = json.loads(file.read_text())
+    assert boiled(answered(case)) == case["after"]
