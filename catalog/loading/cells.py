@@ -14,6 +14,7 @@ from catalog.loading.figures import (
     whole_of,
 )
 from catalog.loading.texts import LIST_MARK, stray_space, text_problem, too_long
+from catalog.older import RENAMED
 
 _TRUTH: Final = {"yes": True, "no": False}
 
@@ -96,6 +97,8 @@ def _not_taken(column: Column, value: Any) -> Problem:
 
 
 def _list_advice(column: Column, text: str) -> str:
+    if text in RENAMED:
+        return f"write `{RENAMED[text]}`, as it is called now"
     if column.form != "list":
         return "choose one of them, in the same letters"
     advice = f"part the items by `{LIST_MARK}`" if "," in text else "choose each from what is known"
