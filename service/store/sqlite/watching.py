@@ -66,6 +66,7 @@ class Files:
         """
         # What cannot be looked at by name SQLite takes for moved, and leaves alone by itself.
         with suppress(OSError, StoreError):
+            self._refuse_another_store()
             others = any(_identity(name) not in {None, own} for name, own in self._beside.items())
             if others and self._held is None:
                 # Never closed: that would end every lock of this process on the file.
