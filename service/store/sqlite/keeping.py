@@ -100,6 +100,8 @@ class SqliteStore:
 
         Nothing of this process may then get in the way of one that starts anew, so it lets go.
         """
+        if self._lost:
+            raise self._gone()
         try:
             self._files.refuse_others()
         except BesideError as error:
