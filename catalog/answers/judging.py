@@ -21,7 +21,7 @@ from catalog.answers.shapes import (
     WorkingStep,
 )
 from catalog.answers.standing import rows_beside, standing_raised
-from catalog.answers.telling import Telling, telling_of
+from catalog.answers.telling import NO_RATING, Telling, telling_of
 from catalog.findings import Finding, verdict
 from catalog.index import Index
 from catalog.rows import Row
@@ -76,14 +76,14 @@ def judged(
         working=working if telling == "dial" else _working(index, setup, telling),
         rows=rows,
         target=_press_target(setup, telling),
-        assembly=None if telling == "nothing" else assembly_of(setup),
+        assembly=None if telling in NO_RATING else assembly_of(setup),
         loads=loads_of(setup) if telling == "dial" else None,
     )
 
 
 def _working(index: Index, setup: Setup, telling: Telling) -> tuple[WorkingStep, ...]:
     grades, units, target = index.formula_grades, setup.units, setup.target
-    if telling == "nothing":
+    if telling in NO_RATING:
         return ()
     if telling == "ratings":
         return rating_steps(grades, setup)
@@ -99,7 +99,7 @@ def _working(index: Index, setup: Setup, telling: Telling) -> tuple[WorkingStep,
 
 
 def _press_target(setup: Setup, telling: Telling) -> PressTarget | None:
-    if setup.target is None or telling in {"ratings", "nothing"}:
+    if setup.target is None or telling not in {"dial", "forces"}:
         return None
     numbers = setup.pressing if telling == "dial" else None
     return press_target_of(

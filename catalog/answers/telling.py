@@ -9,9 +9,13 @@ from typing import Final, Literal
 from catalog.findings import CODES
 from catalog.rules.raised import Raised
 
-Telling = Literal["dial", "forces", "ratings", "nothing"]
-"""`dial`: everything; `forces`: nothing that is read off a dial; `ratings`: no forces either;
-`nothing`: no number at all, for an answer that rests on what was withdrawn."""
+Telling = Literal["dial", "forces", "ratings", "limits", "nothing"]
+"""`dial`: everything; `forces`: nothing that is read off a dial; `ratings`: no forces either, for a
+rating that refuses; `limits`: only those that findings name; `nothing`: not even those, for an
+answer that rests on what was withdrawn."""
+
+NO_RATING: Final[frozenset[Telling]] = frozenset({"limits", "nothing"})
+"""Where the rating of the assembly is not told either."""
 
 _READING_CODES: Final = frozenset(
     {
@@ -19,6 +23,15 @@ _READING_CODES: Final = frozenset(
         "press.reading-unit",
         "press.outside-window",
         "press.above-ceiling",
+    }
+)
+_RATING_CODES: Final = frozenset(
+    {
+        "service.over-tube-rating",
+        "service.over-fitting-rating",
+        "service.over-seal-rating",
+        "service.over-other-end",
+        "tube.yield-margin",
     }
 )
 
@@ -33,5 +46,6 @@ def telling_of(raised: Collection[Raised]) -> Telling:
         return "nothing"
     if all(each.code in _READING_CODES and each.at == "/intended_reading" for each in against):
         return "dial"
-    rejected = any(CODES[each.code].severity == "reject" for each in against)
-    return "ratings" if rejected else "forces"
+    if all(CODES[each.code].severity != "reject" for each in against):
+        return "forces"
+    return "ratings" if any(each.code in _RATING_CODES for each in against) else "limits"

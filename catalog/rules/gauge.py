@@ -147,7 +147,12 @@ def calibration(setup: Setup) -> Iterator[Raised]:
     """A gauge is used up to its due day, and with a caution in the time before it."""
     due, on, gauge = setup.tool_state.gauge_calibration_due, setup.on, setup.gauge
     at = "/tool_state/gauge_calibration_due"
-    if gauge is None or due is UNSET or on is UNSET:
+    if gauge is None or due is UNSET:
+        return
+    if on is UNSET:
+        if all(fact.at != "/on" for fact in setup.required):
+            message = f"calibration of `{gauge.id}` is due {due}, and the day is not stated"
+            yield Raised("gauge.date-unknown", "/on", message, (gauge,))
         return
     days = (due - on).days
     if days < 0:

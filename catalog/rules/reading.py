@@ -15,10 +15,11 @@ _CONTACT = "/contact_reading"
 
 def reading_missing(setup: Setup) -> Iterator[Raised]:
     """A ring finished at pressure needs a reading to press to; contact is a finish of its own."""
-    if not isinstance(setup.question, SetupCheckQuestion) or setup.intended_mpa is not None:
+    if not isinstance(setup.question, SetupCheckQuestion) or _intended(setup) is not None:
         return
     if setup.target is None or setup.target.finish == "at-pressure":
-        yield Raised("press.reading-missing", _INTENDED, "intended reading is not stated")
+        message = "intended reading is not stated"
+        yield Raised("press.reading-missing", _INTENDED, message, (), _asked(setup, message))
 
 
 def reading_unit(setup: Setup) -> Iterator[Raised]:
@@ -30,42 +31,31 @@ def reading_unit(setup: Setup) -> Iterator[Raised]:
             with_dial = ""
             if at == _INTENDED:
                 shown = told(in_mpa(reading), "MPa", gauge.unit)
-                with_dial = f"{message}: on its scale this is {shown}"
+                with_dial = _asked(setup, f"{message}: on its scale this is {shown}")
             yield Raised("press.reading-unit", at, message, (gauge,), with_dial)
 
 
 def outside_window(setup: Setup) -> Iterator[Raised]:
     """The intended reading must lie in the dial window, its ends included."""
-    numbers, gauge, target = setup.pressing, setup.gauge, setup.target
-    if numbers is None or gauge is None or target is None or setup.intended_mpa is None:
+    numbers, target, reading = setup.pressing, setup.target, _intended(setup)
+    if numbers is None or target is None or reading is None or target.finish != "at-pressure":
         return
-    if target.finish != "at-pressure":
-        return
-    at_pa = round(setup.intended_mpa * 1e6)
+    at_pa = round(in_mpa(reading) * 1e6)
     window = numbers.usable
     if window.is_empty or not window.low_pa <= at_pa <= window.high_pa:
-        message = f"intended reading {told(setup.intended_mpa, 'MPa', gauge.unit)} is outside"
-        low, high = (told(pa / 1e6, "MPa", gauge.unit) for pa in (window.low_pa, window.high_pa))
-        stop = "" if numbers.stop_at is None else f": stop at {numbers.stop_at:g} {gauge.unit}"
-        yield Raised(
-            "press.outside-window",
-            _INTENDED,
-            f"{message} the window",
-            (target,),
-            f"{message} the window {low} to {high}{stop}",
-        )
+        message = f"intended reading {_as_stated(reading)} is outside the window"
+        with_dial = _asked(setup, message)
+        yield Raised("press.outside-window", _INTENDED, message, (target,), with_dial)
 
 
 def short_of_contact(setup: Setup) -> Iterator[Raised]:
     """Contact is the finish: a reading below it leaves the ring half pressed."""
     numbers, gauge, target = setup.pressing, setup.gauge, setup.target
-    if numbers is None or gauge is None or target is None or setup.intended_mpa is None:
+    reading = _intended(setup)
+    if numbers is None or gauge is None or target is None or reading is None:
         return
-    if target.finish == "at-contact" and above(numbers.low_mpa, setup.intended_mpa):
-        message = (
-            f"intended reading {told(setup.intended_mpa, 'MPa', gauge.unit)}, but the ring is "
-            "finished at contact"
-        )
+    if target.finish == "at-contact" and above(numbers.low_mpa, in_mpa(reading)):
+        message = f"intended reading {_as_stated(reading)}, but the ring is finished at contact"
         with_dial = f"{message}, expected from {told(numbers.low_mpa, 'MPa', gauge.unit)}"
         yield Raised("press.outside-window", _INTENDED, message, (target,), with_dial)
 
@@ -73,9 +63,10 @@ def short_of_contact(setup: Setup) -> Iterator[Raised]:
 def between_graduations(setup: Setup) -> Iterator[Raised]:
     """A reading between two marks, inside the window, is guessed by eye."""
     numbers, gauge, target = setup.pressing, setup.gauge, setup.target
-    if numbers is None or gauge is None or target is None or setup.intended_mpa is None:
+    reading = _intended(setup)
+    if numbers is None or gauge is None or target is None or reading is None:
         return
-    at_pa = round(setup.intended_mpa * 1e6)
+    at_pa = round(in_mpa(reading) * 1e6)
     step_pa = gauge.graduation * PA_PER_UNIT[gauge.unit]
     on_a_mark = round(round(at_pa / step_pa) * step_pa) == at_pa
     if (
@@ -84,8 +75,8 @@ def between_graduations(setup: Setup) -> Iterator[Raised]:
         and numbers.usable.low_pa <= at_pa <= numbers.usable.high_pa
     ):
         message = (
-            f"{told(setup.intended_mpa, 'MPa', gauge.unit)} lies between two marks of "
-            f"`{gauge.id}` (every {gauge.graduation:g} {gauge.unit})"
+            f"{_as_stated(reading)} lies between two marks of `{gauge.id}` (every "
+            f"{gauge.graduation:g} {gauge.unit})"
         )
         yield Raised("press.between-graduations", _INTENDED, message, (gauge,))
 
@@ -99,15 +90,14 @@ def above_ceiling(setup: Setup) -> Iterator[Raised]:
         over_mpa = in_mpa(reading) - numbers.never_exceed_mpa
         if not above(in_mpa(reading), numbers.never_exceed_mpa):
             continue
-        shown = told(in_mpa(reading), "MPa", gauge.unit)
         if at == _CONTACT:
             over = told(over_mpa, "MPa", gauge.unit)
             message = f"the nut met the cone {over} above what must never be exceeded"
             yield Raised("press.above-ceiling", at, message, (target,))
         else:
             limit = told(numbers.never_exceed_mpa, "MPa", gauge.unit)
-            message = f"{shown} is more than must ever be reached"
-            with_dial = f"{shown}, never exceed {limit}"
+            message = f"{_as_stated(reading)} is more than must ever be reached"
+            with_dial = f"{_as_stated(reading)}, never exceed {limit}"
             yield Raised("press.above-ceiling", at, message, (target,), with_dial)
 
 
@@ -133,10 +123,7 @@ def reading_above_span(setup: Setup) -> Iterator[Raised]:
         return
     for at, reading in _readings(setup):
         if above(in_mpa(reading), gauge.span_mpa):
-            message = (
-                f"{told(in_mpa(reading), 'MPa', gauge.unit)}, span of `{gauge.id}` "
-                f"{gauge.span:g} {gauge.unit}"
-            )
+            message = f"{_as_stated(reading)}, span of `{gauge.id}` {gauge.span:g} {gauge.unit}"
             yield Raised("gauge.above-span", at, message, (gauge,))
 
 
@@ -169,6 +156,23 @@ def reading_psi_as_bar(setup: Setup) -> Iterator[Raised]:
     if numbers.usable.low_pa <= as_psi <= numbers.usable.high_pa:
         message = f"was {reading.value:g} {reading.unit} read off a scale in psi"
         yield Raised("hint.psi-as-bar", _INTENDED, message)
+
+
+def _as_stated(reading: Pressure) -> str:
+    """Reading in the caller's own unit: on another scale it would be a number of the dial."""
+    return f"{reading.value:g} {reading.unit}"
+
+
+def _asked(setup: Setup, message: str) -> str:
+    """Message with window and mark, which is what is asked where the reading alone is open."""
+    numbers, gauge, target = setup.pressing, setup.gauge, setup.target
+    if numbers is None or gauge is None or numbers.stop_at is None:
+        return message
+    if target is None or target.finish == "at-contact":
+        return message
+    window = numbers.usable
+    low, high = (told(pa / 1e6, "MPa", gauge.unit) for pa in (window.low_pa, window.high_pa))
+    return f"{message}: window {low} to {high}, stop at {numbers.stop_at:g} {gauge.unit}"
 
 
 def _contact_checked(setup: Setup) -> bool:

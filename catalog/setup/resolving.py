@@ -10,7 +10,6 @@ from msgspec import UNSET, Struct, UnsetType, structs
 
 from catalog.facts import PRESSING, SERVICE, SETUP, Required
 from catalog.index import Index, band_for
-from catalog.quantities import in_mpa
 from catalog.questions import (
     AnswerUnits,
     FittingFacts,
@@ -57,7 +56,6 @@ class Setup(Struct, frozen=True, kw_only=True):
     gauge_id: Id
     gauge: Gauge | None
     pressing: Pressing | None
-    intended_mpa: float | None
     preparation: PreparationFacts | None
     on: date | UnsetType
     tool_state: ToolState
@@ -128,7 +126,6 @@ def bare_setup(target: Target, cone: Cone | None, plate: Plate | None) -> Setup:
         gauge_id=UNSET,
         gauge=None,
         pressing=None,
-        intended_mpa=None,
         preparation=None,
         on=UNSET,
         tool_state=ToolState(),
@@ -199,7 +196,6 @@ def _setup(
         gauge_id=gauge_id,
         gauge=gauge,
         pressing=numbers,
-        intended_mpa=_intended(question),
         preparation=preparation,
         on=on,
         tool_state=ToolState() if tool_state is UNSET else tool_state,
@@ -245,9 +241,3 @@ def _caliper(index: Index, tube: TubeSetup, limits: Preparation | None) -> Calip
     # Without the series the limits are not known; the question is then undetermined anyway.
     uncertainty_mm = 0.0 if limits is None else limits.caliper_uncertainty_mm
     return calipered(index, tube, uncertainty_mm)
-
-
-def _intended(question: PressTargetQuestion | PickItem | SetupCheckQuestion) -> float | None:
-    if isinstance(question, SetupCheckQuestion) and question.intended_reading is not UNSET:
-        return in_mpa(question.intended_reading)
-    return None

@@ -352,7 +352,10 @@ def _withdrawn(sound: Sound) -> Iterator[Change]:
         (index.inserts[target.family, size_key(target.od_mm)], ("/tube/od", "/tube/material")),
         (index.series[target.series], ("/fitting/series",)),
         (size, ("/tube/od", "/fitting/series")),
-        (ring, ("/fitting/series", "/fitting/ring_style", "/fitting/ring_material", "/fitting/ring")),
+        (
+            ring,
+            ("/fitting/series", "/fitting/ring_style", "/fitting/ring_material", "/fitting/ring"),
+        ),
         (sound.press, ("/press",)),
         (sound.gauge, ("/gauge",)),
         (sound.cone, ("/tooling/cone", "/tube/od", "/fitting/series")),

@@ -181,7 +181,9 @@ class Judge:
             yield self._break("10 (b)", cause, (one, other), _codes(both))
 
     def _told_breaks(self, changes: tuple[Change, ...], both: Answered) -> Iterator[Break]:
-        withdrawn = [place for place, f in enumerate(both.findings) if f.code == "revision.withdrawn"]
+        withdrawn = [
+            place for place, f in enumerate(both.findings) if f.code == "revision.withdrawn"
+        ]
         if withdrawn and withdrawn[0] != 0:
             yield self._break("9", "revision.withdrawn is not the first finding", changes, "")
         if both.verdict not in REFUSED:
@@ -205,7 +207,9 @@ class Judge:
         theirs = tuple(
             next(c for c in changes_by_name(twin) if c.name == change.name) for change in changes
         )
-        again = {hit[:2] for hit in self._searched(twin, theirs, answered(self.form, twin, *theirs))}
+        again = {
+            hit[:2] for hit in self._searched(twin, theirs, answered(self.form, twin, *theirs))
+        }
         return [hit for hit in found if hit[:2] in again]
 
     def _searched(self, sound: Sound, changes: tuple[Change, ...], both: Answered) -> list[Hit]:
@@ -257,7 +261,6 @@ class Judge:
 
 def _codes(answer: Answered) -> str:
     return " ".join(f"{f.severity}:{f.code}" for f in answer.findings)
-
 
 
 @lru_cache(maxsize=4)
@@ -353,9 +356,7 @@ def _ceiling(target: Target) -> Shown:
     return shown_as("ceiling", forces_of(target)["ceiling"], "force")
 
 
-def forbidden_by(
-    sound: Sound, facts: Facts, verdict: str, *, every_pair: bool
-) -> Iterator[Shown]:
+def forbidden_by(sound: Sound, facts: Facts, verdict: str, *, every_pair: bool) -> Iterator[Shown]:
     """Numbers that no refused answer to these facts may tell."""
     index = sound.index
     targets = _targets(index, facts) or [sound.target]

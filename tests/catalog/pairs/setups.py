@@ -70,9 +70,7 @@ def _sound(world: int, target: Target, press: Press, gauge: Gauge, turn: int) ->
     cone = next(
         c for c in index.cones.values() if (c.series, c.od_mm) == (target.series, target.od_mm)
     )
-    plate = next(
-        p for p in index.plates.values() if (p.system, p.od_mm) == (system, target.od_mm)
-    )
+    plate = next(p for p in index.plates.values() if (p.system, p.od_mm) == (system, target.od_mm))
     numbers = numbers_of(target, press, gauge, cone, plate)
     if not can_finish(target, press, gauge, numbers):
         return None

@@ -19,9 +19,7 @@ def setups_by_target() -> tuple[Sound, ...]:
     by_target: dict[str, list[Sound]] = {}
     for sound in sound_setups():
         by_target.setdefault(sound.target.ref, []).append(sound)
-    return tuple(
-        sounds[number % len(sounds)] for number, sounds in enumerate(by_target.values())
-    )
+    return tuple(sounds[number % len(sounds)] for number, sounds in enumerate(by_target.values()))
 
 
 def pairs_of(sound: Sound, every: int, turn: int) -> Iterator[tuple[Change, Change]]:
