@@ -77,8 +77,8 @@ class Judge:
         """Verdict of a pair and what it breaks, None where the two are no pair."""
         if not (self.applies(one) and self.applies(other) and is_a_pair(one, other)):
             return None
-        if self.form.name == "press target" and {"/press", "/gauge"} == {*one.set, *other.set}:
-            return None  # without both it is another question: how great is the force
+        if self.form.name == "press target" and _is_another_question(one, other):
+            return None
         both = answered(self.form, self.sound, one, other)
         broken = [
             *self._verdict_breaks(one, other, both),
@@ -181,6 +181,22 @@ class Judge:
     def _break(self, rule: str, cause: str, changes: tuple[Change, ...], told: str) -> Break:
         names = tuple(change.name for change in changes)
         return Break(rule, cause, self.form.name, self.sound.name, names, told)
+
+
+def _is_another_question(one: Change, other: Change) -> bool:
+    """Whether a press target that is told neither fact judges less, and rightly.
+
+    Without press and gauge it asks for the force alone; without a due day, or without a reading of
+    the caliper, it has neither to judge.
+    """
+    fields = {*one.set, *other.set}
+    left_out = {at for each in (one, other) if each.kind == "left out" for at in each.set}
+    due, measured = "/tool_state/gauge_calibration_due", "/tube/measured_od"
+    return (
+        fields == {"/press", "/gauge"}
+        or (due in left_out and "/on" in fields)
+        or (measured in left_out and "/tube/caliper_uncertainty" in fields)
+    )
 
 
 def _codes(answer: Answered) -> str:

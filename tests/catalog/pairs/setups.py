@@ -153,11 +153,8 @@ def _facts(sound: Sound, turn: int) -> dict[str, Any]:
         "/service/working_pressure": bar(apart(11.037, sound.world)),
         "/service/peak_pressure": bar(apart(12.041, sound.world)),
         "/service/proof_factor": 1.5,
-        # Of nickel-copper no strength is known above room temperature.
-        "/service/temperature": {
-            "value": 20 if target.family == "nickel-copper" else 60,
-            "unit": "degC",
-        },
+        # Above room temperature the strength of some grades is not known.
+        "/service/temperature": {"value": 20, "unit": "degC"},
         "/service/pulsating": False,
         "/service/fluid": "mineral-oil",
         "/service/corrosion_allowance": mm(0),
