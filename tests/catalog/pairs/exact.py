@@ -5,7 +5,7 @@ INVARIANT: nothing here imports the code that calculates or tells them.
 
 from collections.abc import Iterator
 from fractions import Fraction
-from functools import lru_cache
+from functools import cache
 from math import ceil, floor
 from typing import Final, NamedTuple
 
@@ -41,6 +41,7 @@ class Numbers(NamedTuple):
     never_exceed: Fraction
     marks: tuple[Fraction, ...]
     stop_at: Fraction | None
+    relief_needed: Fraction
     oil: Fraction
     at_relief: Fraction
 
@@ -54,11 +55,12 @@ class Numbers(NamedTuple):
             for end, value in zip(("low", "high"), getattr(self, name), strict=True):
                 yield f"{name} {end}", value
         yield "never exceed", self.never_exceed
+        yield "relief needed", self.relief_needed
         for mark in self.marks:
             yield "stop at" if mark == self.stop_at else "mark", mark
 
 
-@lru_cache(maxsize=None)
+@cache
 def numbers_of(
     target: Target, press: Press, gauge: Gauge, cone: Cone | None, plate: Plate | None
 ) -> Numbers:
@@ -93,6 +95,8 @@ def numbers_of(
         first, last = ceil(window[0] / graduation), floor(window[1] / graduation)
         marks = tuple(graduation * n for n in range(max(first, 1), last + 1))
     below = [mark for mark in marks if mark <= nominal]
+    at_contact = target.finish == "at-contact"
+    stop_at = max(below) if below else min(marks, default=None)
     return Numbers(
         nominal=nominal,
         low=low,
@@ -106,7 +110,8 @@ def numbers_of(
         expected=(low, min(high, never, relief)),
         never_exceed=never,
         marks=marks,
-        stop_at=max(below) if below else min(marks, default=None),
+        stop_at=stop_at,
+        relief_needed=high if at_contact or stop_at is None else stop_at + graduation,
         oil=exact(press.ram_area_cm2) * 100 * exact(press.stroke_mm),
         at_relief=relief * area_m2 - back * 1000,
     )
@@ -135,11 +140,9 @@ def can_finish(target: Target, press: Press, gauge: Gauge, numbers: Numbers) -> 
     """Whether this press with this gauge does it without a `press.*` or `gauge.*` finding."""
     relief = exact(press.relief_setting_bar) * PASCALS["bar"]
     unit = PASCALS[gauge.unit]
-    needed = numbers.high
     if target.finish == "at-pressure":
         if numbers.stop_at is None:
             return False
-        needed = numbers.stop_at + exact(gauge.graduation) * unit
     elif numbers.nominal > numbers.never_exceed:
         return False
     span = exact(gauge.span) * unit
@@ -149,7 +152,7 @@ def can_finish(target: Target, press: Press, gauge: Gauge, numbers: Numbers) -> 
     return (
         gauge.id in press.gauges
         and not gauge.stop_pin
-        and needed <= relief <= exact(press.rated_pressure_bar) * bar
+        and numbers.relief_needed <= relief <= exact(press.rated_pressure_bar) * bar
         and (gauge.protected_to is not None or relief <= survives)
         and (gauge.protected_to is not None or numbers.nominal <= span)
         and numbers.oil <= exact(press.usable_oil_cm3) * 1000

@@ -75,6 +75,8 @@ _GAUGES: Final[dict[str, dict[str, float | str]]] = {
     },
     "gauge-psi": {"span": 6007.3, "graduation": 50.07137},
 }
+_AS_THEY_ARE: Final = {"ram_area_cm2", "friction_percent", "protected_tolerance"}
+"""Alike in both revisions: were area and force apart by one share, a reading would not be."""
 _COLUMNS: Final = {
     "targets": ("force_kn", "tolerance_percent", "ceiling_kn"),
     "cones": ("rated_force_kn",),
@@ -103,15 +105,21 @@ def _odd(row: AnyRow, number: int, world: int) -> AnyRow:
     if row.table in {"presses", "gauges"}:
         given: dict[str, Any] = (_PRESSES | _GAUGES)[row.ref.partition("/")[2]]
         # A thousandth apart, so that what is sound in one world is sound in the other.
-        more = {c: v if isinstance(v, str) else _apart(v, world) for c, v in given.items()}
+        more = {
+            column: value
+            if isinstance(value, str) or column in _AS_THEY_ARE
+            else apart(value, world)
+            for column, value in given.items()
+        }
         return _with(row, more)
     columns = _COLUMNS.get(row.table, ())
     # No two rows alike: each has its own share of up to a hundredth.
     share = 1.00137 + 0.00173 * (number * 7 % 5) + 0.0000171 * number
-    return _with(row, {c: round(_apart(getattr(row, c) * share, world), 5) for c in columns})
+    return _with(row, {c: round(apart(getattr(row, c) * share, world), 5) for c in columns})
 
 
-def _apart(value: float, world: int) -> float:
+def apart(value: float, world: int) -> float:
+    """A value as it is in one world: the fourth digit differs, and what is sound stays sound."""
     return round(value * (1 + 0.00117 * world), 6)
 
 

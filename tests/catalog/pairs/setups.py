@@ -1,27 +1,30 @@
-"""Setups of the odd revisions in which nothing is wrong: one for each target and each pair of tools.
+"""Setups of the odd revisions in which nothing is wrong, for each target and pair of tools.
 
 Facts are kept flat, by the pointer of their field.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from fractions import Fraction
-from functools import cache
-from typing import Any, NamedTuple
+from functools import cache, lru_cache
+from typing import Any
 
 from catalog.index import Index
 from catalog.rows import Cone, Gauge, Material, Plate, Press, Target, Tube
 from tests.catalog.pairs.exact import PASCALS, Numbers, can_finish, exact, numbers_of
-from tests.catalog.pairs.odd import odd_index
+from tests.catalog.pairs.odd import apart, odd_index
 
 Facts = Mapping[str, Any]
 DAY = date(2026, 3, 2)
 
 
-class Sound(NamedTuple):
-    """A setup without a fault, with its rows and its numbers."""
+@dataclass(frozen=True, eq=False)
+class Sound:
+    """A setup without a fault, with its rows and its numbers; `number` is that of its target."""
 
     world: int
+    number: int
     target: Target
     tube: Tube
     material: Material
@@ -47,24 +50,41 @@ class Sound(NamedTuple):
 
 
 @cache
-def sound_setups(world: int = 0) -> tuple[Sound, ...]:
-    """Every target on every press and gauge that can do it, in the order of the tables."""
-    index = odd_index(world)
-    targets = [target for band in index.targets.values() for target in band]
-    return tuple(
+def targets_of(world: int) -> tuple[Target, ...]:
+    """Every target, in the order of the tables."""
+    return tuple(target for band in odd_index(world).targets.values() for target in band)
+
+
+def sound_setups(number: int) -> list[Sound]:
+    """Setups of a target on every press and gauge that can do it."""
+    target = targets_of(0)[number]
+    return [
         sound
-        for number, target in enumerate(targets)
-        for pair_number, (press, gauge) in enumerate(index.pairs)
-        if (sound := _sound(world, target, press, gauge, number + pair_number)) is not None
-    )
+        for turn, (press, gauge) in enumerate(odd_index().pairs)
+        if (sound := _sound(0, target, press, gauge, number, turn)) is not None
+    ]
 
 
-@cache
-def by_name(world: int) -> dict[str, Sound]:
-    return {sound.name: sound for sound in sound_setups(world)}
+def one_of(number: int) -> Sound:
+    """One sound setup of a target, its press and gauge by turns."""
+    sounds = sound_setups(number)
+    return sounds[number % len(sounds)]
 
 
-def _sound(world: int, target: Target, press: Press, gauge: Gauge, turn: int) -> Sound | None:
+@lru_cache(maxsize=16)
+def twin_of(sound: Sound) -> Sound | None:
+    """The same setup in the other world, None where it is not sound there."""
+    world = 1 - sound.world
+    index, target = odd_index(world), targets_of(world)[sound.number]
+    pairs = [(press.id, gauge.id) for press, gauge in index.pairs]
+    turn = pairs.index((sound.press.id, sound.gauge.id))
+    return _sound(world, target, *index.pairs[turn], sound.number, turn)
+
+
+def _sound(
+    world: int, target: Target, press: Press, gauge: Gauge, number: int, pair_number: int
+) -> Sound | None:
+    turn = number + pair_number
     index = odd_index(world)
     system = index.series[target.series].system
     cone = next(
@@ -78,22 +98,29 @@ def _sound(world: int, target: Target, press: Press, gauge: Gauge, turn: int) ->
         1 + exact(target.tolerance_percent) / 100
     ):
         return None
-    of_target = list(_tubes(index, target))
+    of_target = _tubes(world, target)
     material, tube = of_target[turn % len(of_target)]
-    sound = Sound(world, target, tube, material, press, gauge, cone, plate, numbers, {})
-    return sound._replace(facts=_facts(sound, turn))
+    sound = Sound(world, number, target, tube, material, press, gauge, cone, plate, numbers, {})
+    return replace(sound, facts=_facts(sound, turn))
 
 
-def _tubes(index: Index, target: Target) -> Iterator[tuple[Material, Tube]]:
-    for tube in index.tubes.values():
-        if abs(tube.od_mm - target.od_mm) > 1e-4:
-            continue
-        if not target.wall_min_mm <= tube.wall_mm <= target.wall_max_mm:
-            continue
-        for material in index.materials.values():
-            of_family = (material.family, material.standard) == (target.family, tube.standard)
-            if material.preset and of_family:
-                yield material, tube
+@cache
+def _tubes(world: int, target: Target) -> list[tuple[Material, Tube]]:
+    """Every grade with every tube that a target is for."""
+    index = odd_index(world)
+    tubes = [
+        tube
+        for tube in index.tubes.values()
+        if abs(tube.od_mm - target.od_mm) < 1e-4
+        and target.wall_min_mm <= tube.wall_mm <= target.wall_max_mm
+    ]
+    return [
+        (material, tube)
+        for tube in tubes
+        for material in index.materials.values()
+        if material.preset
+        and (material.family, material.standard) == (target.family, tube.standard)
+    ]
 
 
 def mm(value: float) -> dict[str, Any]:
@@ -123,14 +150,11 @@ def _facts(sound: Sound, turn: int) -> dict[str, Any]:
         "/fitting/ring_source": "store",
         "/fitting/nut_source": "store",
         "/fitting/other_end": "same",
-        "/service/working_pressure": bar(11),
-        "/service/peak_pressure": bar(12),
+        "/service/working_pressure": bar(apart(11.037, sound.world)),
+        "/service/peak_pressure": bar(apart(12.041, sound.world)),
         "/service/proof_factor": 1.5,
-        # Of nickel-copper no strength is known above room temperature.
-        "/service/temperature": {
-            "value": 20 if target.family == "nickel-copper" else 60,
-            "unit": "degC",
-        },
+        # Above room temperature the strength of some grades is not known.
+        "/service/temperature": {"value": 20, "unit": "degC"},
         "/service/pulsating": False,
         "/service/fluid": "mineral-oil",
         "/service/corrosion_allowance": mm(0),

@@ -9,6 +9,7 @@ import sys
 from collections import Counter
 from collections.abc import Iterator
 
+<<<<<<< HEAD
 from tests.catalog.pairs.changes import Change
 from tests.catalog.pairs.judge import FORMS, Break, Judge, changes_by_name
 from tests.catalog.pairs.setups import Sound, sound_setups
@@ -20,10 +21,17 @@ def setups_by_target() -> tuple[Sound, ...]:
     for sound in sound_setups():
         by_target.setdefault(sound.target.ref, []).append(sound)
     return tuple(sounds[number % len(sounds)] for number, sounds in enumerate(by_target.values()))
+=======
+from tests.catalog.pairs.asking import FORMS
+from tests.catalog.pairs.change import Change
+from tests.catalog.pairs.changes import changes_of
+from tests.catalog.pairs.judge import Break, Judge
+from tests.catalog.pairs.setups import Sound, one_of, targets_of
+>>>>>>> work-d
 
 
 def pairs_of(sound: Sound, every: int, turn: int) -> Iterator[tuple[Change, Change]]:
-    pairs = itertools.combinations(changes_by_name(sound), 2)
+    pairs = itertools.combinations(changes_of(sound), 2)
     return itertools.islice(pairs, turn % every, None, every)
 
 
@@ -31,11 +39,12 @@ def main(every: int) -> int:
     """Ask them, print what came of it, and say whether anything is broken."""
     counts: Counter[tuple[str, str, str]] = Counter()
     broken: dict[tuple[str, str], list[Break]] = {}
-    for turn, sound in enumerate(setups_by_target()):
+    for turn in range(len(targets_of(0))):
+        sound = one_of(turn)
         for form in FORMS:
             judge = Judge(sound, form)
             found: list[Break] = []
-            for change in changes_by_name(sound):
+            for change in changes_of(sound):
                 if judge.applies(change):
                     found += judge.alone_breaks(change)
             for one, other in pairs_of(sound, every, turn):

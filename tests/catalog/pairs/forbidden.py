@@ -1,0 +1,133 @@
+"""The numbers that no refused answer may tell, recalculated from the rows."""
+
+from collections.abc import Iterator
+from fractions import Fraction
+from functools import lru_cache
+from math import pi
+
+from catalog.index import Index
+from catalog.quantities import size_key
+from catalog.rows import Cone, Gauge, Plate, Press, Target
+from tests.catalog.pairs.asking import Answered
+from tests.catalog.pairs.exact import PASCALS, exact, forces_of, last_reading, numbers_of
+from tests.catalog.pairs.search import Own, Shown, show
+from tests.catalog.pairs.setups import Facts, Sound
+
+
+def own_numbers(facts: Facts) -> Own:
+    """The caller's own numbers, as stated and as a message shows them."""
+    own: Own = set()
+    for value in facts.values():
+        if isinstance(value, dict):
+            for digits in (5, 6, 9, 17):
+                told = float(f"{value['value']:.{digits}g}")
+                own |= {(told, value.get("unit", "")), (told, "")}
+        elif isinstance(value, int | float) and not isinstance(value, bool):
+            own |= {(float(value), ""), (float(value), "1")}
+    return own
+
+
+def converted(sound: Sound, answer: Answered) -> Shown:
+    """The reading that was stated in another unit, on the dial's own scale."""
+    shown: Shown = {}
+    gauge = sound.index.gauges.get(answer.facts.get("/gauge", ""), sound.gauge)
+    for at in ("/intended_reading", "/contact_reading"):
+        reading = answer.facts.get(at)
+        if reading is not None and reading["unit"] != gauge.unit:
+            value = exact(reading["value"]) * PASCALS[reading["unit"]]
+            show(shown, f"converted {at}", value, "pressure")
+    return shown
+
+
+@lru_cache(maxsize=4096)
+def of_target(target: Target) -> Shown:
+    """Forces, ceiling and tolerance: nothing of them is told of a withdrawn target."""
+    shown = dict(_forces(target))
+    show(shown, "tolerance", exact(target.tolerance_percent), "percent")
+    return shown
+
+
+@lru_cache(maxsize=4096)
+def _forces(target: Target) -> Shown:
+    shown: Shown = {}
+    for name, newtons in forces_of(target).items():
+        show(shown, name, newtons, "force")
+    return shown
+
+
+@lru_cache(maxsize=4096)
+def _ceiling(target: Target) -> Shown:
+    shown: Shown = {}
+    show(shown, "ceiling", forces_of(target)["ceiling"], "force")
+    return shown
+
+
+def forbidden_by(sound: Sound, facts: Facts, verdict: str, *, every_pair: bool) -> Iterator[Shown]:
+    """Numbers that no refused answer to these facts may tell."""
+    index = sound.index
+    press = index.presses.get(facts.get("/press", ""), sound.press)
+    gauge = index.gauges.get(facts.get("/gauge", ""), sound.gauge)
+    pairs = index.pairs if every_pair else ((press, gauge),)
+    tools: tuple[Cone | None, Plate | None] = sound.cone, sound.plate
+    if not every_pair:
+        cone, plate = facts.get("/tooling/cone", ""), facts.get("/tooling/plate", "")
+        tools = index.cones.get(cone), index.plates.get(plate)
+    for target in _targets(index, facts) or [sound.target]:
+        yield _forces(target) if verdict == "rejected" else _ceiling(target)
+        for each in pairs:
+            yield dial_numbers(target, *each, *tools)
+    yield _loads(sound, facts)
+
+
+def _targets(index: Index, facts: Facts) -> list[Target]:
+    """Rows for this end, with an insert and without."""
+    material = index.materials.get(facts.get("/tube/material", ""))
+    od, wall = facts.get("/tube/od"), facts.get("/tube/wall")
+    style = facts.get("/fitting/ring_style")
+    if material is None or od is None or wall is None or style is None:
+        return []
+    bands = index.bands(facts.get("/fitting/series", ""), od["value"], material.family, style)
+    return [b for b in bands if b.wall_min_mm <= wall["value"] <= b.wall_max_mm]
+
+
+@lru_cache(maxsize=20_000)
+def dial_numbers(
+    target: Target, press: Press, gauge: Gauge, cone: Cone | None, plate: Plate | None
+) -> Shown:
+    """Every number of a dial, but for what is a limit of its own: a rating, a span, a relief."""
+    numbers = numbers_of(target, press, gauge, cone, plate)
+    own: Shown = {}
+    for limit in (
+        exact(press.rated_pressure_bar) * PASCALS["bar"],
+        exact(press.relief_setting_bar) * PASCALS["bar"],
+        exact(gauge.span) * PASCALS[gauge.unit],
+        last_reading(gauge),
+    ):
+        show(own, "limit", limit, "pressure")
+    shown: Shown = {}
+    for name, pascals in numbers.told_nowhere_else():
+        show(shown, name, pascals, "pressure")
+    shown = {form: names for form, names in shown.items() if form not in own}
+    show(shown, "oil", numbers.oil, "volume")
+    show(shown, "force at the relief", numbers.at_relief, "force")
+    return shown
+
+
+def _loads(sound: Sound, facts: Facts) -> Shown:
+    stated = (facts.get(f"/service/{name}_pressure") for name in ("working", "peak"))
+    pressures = [float(p["value"]) * float(PASCALS[p["unit"]]) for p in stated if p is not None]
+    if not pressures:
+        return {}
+    size = sound.index.sizes[sound.target.series, size_key(sound.target.od_mm)]
+    factor = sound.index.series[sound.target.series].design_factor
+    return _loads_at(max(pressures), size.od_mm, size.seal_diameter_mm, factor)
+
+
+@lru_cache(maxsize=4096)
+def _loads_at(pascals: float, od_mm: float, seal_mm: float, factor: float) -> Shown:
+    shown: Shown = {}
+    for name, across_mm in (("separation force", od_mm), ("nut load", seal_mm)):
+        newtons = pascals * pi / 4 * (across_mm / 1000) ** 2
+        for times in (1.0, factor):
+            show(shown, name, Fraction(newtons * times), "force")
+    return shown
