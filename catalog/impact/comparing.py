@@ -96,9 +96,7 @@ def impact_of(
     )
 
 
-def _changed(
-    end: End, press: str, gauge: str, was: Answered, now: Answered
-) -> TargetChange | None:
+def _changed(end: End, press: str, gauge: str, was: Answered, now: Answered) -> TargetChange | None:
     grounds = () if was.grounds == now.grounds else _regrounded(was, now)
     old, new = was.outcome, now.outcome
     if old == new and not grounds:
