@@ -106,7 +106,9 @@ _BY_STEP: Final[dict[Severity, dict[StepId, str]]] = {
             preparation.ring-edge-missing preparation.nut-thread-missing
             preparation.not-bottomed-unknown
         """,
-        "press": "press.reading-missing press.contact-too-easy press.contact-too-hard",
+        "press": """
+            press.reading-missing press.contact-too-easy press.contact-too-hard data.stale
+        """,
     },
     "caution": {
         "tube": "data.assumed tube.factor-below-usual tube.factor-not-used",

@@ -17,11 +17,15 @@ class Withdrawn(Struct, frozen=True, kw_only=True):
 
 
 class Standing(Struct, frozen=True, kw_only=True):
-    """State of a revision, and what of it is withdrawn: all of it, or rows by their `ref`."""
+    """State of a revision, and what of it is withdrawn: all of it, or rows by their `ref`.
+
+    `stale` where that was so when it was last read, and what is so now cannot be read.
+    """
 
     state: State = "active"
     whole: Withdrawn | None = None
     rows: dict[str, Withdrawn] = {}
+    stale: bool = False
 
 
 ACTIVE = Standing()

@@ -103,7 +103,7 @@ def create_app(
     if store is None:
         current = Current(shipped_index() if index is None else index, today, keyring)
     else:
-        current = Following(store, today)
+        current = Following(store, today, clock.steady_s, settings.max_stale_seconds)
     app = Litestar(
         [*(_sized(each, settings) for each in API_ROUTES), *docs_routes()],
         request_class=StrictRequest,

@@ -34,10 +34,14 @@ def read_moment(at: str) -> datetime:
 
 
 class Reading(Struct, frozen=True, kw_only=True):
-    """What one request is answered from: an index, and the activation that put it there."""
+    """What one request is answered from: an index, and the activation that put it there.
+
+    `outdated` says why no question is answered from it; empty where one is.
+    """
 
     index: Index
     activation: int = 0
+    outdated: str = ""
 
 
 class Health(Struct, frozen=True, kw_only=True):

@@ -2,7 +2,7 @@
 
 Nothing runs in the background: every request asks the store whether anything was committed since,
 which costs a few microseconds, so an activation or a withdrawal holds from the next request on, in
-every process.
+every process. Where the store cannot be read, what was read last answers as stale, for a while.
 """
 
 import asyncio
@@ -24,6 +24,7 @@ from catalog.withdrawing import by_ref
 from service.current import Current, Health, Reading, Today, utc_today
 from service.edge.access import Keyring, keyring_of
 from service.office.standing import AllWithdrawn, all_withdrawn, standing_of
+from service.settings import Settings
 from service.store.records import Activation
 from service.store.store import Records, Store, StoreError
 
@@ -60,10 +61,12 @@ class Following(Current):
         store: Store,
         today: Today = utc_today,
         steady_s: Callable[[], float] = time.monotonic,
+        max_stale_s: float = Settings().max_stale_seconds,
     ) -> None:
         self.store = store
         self.today = today
         self.steady_s = steady_s
+        self.max_stale_s = max_stale_s
         self._compiled: OrderedDict[str, Compiled] = OrderedDict()
         self._cache = threading.Lock()
         self._swap = asyncio.Lock()
@@ -75,17 +78,33 @@ class Following(Current):
         self.read_s = steady_s()
 
     async def latest(self) -> Reading:
-        """Reading of this moment; the last good one where the store cannot be read."""
+        """Reading of this moment; the last good one, as stale, where not all of it can be read."""
         try:
             version = self.store.version()
         except StoreError as error:
             self._note(error)
-            return self.followed
-        if self._due(version):
-            await self._follow(version)
-        elif not self.error:
-            self.read_s = self.steady_s()
-        return self.followed
+        else:
+            if self._due(version):
+                await self._follow(version)
+            elif not self.error:
+                self.read_s = self.steady_s()
+        return self._stale() if self.error else self.followed
+
+    def _stale(self) -> Followed:
+        """What was followed last, every standing marked, and refusing questions once it is too old.
+
+        Its age counts from the last time that the store was read, not from the first time that it
+        was not: what was withdrawn or revoked in between went unseen.
+        """
+        last, outdated = self.followed, ""
+        if self.steady_s() - self.read_s > self.max_stale_s:
+            outdated = (
+                f"the store could not be read for {self.max_stale_s:g} s, so no question is"
+                " answered: ask again, and tell whoever runs the service to look at /health/ready"
+            )
+        standing = structs.replace(last.index.standing, stale=True)
+        index = structs.replace(last.index, standing=standing)
+        return structs.replace(last, index=index, pinned={}, outdated=outdated)
 
     def _due(self, version: int) -> bool:
         """Whether the store must be read again before this request is answered."""
@@ -170,6 +189,7 @@ class Following(Current):
                 reading.activated,
                 reading.withdrawn,
             )
+            standing = structs.replace(standing, stale=reading.index.standing.stale)
             known = compiled, structs.replace(compiled.index, standing=standing)
             # One reading is one moment: what a revision stands at does not change within it.
             reading.pinned[revision] = known

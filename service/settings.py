@@ -29,6 +29,9 @@ class Settings(Struct, frozen=True, kw_only=True):
     """Whether questions and reads need no key. Whoever can reach the port may then ask."""
     max_rows_a_table: Annotated[int, Meta(ge=1, le=1_000_000)] = 20_000
     """Most rows of a table that is proposed."""
+    max_stale_seconds: Annotated[int, Meta(ge=1, le=3600)] = 30
+    """How long questions are answered, by `data.stale` as undetermined, once the store cannot be
+    read; then they are refused."""
     access_log: bool = True
 
 

@@ -11,6 +11,7 @@ from catalog.revision import revision_of, rows_of
 from catalog.rows import Target
 from catalog.seed import shipped_revision
 from service.cli import command_line
+from service.safety import SAFETY
 
 ROOT = Path(__file__).parents[1]
 PAGES = ["README.md", "DEVELOPERS.md", "docker/README.md", "catalog/tables/README.md"]
@@ -51,6 +52,25 @@ def test_every_module_that_is_run_is_there() -> None:
     assert len(modules) > 3
     missing = [m for m in modules if not (ROOT / (m.replace(".", "/") + ".py")).is_file()]
     assert missing == []
+
+
+@pytest.mark.parametrize("page", ["README.md", "catalog/tables/README.md"])
+def test_the_safety_lines_are_those_of_the_service(page: str) -> None:
+    text = " ".join((ROOT / page).read_text(encoding="utf-8").split())
+    assert [line for line in SAFETY if line not in text] == []
+
+
+def test_the_safety_lines_name_each_danger() -> None:
+    said = " ".join(SAFETY)
+    for words in (
+        "maker's prescription, local codes and licensed people outrank every number",
+        "off while the ram moves",
+        "glasses",
+        "nut on a line with pressure in it",
+        "low pressure first",
+        "Every ring is looked at",
+    ):
+        assert words in said
 
 
 def test_the_walk_of_the_readme_names_the_revision_that_its_edit_makes() -> None:

@@ -1,4 +1,4 @@
-"""What the state of a revision adds to an answer: withdrawn, superseded, not active yet."""
+"""What the state of a revision adds to an answer: withdrawn, superseded, not active yet, stale."""
 
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Final
@@ -37,11 +37,16 @@ def standing_raised(
     if standing.state == "not-active-yet":
         message = "this revision was never active: no ring may be pressed by it"
         yield Raised("revision.not-active-yet", "/revision", message)
+    if standing.stale:
+        message = "what the office decided last cannot be read: these tables may be out of date"
+        yield Raised("data.stale", "/revision", message)
     if standing.whole is not None:
         yield Raised("revision.withdrawn", "/revision", _told("the revision", standing.whole))
     if standing.rows:
         named = (row for each in raised for row in each.rows)
-        codes = (*(each.code for each in raised), *_STATE_CODES[standing.state])
+        codes = [*(each.code for each in raised), *_STATE_CODES[standing.state]]
+        if standing.stale:
+            codes.append("data.stale")
         for row in _read(index, (*rows, *named), steps, codes):
             if row.ref in standing.rows:
                 message = _told(f"`{row.ref}`", standing.rows[row.ref])

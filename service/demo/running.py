@@ -21,6 +21,7 @@ from service.demo.examples import Example, differences, examples
 from service.demo.publishing import publish
 from service.demo.telling import tell_answer, tell_vocabulary
 from service.office.keys import make_key
+from service.safety import SAFETY
 from service.serving import address, cannot_serve, listening_at
 from service.settings import Settings, SettingsError, settings_from
 from service.store.records import Scope
@@ -35,10 +36,12 @@ CALLERS: Final[Mapping[str, tuple[Scope, ...]]] = {
 }
 INTERRUPTED: Final = 130
 """Exit code of a shell command that Ctrl-C ended before its time."""
-WARNING: Final = (
-    "DEMONSTRATION: shop, tools and forces are invented. Do not press a real tube by these "
-    "numbers. The fitting maker's instructions, local codes and licensed practice come first. "
-    "Wear eye protection, keep hands out of the press, never turn a nut under pressure."
+WARNING: Final = " ".join(
+    (
+        "DEMONSTRATION: shop, tools and forces are invented.",
+        "Do not press a real tube by these numbers.",
+        *SAFETY,
+    )
 )
 
 

@@ -18,8 +18,14 @@ from catalog.terms import RULES_VERSION
 from service.edge.operations import HEADERS, REF, SCHEME, header, operation, types_of
 from service.edge.parameters import told_path
 from service.edge.problems import ProblemDetails
+from service.safety import SAFETY
 
 PATH: Final = Path(__file__).parents[2] / "openapi" / "openapi.json"
+_ABOUT: Final = (
+    "Presetting cutting rings on hydraulic tube: tooling picks, setup checks, press targets and "
+    "tube ratings from one versioned catalog. A refusal about the tube is a 200 with a verdict; "
+    "4xx is for a request that is not of our form."
+)
 _ETAG: Final = ("ETag", ("hash of the body", '^"[0-9a-f]{64}"$'))
 _SCHEME: Final = {
     "type": "http",
@@ -52,12 +58,7 @@ def document(handlers: tuple[HTTPRouteHandler, ...]) -> dict[str, Any]:
             "title": "Ringwright",
             "version": f"1.{RULES_VERSION}",
             "license": {"name": "Apache-2.0", "identifier": "Apache-2.0"},
-            "description": (
-                "Presetting cutting rings on hydraulic tube: tooling picks, setup checks, press "
-                "targets and tube ratings from one versioned catalog. A refusal about the tube is "
-                "a 200 with a verdict; 4xx is for a request that is not of our form. The fitting "
-                "maker's instructions, local codes and licensed practice come first."
-            ),
+            "description": f"{_ABOUT} {' '.join(SAFETY)}",
         },
         "servers": [{"url": "/"}],
         "paths": dict(sorted(paths.items())),

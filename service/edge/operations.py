@@ -35,7 +35,10 @@ SCHEME: Final = "key"
 _STATUS_HEADERS: Final[dict[str, tuple[str, str, str]]] = {
     "401": ("WWW-Authenticate", "how a key is given", '^Bearer realm="ringwright"$'),
     "429": ("Retry-After", "seconds after which to ask again", "^[1-9][0-9]*$"),
+    "503": ("Retry-After", "seconds after which to ask again, where that helps", "^[1-9][0-9]*$"),
 }
+_NOT_ALWAYS: Final = {"503"}
+"""Statuses whose header some of their problems lack."""
 
 
 def operation(handler: HTTPRouteHandler, method: str, path: str) -> dict[str, Any]:
@@ -205,7 +208,7 @@ def _status_headers(status: str) -> dict[str, Any]:
     if status not in _STATUS_HEADERS:
         return {}
     name, about, pattern = _STATUS_HEADERS[status]
-    return {name: header(about, pattern)}
+    return {name: header(about, pattern) | {"required": status not in _NOT_ALWAYS}}
 
 
 def _header_refs(more: tuple[str, ...]) -> dict[str, Any]:

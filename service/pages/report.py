@@ -17,6 +17,7 @@ from catalog.rows import number_text
 from service.pages.changes import Group, RatingGroup, grouped_changes, grouped_ratings
 from service.pages.figures import visible
 from service.pages.listing import SHOWN, Listing, listing, regrouped
+from service.safety import SAFETY
 from service.store.records import Approval
 
 ROWS_OF_A_WEAK_DOUBT: Final = 20
@@ -103,6 +104,7 @@ def report_page(report: Report, digest: str, *, about: ReportAbout) -> bytes:
         changes={kind: _changes(report, kind, path) for kind in _KINDS},
         ratings=_ratings(report, path),
         rows=_rows(report, path),
+        safety=" ".join(SAFETY),
         demonstration=_rests_on_demonstration(impact.changes),
     )
     return page.encode()

@@ -27,7 +27,7 @@ from catalog.questions import (
 )
 from service.current import Current
 from service.edge.decoding import StrictRequest
-from service.routes.asking import index_of
+from service.routes.asking import index_of, refuse_outdated
 
 _ASKING: Final[dict[str, Any]] = {
     "scope": "read",
@@ -100,6 +100,7 @@ async def ask_tube_rating(
 
 async def _index(request: StrictRequest, pinned: str | UnsetType) -> Index:
     """Index that a request is answered from: the active one, or that which the question pins."""
+    refuse_outdated(request)
     if pinned is UNSET or pinned == request.index.revision:
         return request.index
     index = await index_of(request, pinned)

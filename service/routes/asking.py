@@ -27,6 +27,8 @@ T = TypeVar("T")
 LOG: Final = logging.getLogger("ringwright.faults")
 MOST_WAITING: Final = 8
 """Reports that are made or waited for at once."""
+RETRY_AFTER_S: Final = 5
+"""Seconds after which to ask again, where the store cannot be read."""
 CURRENT = "current"
 """Name in a path that stands for the revision that answers now."""
 
@@ -136,6 +138,13 @@ def named(request: StrictRequest, revision: str) -> str:
 async def tables_of(request: StrictRequest, revision: str) -> Revision:
     """Stored tables of a revision that a path names."""
     return await done(_stored, store_of(request), named(request, revision))
+
+
+def refuse_outdated(request: StrictRequest) -> None:
+    """Raise `store-failed` where the store could not be read for too long to answer a question."""
+    if request.reading.outdated:
+        retry = ("retry-after", str(RETRY_AFTER_S))
+        raise ProblemError("store-failed", request.reading.outdated, headers=(retry,))
 
 
 async def index_of(request: StrictRequest, revision: str) -> Index:

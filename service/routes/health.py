@@ -15,7 +15,7 @@ _PROBE: Final[dict[str, Any]] = {"scope": "open", "throttled": False}
 _READY: Final[dict[str, Any]] = {
     **_PROBE,
     "answers": {"application/json": Health},
-    "also": {503: "the store cannot be followed: what answered last goes on answering"},
+    "also": {503: "the store cannot be followed: what answered last is told as stale, for a while"},
 }
 
 
@@ -35,7 +35,8 @@ async def read_live() -> Live:
 async def read_ready(request: StrictRequest) -> Response[Health]:
     """Whether questions can be answered, and how far what answers is behind what is active.
 
-    503 where the store cannot be followed: what answered last goes on answering.
+    503 where the store cannot be followed: answers carry `data.stale`, and where nothing of it
+    could be read for `RINGWRIGHT_MAX_STALE_SECONDS`, questions are refused.
     """
     health = current_of(request).health()
     return Response(health, status_code=200 if health.ready else 503)

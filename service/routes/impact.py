@@ -13,7 +13,7 @@ from catalog.questions import ToolingPickQuestion
 from catalog.terms import InsertState, Verdict
 from service.edge.decoding import StrictRequest
 from service.routes.answers import ITEMS_AT_ONCE
-from service.routes.asking import index_of
+from service.routes.asking import index_of, refuse_outdated
 
 
 class ItemOutcome(Struct, frozen=True, kw_only=True):
@@ -57,7 +57,7 @@ class ItemsImpactAnswer(Struct, frozen=True, kw_only=True):
     "/v1/revisions/{revision:str}/impact",
     operation_id="items_impact",
     status_code=200,
-    opt={"scope": "read", "problems": ("store-damaged",)},
+    opt={"scope": "read", "problems": ("store-failed", "store-damaged")},
 )
 async def ask_impact(
     revision: FromPath[str], data: JSONBody[ToolingPickQuestion], request: StrictRequest
@@ -68,6 +68,7 @@ async def ask_impact(
     so that only its tables count; a withdrawal counts. `revision` of the question names what it is
     compared with, else the one that answers now.
     """
+    refuse_outdated(request)
     after = _as_if_active(await index_of(request, revision))
     asked = "current" if data.revision is UNSET else data.revision
     before = _as_if_active(await index_of(request, asked))

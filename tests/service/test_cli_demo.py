@@ -8,6 +8,7 @@ import httpx
 import pytest
 
 from service.demo.examples import examples
+from service.safety import SAFETY
 from tests.service.commands import interrupt, line_with, run, running
 
 
@@ -51,8 +52,8 @@ def test_a_rejected_setup_is_told_no_mark_to_stop_at(told: str) -> None:
 def test_the_demonstration_says_first_and_last_that_it_is_one(told: str) -> None:
     assert told.startswith("DEMONSTRATION: ")
     assert told.count("Do not press a real tube by these numbers.") == 2
-    for who in ("fitting maker's instructions", "local codes", "licensed practice"):
-        assert who in _flat(told)
+    for line in SAFETY:
+        assert _flat(told).count(line) == 2
 
 
 def test_it_is_plain_and_narrow_where_nobody_looks(told: str) -> None:

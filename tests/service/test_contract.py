@@ -17,6 +17,7 @@ from openapi_spec_validator import OpenAPIV31SpecValidator
 from service.app import API_ROUTES, create_app
 from service.edge.contract import PATH, document_bytes, main
 from service.edge.parameters import told_path
+from service.safety import SAFETY
 from service.settings import Settings
 from tests.service.serving import mm, press_target
 
@@ -60,6 +61,11 @@ def reached(schema: Any) -> Iterator[str]:
 def test_it_is_valid() -> None:
     assert CONTRACT["openapi"] == "3.1.0"
     assert [str(e) for e in OpenAPIV31SpecValidator(CONTRACT).iter_errors()] == []
+
+
+def test_it_says_what_outranks_it() -> None:
+    for line in SAFETY:
+        assert line in CONTRACT["info"]["description"]
 
 
 def test_it_is_what_the_service_makes_and_serves(client: httpx.Client) -> None:
@@ -186,7 +192,10 @@ def test_every_refusal_is_a_problem_with_headers(operation: str) -> None:
         headers = {"Catalog-Revision", "Ringwright-Rules", "Content-Digest", "X-Request-Id"}
         if status in {"200", "304"} and operation in READS:
             headers.add("ETag")
-        headers |= {"401": {"WWW-Authenticate"}, "429": {"Retry-After"}}.get(status, set())
+        if status in {"429", "503"} and not probe:
+            headers.add("Retry-After")
+        if status == "401":
+            headers.add("WWW-Authenticate")
         assert set(response["headers"]) - {"ETag"} == headers - {"ETag"}
         assert headers <= set(response["headers"])
         if status >= "400" and not (probe and status == "503"):

@@ -39,11 +39,18 @@ def test_nobody_comes_in_without_a_key_unless_told_so() -> None:
         ("REQUESTS_PER_SECOND", "1000001"),
         ("MAX_UPLOAD_BYTES", "1023"),
         ("MAX_UPLOAD_BYTES", "268435457"),
+        ("MAX_STALE_SECONDS", "0"),
+        ("MAX_STALE_SECONDS", "3601"),
     ],
 )
 def test_a_limit_that_is_none_is_refused(name: str, value: str) -> None:
     with pytest.raises(SettingsError, match=f"`{value}`, but must be a whole number"):
         settings_from({f"RINGWRIGHT_{name}": value})
+
+
+def test_what_cannot_be_read_answers_for_half_a_minute() -> None:
+    assert Settings().max_stale_seconds == 30
+    assert settings_from({"RINGWRIGHT_MAX_STALE_SECONDS": "5"}).max_stale_seconds == 5
 
 
 def test_no_limit_is_said_with_0() -> None:

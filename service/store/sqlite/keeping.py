@@ -11,6 +11,7 @@ from service.store.sqlite.changing import SqliteChange
 from service.store.sqlite.opening import connect
 from service.store.sqlite.reading import SqliteRecords
 from service.store.sqlite.refusals import told
+from service.store.sqlite.watching import BesideError, Files
 from service.store.store import StoreError
 
 
@@ -24,11 +25,19 @@ class SqliteStore:
         self._file = file
         self._idle: deque[sqlite3.Connection] = deque()
         self._closed = False
+        self._lost = ""
         self._watching = Lock()
         with told(file):
             self._watch = connect(file)
-            opened = file.stat()
-        self._identity = opened.st_dev, opened.st_ino
+        try:
+            with told(file):
+                # With this the log and the index lie beside the file, and stay while it is open.
+                self._watch.execute("PRAGMA data_version").fetchall()
+            self._files = Files(file)
+            self._files.refuse_others()
+        except BaseException:
+            self._watch.close()
+            raise
 
     @contextmanager
     def reading(self, *, checked: bool = True) -> Iterator[SqliteRecords]:
@@ -53,8 +62,11 @@ class SqliteStore:
             try:
                 yield change
                 change.whole()
+                self._refuse_other_files()
                 with told(self._file):
                     connection.execute("COMMIT")
+                # INVARIANT: what was written to a log that has lost its name is not acknowledged.
+                self._refuse_other_files()
             finally:
                 change.end()
 
@@ -62,7 +74,7 @@ class SqliteStore:
         """A number that differs when anything was committed since; cheap enough to ask often."""
         # A connection does not see its own commits in this number, so this one never commits: then
         # every commit of any thread or process shows, and any thread may compare.
-        self._refuse_other_file()
+        self._refuse_unusable()
         with self._watching, told(self._file):
             if self._closed:
                 raise self._gone()
@@ -73,31 +85,34 @@ class SqliteStore:
         """Let go of files and connections of every thread; blocks that run end theirs."""
         with self._watching:
             self._closed = True
+            self._files.leave_to_others()
             self._watch.close()
         while self._idle:
             self._idle.pop().close()
 
-    def _refuse_other_file(self) -> None:
-        """Raise where the file is gone, or another one bears its name.
+    def _refuse_unusable(self) -> None:
+        if self._closed:
+            raise self._gone()
+        self._refuse_other_files()
 
-        An open file lives on without a name: what is written to it would be lost, and what another
-        process writes under the name would not be seen.
+    def _refuse_other_files(self) -> None:
+        """Raise where a file of the store is gone or another; of one beside it, from then on.
+
+        Nothing of this process may then get in the way of one that starts anew, so it lets go.
         """
+        if self._lost:
+            raise self._gone()
         try:
-            found = self._file.stat()
-        except OSError as error:
-            message = f"`{self._file}` is gone: put the folder back, then start the service anew"
-            raise StoreError(message) from error
-        if (found.st_dev, found.st_ino) != self._identity:
-            message = f"`{self._file}` is another file than was opened: start the service anew"
-            raise StoreError(message)
+            self._files.refuse_others()
+        except BesideError as error:
+            self._lost = str(error)
+            self.close()
+            raise
 
     @contextmanager
     def _lent(self) -> Iterator[sqlite3.Connection]:
         """A connection without a transaction; what is left of one is rolled back at the end."""
-        if self._closed:
-            raise self._gone()
-        self._refuse_other_file()
+        self._refuse_unusable()
         connection = self._taken()
         try:
             yield connection
@@ -116,6 +131,7 @@ class SqliteStore:
             if connection.in_transaction:
                 connection.execute("ROLLBACK")
         except sqlite3.Error:
+            self._files.leave_to_others()
             connection.close()  # closing rolls back too
             return
         self._idle.append(connection)
@@ -123,4 +139,4 @@ class SqliteStore:
             self.close()
 
     def _gone(self) -> StoreError:
-        return StoreError(f"`{self._file}` was closed: open it again")
+        return StoreError(self._lost or f"`{self._file}` was closed: open it again")

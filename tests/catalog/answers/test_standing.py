@@ -321,6 +321,36 @@ def test_a_revision_that_was_never_active_rejects_every_answer(name: str) -> Non
     _refused_whole(standing("not-active-yet"), name, "revision.not-active-yet", message)
 
 
+@pytest.mark.parametrize("name", QUESTIONS)
+@pytest.mark.parametrize("state", ["active", "superseded"])
+def test_what_is_stale_is_undetermined_at_best_and_tells_no_number_to_press_to(
+    name: str, state: State
+) -> None:
+    said = structs.replace(standing(state).standing, stale=True)
+    answer = answer_bytes(structs.replace(active(), standing=said), QUESTIONS[name])
+    for part, was in zip(_parts(answer), _parts(told(name)), strict=True):
+        (finding,) = (f for f in part["findings"] if f["code"] == "data.stale")
+        assert (finding["severity"], finding["at"]) == ("unknown", "/revision")
+        assert finding["remedy"].startswith("press nothing by it; ask again")
+        refused = was["verdict"] == "rejected"
+        assert part["verdict"] == ("rejected" if refused else "undetermined")
+        # Forces are told beside what is not known, what is read off a dial is not.
+        assert set(part.get("target", {})) <= {"finish", "insert", "force", "force_band"}
+        assert ("target" in part) == ("target" in was and not refused)
+        assert "loads" not in part
+        assert "gauge reading" not in {step["name"] for step in part["working"]}
+        others = {f["code"] for f in part["findings"]} - {"data.stale", "revision.superseded"}
+        assert others == {f["code"] for f in was["findings"]}
+
+
+@pytest.mark.parametrize("name", QUESTIONS)
+def test_the_text_of_stale_is_rested_on_where_it_is_shown(name: str) -> None:
+    ref = "cautions/data.stale"
+    assert ref not in rejecting(name)
+    withdrawn = Standing(rows={ref: WHY}, stale=True)
+    _is_rejected(answer_bytes(structs.replace(active(), standing=withdrawn), QUESTIONS[name]), ref)
+
+
 @pytest.mark.parametrize("state", ["active", "superseded", "not-active-yet"])
 @pytest.mark.parametrize("whole", [WHY, None])
 def test_withdrawing_wins_whether_pinned_or_not(state: State, whole: Withdrawn | None) -> None:
@@ -352,11 +382,12 @@ def test_the_text_of_superseded_is_rested_on_where_it_is_shown(name: str) -> Non
     _is_rejected(answer_bytes(standing("superseded", None, ref), QUESTIONS[name]), ref)
 
 
-def test_the_three_codes_of_standing_are_raised_here_and_nowhere_else() -> None:
+def test_the_codes_of_standing_are_raised_here_and_nowhere_else() -> None:
     raised: set[str] = set()
-    for index in (standing("superseded", WHY), standing("not-active-yet")):
+    stale = structs.replace(active(), standing=Standing(stale=True))
+    for index in (standing("superseded", WHY), standing("not-active-yet"), stale):
         raised |= _codes(answer_bytes(index, QUESTIONS["press target"]))
     raised -= _codes(told("press target"))
     assert raised == OF_STANDING
     for name in QUESTIONS:
-        assert not any(code.startswith("revision.") for code in _codes(told(name)))
+        assert not _codes(told(name)) & OF_STANDING

@@ -1,14 +1,15 @@
 """The published worked examples that our formulas cover, as one list that can be printed.
 
-Run `python -m tests.catalog.calc.published` for the table. The formulas are homogeneous in length
-and linear in stress, so inches, psi and bar pass through functions whose names say mm and MPa.
+`python -m tests.catalog.calc.published` prints the table and fails where one differs. The formulas
+are homogeneous in length and linear in stress, so inches, psi and bar pass through functions whose
+names say mm and MPa.
 """
 
 import sys
 from collections.abc import Callable, Iterator
 from functools import partial
 from math import pi
-from typing import Literal, NamedTuple, cast
+from typing import Final, Literal, NamedTuple, cast
 
 from scipy.optimize import brentq
 
@@ -25,6 +26,9 @@ Standing = Literal["published", "worked", "computed", "conflict"]
 published: printed in the source. worked: inputs read, result by running the arithmetic read.
 computed: from a formula, printed nowhere. conflict: printed, but the source is not consistent.
 """
+
+CONFLICTS: Final = {"W04"}
+"""Examples whose source contradicts itself: ours must differ from what it prints."""
 
 
 class PublishedCheck(NamedTuple):
@@ -392,5 +396,19 @@ def table() -> Iterator[str]:
             yield f"{'':5} {check.note}"
 
 
-if __name__ == "__main__":
+def wrong() -> list[str]:
+    """Ids that must agree and differ, and named conflicts that differ no more."""
+    return [check.id for check in CHECKS if check.agrees() is (check.id in CONFLICTS)]
+
+
+def main() -> int:
+    """Print the table; 1 where anything but the named conflicts differs."""
     sys.stdout.writelines(f"{line}\n" for line in table())
+    if ids := wrong():
+        sys.stderr.write(f"not as they must be: {', '.join(ids)}\n")
+        return 1
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -6,9 +6,8 @@ import pytest
 
 from catalog.calc.asme import asme_b31_3_mpa
 from catalog.calc.tube_section import effective_wall_mm
-from tests.catalog.calc.published import CHECKS, PublishedCheck, table
-
-CONFLICTS = {"W04"}
+from tests.catalog.calc import published
+from tests.catalog.calc.published import CHECKS, CONFLICTS, PublishedCheck, main, table
 
 
 @pytest.mark.parametrize(
@@ -51,3 +50,22 @@ def test_ids_are_unique_and_the_table_prints_each() -> None:
     assert [line.split()[0] for line in lines[1:] if not line.startswith(" ")] == ids
     # W04 is the one line that may say so.
     assert [line.split()[0] for line in lines if " differs " in line] == ["W04"]
+
+
+def test_the_table_fails_where_one_differs(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main() == 0
+    # Twice the printed value is outside every tolerance of the list.
+    slipped = CHECKS[0]._replace(expected=2.0 * CHECKS[0].expected)
+    monkeypatch.setattr(published, "CHECKS", (slipped, *CHECKS[1:]))
+    assert main() == 1
+    assert capsys.readouterr().err == f"not as they must be: {slipped.id}\n"
+
+
+def test_the_table_fails_where_a_conflict_is_none_any_more(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    agreeing = [c._replace(expected=c.got()) if c.id in CONFLICTS else c for c in CHECKS]
+    monkeypatch.setattr(published, "CHECKS", agreeing)
+    assert main() == 1

@@ -26,7 +26,10 @@ from catalog.rules import BASE_RULES, PAIR_RULES, RULES, Rule
 from catalog.rules.tube_rating import TUBE_RATING_RULES, TubeRatingRule
 from tests.catalog.synthetic import CONTROL, as_changes, asked, shipped_with, synthetic_index
 
-OF_STANDING = {"revision.withdrawn", "revision.superseded", "revision.not-active-yet"}
+OF_STANDING = {
+    *("revision.withdrawn", "revision.superseded", "revision.not-active-yet"),
+    "data.stale",
+}
 """Raised by what is said of a revision, not by its tables: the tests of standings raise them."""
 DECISIVE = {"reject", "unknown"}
 

@@ -3,7 +3,7 @@
 import pytest
 
 from catalog.quantities import size_key
-from catalog.rows import Cone, Gauge, Plate, Preparation, Press, Ring, Series, Size
+from catalog.rows import Cone, Gauge, Plate, Preparation, Press, Ring, Series, Size, Target
 from tests.catalog.tables.shipped import rows
 
 
@@ -102,10 +102,25 @@ def test_names_of_cones_and_plates() -> None:
     assert len(plates) == 27
 
 
-def test_tool_ratings_rise_with_the_od() -> None:
-    for series in ("L", "S", "flareless"):
-        rated = [c.rated_force_kn for c in rows(Cone) if c.series == series]
-        assert rated == sorted(rated)
+def test_cones_and_plates_bear_more_than_every_ceiling_of_their_size() -> None:
+    systems = {s.id: s.system for s in rows(Series)}
+    for cone in rows(Cone):
+        ceilings = _ceilings({cone.series}, cone.od_mm)
+        assert cone.rated_force_kn > max(ceilings, default=0)
+    for plate in rows(Plate):
+        served = {series for series, system in systems.items() if system == plate.system}
+        assert plate.rated_force_kn > max(_ceilings(served, plate.od_mm), default=0)
+    cones = {(c.series, c.od_mm): c.rated_force_kn for c in rows(Cone)}
+    # As the demonstration world lists them, so that every target has a press within their rating.
+    assert {cones[of] for of in (("L", 6), ("S", 6), ("flareless", 6.35))} == {35}
+    assert {cones["S", od] for od in (10, 12, 14, 16)} == {80}
+    assert {cones["L", od] for od in (10, 12, 15)} == {80}
+    assert {cones["flareless", od] for od in (9.525, 12.7, 15.875)} == {80}
+    assert {cones[of] for of in (("S", 25), ("L", 28), ("S", 30), ("flareless", 25.4))} == {180}
+
+
+def _ceilings(series: set[str], od_mm: float) -> list[float]:
+    return [t.ceiling_kn for t in rows(Target) if t.series in series and t.od_mm == od_mm]
 
 
 def test_ring_sets() -> None:
@@ -140,9 +155,9 @@ def test_presses_and_gauges_of_the_demonstration_shop() -> None:
         for p in rows(Press)
     }
     assert presses == {
-        "press-a": (8, 0.5, 700, 700),
-        "press-b": (20, 1, 630, 630),
-        "press-c": (50, 2.5, 400, 400),
+        "press-a": (8, 0.5, 700, 400),
+        "press-b": (20, 1, 630, 380),
+        "press-c": (50, 2.5, 400, 360),
     }
     assert {p.id: p.friction_percent for p in rows(Press)} == {
         "press-a": 0,
@@ -155,11 +170,29 @@ def test_presses_and_gauges_of_the_demonstration_shop() -> None:
         "gauge-b": ("bar", 400, 5, 1),
         "gauge-c": ("bar", 160, 1, 0.6),
         "gauge-coarse": ("bar", 1000, 50, 2.5),
+        "gauge-d": ("bar", 250, 2, 1),
         "gauge-psi": ("psi", 6000, 50, 1),
         "gauge-old": ("bar", 400, 5, 1),
         "gauge-due": ("bar", 400, 5, 1),
     }
     assert [g.id for g in rows(Gauge) if g.stop_pin] == ["gauge-coarse"]
+    assert {g.overload for g in rows(Gauge)} == {None}
+    protected = {g.id: (g.protected_to, g.protected_tolerance) for g in rows(Gauge)}
+    assert protected.pop("gauge-c") == (160, 4)
+    assert set(protected.values()) == {(None, None)}
+    assert {p.id: p.gauges for p in rows(Press)} == {
+        "press-a": ("gauge-a", "gauge-b", "gauge-coarse", "gauge-psi"),
+        "press-b": (
+            "gauge-a",
+            "gauge-b",
+            "gauge-coarse",
+            "gauge-psi",
+            "gauge-old",
+            "gauge-due",
+            "gauge-d",
+        ),
+        "press-c": ("gauge-a", "gauge-b", "gauge-c"),
+    }
 
 
 def test_a_gauge_has_a_class_of_the_standard() -> None:

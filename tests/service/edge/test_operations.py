@@ -179,7 +179,8 @@ def test_every_status_that_can_come_is_told(told: dict[str, Any], name: str, sta
         assert response["description"]
         if status >= "400":
             assert list(response["content"]) == ["application/problem+json"]
-        more = {"401": {"WWW-Authenticate"}, "429": {"Retry-After"}}.get(status, set())
+        again = {"Retry-After"}
+        more = {"401": {"WWW-Authenticate"}, "429": again, "503": again}.get(status, set())
         assert more <= set(response["headers"])
 
 

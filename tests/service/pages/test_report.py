@@ -11,6 +11,7 @@ from catalog.impact import End, Outcome, TargetChange
 from catalog.publishing import Report, report_digest
 from service.pages.changes import assembly_name, end_name
 from service.pages.report import report_page
+from service.safety import SAFETY
 from service.store.records import Acknowledged, Approval
 from tests.service.pages.markup import Node, parsed
 from tests.service.pages.reports import NOTE, about, allowed, with_changes
@@ -454,7 +455,7 @@ def test_it_ends_with_the_usual_caution_and_tells_invented_values(
 ) -> None:
     caution = page.part("caution").text
     in_order(caution, "data.demonstration", "must not be used on a real tube")
-    in_order(caution, "instructions of the fitting's maker", "local codes", "licensed practice")
+    in_order(caution, *SAFETY)
     real = TargetChange(
         kind="target-changed",
         end=report.impact.changes[0].end,

@@ -47,6 +47,10 @@ def press(client: httpx.Client, key: str, **more: Any) -> httpx.Response:
     return client.post("/v1/press-targets", json=target_question(**more), headers=headers)
 
 
+def codes(answer: httpx.Response) -> set[str]:
+    return {finding["code"] for finding in answer.json()["findings"]}
+
+
 @contextmanager
 def damaged(prepared: Prepared, shop: Shop, folder: Path) -> Iterator[httpx.Client]:
     """Another process, which has not read the new revision when it is active and damaged."""
@@ -66,6 +70,8 @@ def test_the_last_good_tables_answer_on_and_readiness_names_the_table(
             answer = press(other, shop.keys["erp"])
             assert (answer.status_code, answer.json()["revision"]) == (200, OLD)
             assert answer.json()["target"]["force"]["value"] == THICK_KN
+            assert answer.json()["verdict"] == "undetermined"
+            assert {"data.stale", "revision.superseded"} <= codes(answer)
         ready = other.get("/health/ready")
         assert ready.status_code == 503
         told = ready.json()
@@ -83,7 +89,9 @@ def test_the_last_good_tables_answer_on_and_readiness_names_the_table(
         refused(read, 503, "store-damaged")
         # Healed, it is followed with the next request.
         flip(folder)
-        assert press(other, shop.keys["erp"]).json()["revision"] == NEW
+        healed = press(other, shop.keys["erp"])
+        assert healed.json()["revision"] == NEW
+        assert "data.stale" not in codes(healed)
         assert press(other, shop.keys["erp"], revision=OLD).json()["revision"] == OLD
         ready = other.get("/health/ready")
         assert (ready.status_code, ready.json()["last_error"]) == (200, "")
@@ -196,7 +204,9 @@ def test_what_fails_is_tried_again_after_a_while_and_not_at_every_request(
     following = Following(store, fixed_day, lambda: now_s[0])  # type: ignore[arg-type]
 
     def latest() -> str:
-        return asyncio.run(following.latest()).index.revision
+        index = asyncio.run(following.latest()).index
+        assert index.standing.stale is not following.health().ready
+        return index.revision
 
     def commit(number: int) -> None:
         make_key(store.store, f"bench {number}", ("read",), expires_at=None, by="cli", at=AT)

@@ -1,0 +1,366 @@
+"""Every single change of a sound setup: a fault, a fact left out, an unknown id, a withdrawn row."""
+
+from collections.abc import Iterator, Mapping
+from datetime import timedelta
+from fractions import Fraction
+from typing import Any, Final, Literal, NamedTuple
+
+from msgspec import structs
+
+from catalog.facts import SETUP
+from catalog.index import Index
+from catalog.quantities import size_key
+from catalog.rows import AnyRow
+from catalog.standing import Standing, Withdrawn
+from tests.catalog.pairs.exact import PASCALS, exact
+from tests.catalog.pairs.setups import DAY, Sound, bar, mm
+
+Kind = Literal["fault", "left out", "unknown id", "withdrawn", "caution"]
+OUT: Final = "out"
+WHY: Final = Withdrawn(reason="read from the wrong page", by="office", on="2026-03-01")
+ROW_GONE: Final = frozenset({"tube.size-not-listed", "target.no-row", "fitting.ring-missing"})
+
+
+class Change(NamedTuple):
+    """What is set at which pointer, `OUT` takes the fact out, and what the office says of rows.
+
+    `touches` are the fields of the question that the change is about.
+    """
+
+    name: str
+    kind: Kind
+    set: Mapping[str, Any]
+    touches: frozenset[str]
+    rows: tuple[str, ...] = ()
+    whole: bool = False
+    early: bool = False
+
+    @property
+    def takes_a_fact(self) -> bool:
+        return self.kind in {"left out", "unknown id"}
+
+
+def with_standing(index: Index, *changes: Change) -> Index:
+    """Index of which the office has said what these changes say."""
+    rows = {ref: WHY for change in changes for ref in change.rows}
+    whole = WHY if any(change.whole for change in changes) else None
+    early = any(change.early for change in changes)
+    if not rows and whole is None and not early:
+        return index
+    state = "not-active-yet" if early else "active"
+    return structs.replace(index, standing=Standing(state=state, whole=whole, rows=rows))
+
+
+_SIZE: Final = ("/tube/od", "/tube/wall", "/tube/material")
+_END: Final = ("/fitting/series", "/fitting/ring_style", "/tube/insert")
+_READ: Final = ("/intended_reading", "/contact_reading")
+_TOOLS: Final = ("/press", "/gauge", "/tooling/cone", "/tooling/plate", *_READ)
+_LOAD: Final = (
+    "/service/working_pressure",
+    "/service/peak_pressure",
+    "/service/proof_factor",
+    "/service/corrosion_allowance",
+    "/service/pulsating",
+    "/service/temperature",
+    "/fitting/other_end",
+)
+_FOLLOWS: Final[dict[str, tuple[str, ...]]] = {
+    "/tube/od": (
+        *_SIZE,
+        *_END,
+        *_TOOLS,
+        *_LOAD,
+        "/tube/measured_od",
+        "/tube/caliper_uncertainty",
+        "/tube/straight_length",
+    ),
+    "/tube/wall": (*_SIZE, *_END, *_TOOLS, *_LOAD, "/tube/measured_od"),
+    "/tube/material": (
+        *_SIZE,
+        *_END,
+        *_TOOLS,
+        *_LOAD,
+        "/fitting/ring_material",
+        "/fitting/ring",
+        "/tube/seam",
+        "/tube/hardness",
+        "/tube/measured_od",
+        "/tool_state/cone_uses_since_check",
+    ),
+    "/fitting/series": (
+        *_SIZE,
+        *_END,
+        *_TOOLS,
+        *_LOAD,
+        "/fitting/ring",
+        "/fitting/ring_material",
+        "/tube/straight_length",
+        "/preparation/lubricated",
+        "/service/fluid",
+    ),
+    "/fitting/ring_style": (
+        *_SIZE,
+        *_END,
+        *_TOOLS,
+        "/fitting/ring",
+        "/fitting/ring_material",
+        "/preparation/lubricated",
+        "/service/fluid",
+        "/service/temperature",
+    ),
+    "/fitting/ring_material": ("/fitting/ring", "/service/fluid"),
+    "/fitting/ring": ("/service/fluid", "/service/temperature", "/preparation/lubricated"),
+    "/tube/insert": (*_SIZE, *_TOOLS),
+    "/press": _TOOLS,
+    "/gauge": (*_TOOLS, "/tool_state/gauge_zero_checked"),
+    "/tooling/cone": ("/press", *_READ, "/tool_state/cone_uses_since_check"),
+    "/tooling/plate": ("/press", *_READ),
+    "/on": ("/tool_state/gauge_calibration_due",),
+    "/service/working_pressure": _LOAD,
+    "/service/peak_pressure": _LOAD,
+    "/tube/measured_od": ("/tube/caliper_uncertainty",),
+}
+"""Fields that may have to be another once the first is another."""
+
+
+def is_a_pair(one: Change, other: Change) -> bool:
+    """Whether neither of two changes makes the other right, and both can be made at once."""
+    if one.set.keys() & other.set.keys():
+        return False
+    if one.takes_a_fact or other.takes_a_fact:
+        return True
+    if one.touches & other.touches:
+        # Two rows of one field may both be withdrawn; another value reads another row.
+        return one.kind == other.kind == "withdrawn"
+    return not (_follow(one, other) or _follow(other, one))
+
+
+def _follow(one: Change, other: Change) -> bool:
+    if one.kind == "withdrawn":
+        return False
+    reads_other_rows = other.kind == "withdrawn"
+    for field in one.set:
+        followers = _FOLLOWS.get(field, ())
+        if other.touches & {field, *followers} and (other.set or reads_other_rows):
+            return True
+    return False
+
+
+def changes_of(sound: Sound) -> list[Change]:
+    """Every change of one setup."""
+    return [
+        *_left_out(sound),
+        *_unknown(sound),
+        *_tube(sound),
+        *_fitting(sound),
+        *_service(sound),
+        *_preparation(sound),
+        *_tools(sound),
+        *_readings(sound),
+        *_withdrawn(sound),
+    ]
+
+
+def _change(name: str, kind: Kind, values: Mapping[str, Any]) -> Change:
+    return Change(name, kind, values, frozenset(values))
+
+
+def _one(at: str, value: Any, name: str = "", kind: Kind = "fault") -> Change:
+    return _change(name or f"{at} {value}", kind, {at: value})
+
+
+def _left_out(sound: Sound) -> Iterator[Change]:
+    fields = [fact.at for fact in SETUP]
+    if sound.target.finish == "at-pressure":
+        fields.append("/intended_reading")
+    if sound.target.insert == "fitted":
+        fields.append("/tube/insert")
+    for at in fields:
+        yield _one(at, OUT, f"without {at}", "left out")
+
+
+def _unknown(sound: Sound) -> Iterator[Change]:
+    for at in (
+        "/tube/material",
+        "/fitting/series",
+        "/fitting/ring",
+        "/tooling/cone",
+        "/tooling/plate",
+        "/press",
+        "/gauge",
+    ):
+        yield _one(at, "no-such-id", f"unknown {at}", "unknown id")
+
+
+def _tube(sound: Sound) -> Iterator[Change]:
+    od_mm, wall_mm, index = sound.target.od_mm, sound.tube.wall_mm, sound.index
+    tolerance_mm = sound.tube.od_tolerance_mm
+    yield _one("/tube/wall", mm(od_mm / 2), "no bore")
+    yield _one("/tube/wall", mm(wall_mm + 0.0137), "wall that no tube has")
+    rowless = [
+        tube.wall_mm
+        for tube in index.tubes.values()
+        if (tube.standard, size_key(tube.od_mm)) == (sound.tube.standard, size_key(od_mm))
+        and not any(
+            band.wall_min_mm <= tube.wall_mm <= band.wall_max_mm
+            for band in index.bands(
+                sound.target.series, od_mm, sound.target.family, sound.target.ring_style
+            )
+        )
+    ]
+    if rowless:
+        yield _one("/tube/wall", mm(rowless[0]), "wall that no target has")
+    insert = index.inserts[sound.target.family, size_key(od_mm)]
+    yield _one("/tube/wall", mm(insert.useless_below_mm * 0.7), "wall too thin")
+    other = "none" if sound.target.insert == "fitted" else "fitted"
+    yield _one("/tube/insert", other, "the other insert")
+    yield _one("/tube/od", mm(od_mm + 0.002), "od near a size")
+    yield _one("/tube/od", mm(od_mm + 1.37), "od of no size")
+    yield _one("/tube/material", "copper-r220", "copper")
+    yield _one("/tube/material", "n04400-stress-relieved", "grade not to be preset")
+    for away in (-1.4, 1.4):
+        yield _one("/tube/measured_od", mm(round(od_mm + away * tolerance_mm, 4)), f"od {away}")
+    yield _one("/tube/measured_od", mm(od_mm + 0.9), "od far off")
+    yield _one("/tube/caliper_uncertainty", mm(2.5), "a coarse caliper")
+    for seam in ("welded-cold-drawn", "welded-as-is", "unknown"):
+        if seam not in sound.material.seams or seam == "welded-as-is":
+            yield _one("/tube/seam", seam)
+    for coating in ("painted", "electroplated", "hot-dip-galvanised"):
+        yield _one("/tube/coating", coating)
+    scale = sound.material.hardness_scale or "HV"
+    most = sound.material.hardness_max or 100.0
+    yield _one("/tube/hardness", {"value": most + 30, "scale": scale}, "hard")
+    wrong = "HB" if scale != "HB" else "HV"
+    yield _one("/tube/hardness", {"value": 80.0, "scale": wrong}, "hardness in another scale")
+    yield _one("/tube/straight_length", mm(3), "bend too near")
+
+
+def _fitting(sound: Sound) -> Iterator[Change]:
+    target, index = sound.target, sound.index
+    for series in index.series:
+        if series != target.series:
+            yield _one("/fitting/series", series)
+    for family in ("carbon-steel", "stainless-steel", "nickel-copper", "copper"):
+        if family != target.family:
+            yield _one("/fitting/ring_material", family)
+    rings = [
+        r.id
+        for r in index.rings.values()
+        if r.series != target.series and r.material == target.family
+    ]
+    yield _one("/fitting/ring", rings[0], "ring of another series")
+    style = "metal" if target.ring_style == "elastomer-sealed" else "elastomer-sealed"
+    yield _one("/fitting/ring_style", style)
+    yield _one("/fitting/ring_condition", "used")
+    yield _one("/fitting/nut_source", "another store")
+    yield _one("/fitting/other_end", bar(5), "weak other end")
+
+
+def _service(sound: Sound) -> Iterator[Change]:
+    pressure = "/service/working_pressure"
+    both = {pressure: bar(1900), "/service/peak_pressure": bar(1900)}
+    yield _change("pressure too high", "fault", both)
+    yield _one("/service/peak_pressure", bar(1900), "peak too high")
+    yield _one("/service/peak_pressure", bar(3), "peak below")
+    yield _one("/service/proof_factor", 1.3, "low proof factor", "caution")
+    yield _one("/service/proof_factor", 1.1, "proof factor too low")
+    yield _one("/service/corrosion_allowance", mm(60), "no wall left")
+    for temp_c in (-90, 330):
+        yield _one("/service/temperature", {"value": temp_c, "unit": "degC"}, f"{temp_c} degC")
+    for fluid in ("gas", "other"):
+        yield _one("/service/fluid", fluid)
+    yield _one("/service/pulsating", True, "pulsating")
+
+
+def _preparation(sound: Sound) -> Iterator[Change]:
+    at = "/preparation/"
+    for cut in ("wheel-cutter", "abrasive-wheel", "laser", "other"):
+        yield _one(at + "cut_method", cut)
+    yield _one(at + "out_of_square", {"value": 3, "unit": "deg"}, "askew")
+    for field in ("deburred_inside", "deburred_outside", "cleaned", "tube_bottomed"):
+        yield _one(at + field, False)
+    wrong = [] if sound.target.ring_style == "metal" else ["ring", "cone"]
+    yield _one(at + "lubricated", wrong)
+    yield _one(at + "ring_edge_towards", "nut")
+    yield _one(at + "nut_thread_towards", "away")
+
+
+def _tools(sound: Sound) -> Iterator[Change]:
+    index = sound.index
+    for table, at, own in (
+        (index.cones, "/tooling/cone", sound.cone.id),
+        (index.plates, "/tooling/plate", sound.plate.id),
+    ):
+        ids = list(table)
+        place = ids.index(own)
+        for other in {ids[place - 1], ids[(place + 1) % len(ids)], ids[(place + 13) % len(ids)]}:
+            yield _one(at, other)
+    yield from (_one("/press", press) for press in index.presses if press != sound.press.id)
+    yield from (_one("/gauge", gauge) for gauge in index.gauges if gauge != sound.gauge.id)
+    yield _one("/tool_state/cone_uses_since_check", 50, "51st press")
+    due = "/tool_state/gauge_calibration_due"
+    yield _one(due, str(DAY - timedelta(days=1)), "gauge overdue")
+    yield _one(due, str(DAY + timedelta(days=5)), "gauge due soon", "caution")
+    yield _one("/on", str(DAY + timedelta(days=300)), "late in the year")
+    yield _one("/tool_state/gauge_zero_checked", False, "zero not checked")
+
+
+def _readings(sound: Sound) -> Iterator[Change]:
+    numbers, gauge, unit = sound.numbers, sound.gauge, PASCALS[sound.gauge.unit]
+    step = exact(gauge.graduation) * unit
+    rated = exact(sound.press.rated_pressure_bar) * PASCALS["bar"]
+    span = exact(gauge.span) * unit
+    other = next(each for each in ("bar", "MPa", "psi") if each != gauge.unit)
+    over = {
+        "above never exceed": numbers.never_exceed * Fraction("1.0137"),
+        "off the dial": span * Fraction("1.0137"),
+        "past the press": rated * Fraction("1.0137"),
+    }
+    if sound.target.finish == "at-pressure":
+        at, low, high = "/intended_reading", *numbers.window
+        inside = (low * 3 + high * 2) / 5
+        yield _one(at, sound.on_dial(low - step * Fraction("1.37")), "below the window")
+        yield _one(at, sound.on_dial(high + step * Fraction("0.37")), "above the window")
+        yield _one(at, sound.on_dial(numbers.nominal / 2), "half the reading")
+    else:
+        at, low, high = "/contact_reading", *numbers.expected
+        inside = (low * 3 + high * 2) / 5
+        yield _one(at, sound.on_dial(low * Fraction("0.713")), "contact too easy")
+        if numbers.never_exceed > high:
+            between = (high + numbers.never_exceed) / 2
+            yield _one(at, sound.on_dial(between), "contact too hard")
+        short = sound.on_dial(low / 2)
+        yield _one("/intended_reading", short, "intended short of contact")
+    converted = {"value": float(f"{float(inside / PASCALS[other]):.7g}"), "unit": other}
+    yield _one(at, converted, f"{at} in another unit")
+    for name, reading in over.items():
+        for field in ("/intended_reading", "/contact_reading"):
+            yield _one(field, sound.on_dial(reading), f"{field} {name}")
+
+
+def _withdrawn(sound: Sound) -> Iterator[Change]:
+    target, index = sound.target, sound.index
+    system = index.series[target.series].system
+    ring = index.ring_sets[target.series, target.ring_style, target.family]
+    size = index.sizes[target.series, size_key(target.od_mm)]
+    prepared = index.limits(system, target.od_mm)
+    assert prepared is not None
+    read: tuple[tuple[AnyRow, tuple[str, ...]], ...] = (
+        (target, (*_SIZE, *_END)),
+        (sound.tube, _SIZE),
+        (sound.material, ("/tube/material",)),
+        (index.inserts[target.family, size_key(target.od_mm)], ("/tube/od", "/tube/material")),
+        (index.series[target.series], ("/fitting/series",)),
+        (size, ("/tube/od", "/fitting/series")),
+        (ring, ("/fitting/series", "/fitting/ring_style", "/fitting/ring_material", "/fitting/ring")),
+        (sound.press, ("/press",)),
+        (sound.gauge, ("/gauge",)),
+        (sound.cone, ("/tooling/cone", "/tube/od", "/fitting/series")),
+        (sound.plate, ("/tooling/plate", "/tube/od", "/fitting/series")),
+        (prepared, ("/tube/od", "/fitting/series")),
+    )
+    for row, fields in read:
+        name = f"withdrawn {row.table}"
+        yield Change(name, "withdrawn", {}, frozenset(fields), (row.ref,))
+    yield Change("withdrawn revision", "withdrawn", {}, frozenset(), whole=True)
+    yield Change("not active yet", "fault", {}, frozenset(), early=True)

@@ -1,0 +1,188 @@
+"""A store that cannot be read: every answer says so at once, and before long there is none."""
+
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import httpx
+import pytest
+from msgspec import Struct
+
+from service.app import create_app
+from service.edge.guard import Clock
+from service.following import RETRY_S
+from service.office.keys import make_key, revoke_key
+from service.settings import Settings
+from service.store.sqlite import open_store
+from service.store.sqlite.opening import FILE
+from tests.service.publishing.apart import apart
+from tests.service.publishing.conftest import Prepared
+from tests.service.publishing.shop import AT, Shop, refused
+from tests.service.publishing.tables import PLAIN, end, revised, small, target_question
+from tests.service.serving import fixed_day, served
+
+NEW, OLD = revised().id, small().id
+MAX_STALE_S = 20
+QUESTIONS: dict[str, dict[str, Any]] = {
+    "/v1/press-targets": target_question(),
+    "/v1/setup-checks": target_question(),
+    "/v1/tooling-picks": {"items": [end()]},
+    "/v1/tube-ratings": {"tube": end()["tube"], "methods": ["lame"]},
+}
+
+
+class Watched(Struct):
+    """A service whose clock is set by hand."""
+
+    folder: Path
+    client: httpx.Client
+    now_s: list[float]
+
+    @property
+    def away(self) -> Path:
+        """Where the folder goes when it goes."""
+        return self.folder.with_name("away")
+
+    def ask(self, path: str, key: str, **more: Any) -> httpx.Response:
+        """Answer to the question of a path."""
+        body = {**QUESTIONS.get(path, QUESTIONS["/v1/tooling-picks"]), **more}
+        return self.client.post(path, json=body, headers={"Authorization": f"Bearer {key}"})
+
+
+@pytest.fixture
+def watched(prepared: Prepared, folder: Path) -> Iterator[Watched]:
+    now_s = [1000.0]
+    settings = Settings(access_log=False, requests_per_second=0, max_stale_seconds=MAX_STALE_S)
+    store = open_store(folder, seed=None, at=AT)
+    clock = Clock(steady_s=lambda: now_s[0])
+    app = create_app(settings, store=store, today=fixed_day, clock=clock)
+    with served(app=app) as client:
+        yield Watched(folder, client, now_s)
+    store.close()
+
+
+def is_stale(answer: httpx.Response) -> bool:
+    """Whether an answer says that it is stale; if so nothing of it may be pressed by."""
+    assert answer.status_code == 200, answer.text
+    told = answer.json()
+    parts = told.get("items", [told])
+    marks = [[f for f in part["findings"] if f["code"] == "data.stale"] for part in parts]
+    for part, mark in zip(parts, marks, strict=True):
+        if mark:
+            assert (told["verdict"], part["verdict"]) == ("undetermined", "undetermined")
+            assert "dial" not in part.get("target", {})
+    assert len({len(mark) for mark in marks}) == 1
+    return bool(marks[0])
+
+
+def test_every_question_says_so_at_once_and_is_refused_after_a_while(
+    prepared: Prepared, watched: Watched
+) -> None:
+    key = prepared.keys["erp"]
+    fresh = {path: watched.ask(path, key) for path in QUESTIONS}
+    assert not any(map(is_stale, fresh.values()))
+    assert "dial" in fresh["/v1/press-targets"].json()["target"]
+    # A pinned one is compiled before: what was never read cannot be answered from at all.
+    assert watched.ask("/v1/press-targets", key, revision=NEW).status_code == 200
+    shutil.move(watched.folder, watched.away)
+    stale: dict[str, bytes] = {}
+    for later_s in (0, 1, MAX_STALE_S):
+        watched.now_s[0] = 1000.0 + later_s
+        for path in QUESTIONS:
+            answer = watched.ask(path, key)
+            assert is_stale(answer)
+            # Since when is not told: the same question gives the same bytes.
+            assert stale.setdefault(path, answer.content) == answer.content
+            assert is_stale(watched.ask(path, key, revision=OLD))
+        pinned = watched.ask("/v1/press-targets", key, revision=NEW).json()
+        codes = {finding["code"] for finding in pinned["findings"]}
+        assert {"data.stale", "revision.not-active-yet"} <= codes
+        assert watched.client.get("/health/ready").status_code == 503
+    watched.now_s[0] += 0.1
+    for path in (*QUESTIONS, f"/v1/revisions/{NEW}/impact"):
+        for more in ({}, {"revision": OLD}, {"revision": NEW}):
+            answer = watched.ask(path, key, **more)
+            problem = refused(answer, 503, "store-failed")
+            assert f"for {MAX_STALE_S} s" in problem["detail"]
+            assert answer.headers["retry-after"] == "5"
+    # It heals by itself.
+    shutil.move(watched.away, watched.folder)
+    watched.now_s[0] += RETRY_S
+    for path in QUESTIONS:
+        assert watched.ask(path, key).content == fresh[path].content
+    assert watched.client.get("/health/ready").status_code == 200
+
+
+def test_a_key_that_was_revoked_unseen_opens_no_question_for_long(watched: Watched) -> None:
+    other = open_store(watched.folder, seed=None, at=AT)
+    lost = make_key(other, "bench 1", ("read",), expires_at=None, by="cli", at=AT)
+    other.close()
+    assert not is_stale(watched.ask("/v1/press-targets", lost.text))
+    shutil.move(watched.folder, watched.away)
+    other = open_store(watched.away, seed=None, at=AT)
+    revoke_key(other, lost.key.id, reason="lost", by="cli", at=AT)
+    other.close()
+    assert is_stale(watched.ask("/v1/press-targets", lost.text))
+    watched.now_s[0] += MAX_STALE_S + 1
+    refused(watched.ask("/v1/press-targets", lost.text), 503, "store-failed")
+    shutil.move(watched.away, watched.folder)
+    watched.now_s[0] += RETRY_S
+    refused(watched.ask("/v1/press-targets", lost.text), 401, "bad-key")
+
+
+def test_a_service_that_nobody_asked_for_long_does_not_begin_to_count_then(
+    prepared: Prepared, watched: Watched
+) -> None:
+    key = prepared.keys["erp"]
+    watched.now_s[0] += 10 * MAX_STALE_S
+    assert not is_stale(watched.ask("/v1/press-targets", key))
+    watched.now_s[0] += 10 * MAX_STALE_S
+    shutil.move(watched.folder, watched.away)
+    # A withdrawal of three minutes ago would not have been seen.
+    refused(watched.ask("/v1/press-targets", key), 503, "store-failed")
+
+
+@pytest.mark.parametrize("ends", [("-wal", "-shm"), ("-wal",), ("-shm",)])
+def test_a_service_whose_log_was_taken_away_never_splits_from_the_next(
+    prepared: Prepared, shop: Shop, folder: Path, ends: tuple[str, ...]
+) -> None:
+    key, question = shop.keys["erp"], "/v1/press-targets"
+    assert shop.approve(NEW, prepared.revised).status_code == 201
+    assert shop.activate(NEW, 1).status_code == 200
+    assert not is_stale(shop.post(question, target_question(2.0)))
+    for name in ends:
+        (folder / f"{FILE}{name}").unlink()
+    for _ in range(2):
+        problem = refused(shop.activate(OLD, 2), 503, "store-failed")
+        assert "stop every process that has the folder open" in problem["detail"]
+        assert is_stale(shop.post(question, target_question(2.0)))
+        ready = shop.client.get("/health/ready")
+        assert ready.status_code == 503
+        assert f"{FILE}{ends[0]}` is gone" in ready.json()["last_error"]
+    with apart(folder) as other:
+        headers = {"Authorization": f"Bearer {key}"}
+
+        def ask_other() -> dict[str, Any]:
+            answer = other.post(question, json=target_question(2.0), headers=headers)
+            told: dict[str, Any] = answer.json()
+            return told
+
+        # What was acknowledged before holds there, and what is done there holds.
+        assert ask_other()["revision"] == NEW
+        withdrawal = other.post(
+            f"/v1/revisions/{NEW}/withdrawals",
+            json={"reason": "ring crushed", "rows": [PLAIN]},
+            headers={"Authorization": f"Bearer {shop.keys['boss']}"},
+        )
+        assert withdrawal.status_code == 201
+        assert ask_other()["verdict"] == "rejected"
+        assert is_stale(shop.post(question, target_question(2.0)))
+        refused(shop.activate(OLD, 2), 503, "store-failed")
+        shop.store.close()
+        assert ask_other()["verdict"] == "rejected"
+    anew = open_store(folder, seed=None, at=AT)
+    with anew.reading() as records:
+        assert [each.revision for each in records.activations()] == [OLD, NEW]
+        assert [each.row for each in records.withdrawals()] == [PLAIN]
+    anew.close()
