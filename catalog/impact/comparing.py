@@ -9,11 +9,13 @@ from msgspec import structs
 
 from catalog.impact.ends import ends_of, every_end, pairs_of, temperatures_of
 from catalog.impact.not_replayed import NOT_REPLAYED
-from catalog.impact.outcomes import outcome_of, rated_at
+from catalog.impact.outcomes import Answered, answered, rated_at
 from catalog.impact.shapes import (
     ChangeKind,
     End,
+    Ground,
     Impact,
+    LimitName,
     Outcome,
     Rated,
     RatingChange,
@@ -37,7 +39,9 @@ KINDS: Final[tuple[ChangeKind, ...]] = (
     "newly-allowed",
     "newly-refused",
     "target-changed",
+    "tooling-changed",
     "cautions-changed",
+    "grounds-changed",
     "refused-otherwise",
 )
 """Kinds of change, the ones that an approver must look at first."""
@@ -69,8 +73,8 @@ def impact_of(
             progress(done, len(ends))
         could = can = False
         for press, gauge in pairs:
-            old, new = (outcome_of(index, end, press, gauge) for index in (before, after))
-            could, can = could or old.allowed, can or new.allowed
+            old, new = (answered(index, end, press, gauge) for index in (before, after))
+            could, can = could or old.outcome.allowed, can or new.outcome.allowed
             if (change := _changed(end, press, gauge, old, new)) is not None:
                 changes.append(change)
         if could and not can:
@@ -92,8 +96,10 @@ def impact_of(
     )
 
 
-def _changed(end: End, press: str, gauge: str, old: Outcome, new: Outcome) -> TargetChange | None:
-    if old == new:
+def _changed(end: End, press: str, gauge: str, was: Answered, now: Answered) -> TargetChange | None:
+    grounds = () if was.grounds == now.grounds else _regrounded(was, now)
+    old, new = was.outcome, now.outcome
+    if old == new and not grounds:
         return None
     return TargetChange(
         kind=_kind(old, new),
@@ -103,16 +109,37 @@ def _changed(end: End, press: str, gauge: str, old: Outcome, new: Outcome) -> Ta
         relative=_relative(old, new),
         before=old,
         after=new,
+        grounds=grounds,
     )
 
 
+def _regrounded(was: Answered, now: Answered) -> tuple[Ground, ...]:
+    """Rows that a caution of the data names in one answer and not in the other."""
+    told = []
+    for row in sorted({row for each in (was, now) for _, rows in each.grounds for row in rows}):
+        before, after = (
+            tuple(sorted(doubtful for doubtful, rows in each.grounds if row in rows))
+            for each in (was, now)
+        )
+        if before != after:
+            told.append(Ground(row=row, before=before, after=after))
+    return tuple(told)
+
+
 def _kind(old: Outcome, new: Outcome) -> ChangeKind:
+    """Gravest thing that differs; the grounds do where nothing else does."""
     if old.allowed != new.allowed:
         return "newly-allowed" if new.allowed else "newly-refused"
-    if not old.allowed:
+    said = (old.verdict, old.codes) != (new.verdict, new.codes)
+    if said and not old.allowed:
         return "refused-otherwise"
-    same_target = old == structs.replace(new, verdict=old.verdict, codes=old.codes)
-    return "cautions-changed" if same_target else "target-changed"
+    if old != structs.replace(
+        new, verdict=old.verdict, codes=old.codes, cone=old.cone, plate=old.plate
+    ):
+        return "target-changed"
+    if (old.cone, old.plate) != (new.cone, new.plate):
+        return "tooling-changed"
+    return "cautions-changed" if said else "grounds-changed"
 
 
 def _relative(old: Outcome, new: Outcome) -> float:
@@ -151,14 +178,34 @@ def _rating_changes(before: Index, after: Index, end: End) -> tuple[list[RatingC
         if old != new:
             changes.append(
                 RatingChange(
-                    end=end, temp_c=temp_c, relative=_rerated(old, new), before=old, after=new
+                    end=end,
+                    temp_c=temp_c,
+                    relative=_rerated(old, new),
+                    moved=_moved(old, new),
+                    before=old,
+                    after=new,
                 )
             )
     return changes, len(temperatures)
 
 
 def _rerated(old: Rated, new: Rated) -> float:
-    return _largest(((old.static_bar, new.static_bar), (old.pulsating_bar, new.pulsating_bar)))
+    now = {limit.of: limit.bar for limit in new.limits}
+    told: list[tuple[float | None, float | None]] = [
+        (limit.bar, now.get(limit.of)) for limit in old.limits
+    ]
+    return _largest((*told, (old.static_bar, new.static_bar)))
+
+
+def _moved(old: Rated, new: Rated) -> tuple[LimitName, ...]:
+    """Limits that one of the two does not have, or has otherwise."""
+    return tuple(
+        dict.fromkeys(
+            limit.of
+            for limit in (*old.limits, *new.limits)
+            if limit not in old.limits or limit not in new.limits
+        )
+    )
 
 
 def _order(change: TargetChange) -> tuple[int, float, End, str, str]:
@@ -187,7 +234,9 @@ def _totals(
         newly_allowed=kinds["newly-allowed"],
         newly_refused=kinds["newly-refused"],
         target_changed=kinds["target-changed"],
+        tooling_changed=kinds["tooling-changed"],
         cautions_changed=kinds["cautions-changed"],
+        grounds_changed=kinds["grounds-changed"],
         refused_otherwise=kinds["refused-otherwise"],
         ratings=rated,
         ratings_changed=len(ratings),

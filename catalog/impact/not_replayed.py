@@ -6,7 +6,10 @@ _COLUMNS: Final = {
     # Texts of documents and sizes; a grade is read.
     "sources": "title edition clause note errata",
     # Judged by a setup check alone, by what the bench measured and by the service of the line.
-    "materials": "condition tensile_mpa hardness_max hardness_scale seams temp_min_c temp_max_c",
+    # A rating is replayed at the usual proof factor alone, and the yield margin counts by another.
+    "materials": """
+        condition yield_mpa tensile_mpa hardness_max hardness_scale seams temp_min_c temp_max_c
+    """,
     "tubes": "od_tolerance_mm",
     # An od that neither revision has in a series is not asked about, so its list is not read whole.
     "series": """

@@ -1,10 +1,12 @@
 """What a revision answers to one question, boiled down to what can be compared."""
 
-from msgspec import UNSET
+from typing import Final
+
+from msgspec import UNSET, Struct, structs
 
 from catalog.answers.judging import judged
 from catalog.answers.shapes import PressTarget
-from catalog.impact.shapes import End, Outcome, Rated
+from catalog.impact.shapes import Doubtful, End, Limit, LimitName, Outcome, Rated
 from catalog.index import Index
 from catalog.quantities import FACTOR, Length, Pressure, Temperature
 from catalog.questions import (
@@ -15,23 +17,44 @@ from catalog.questions import (
     ServiceFacts,
     TubeFacts,
 )
+from catalog.rows import Gauge
 from catalog.rules import RULES
 from catalog.setup.resolving import pick_setup, press_target_setup
-from catalog.terms import PressureUnit
+
+_DOUBTFUL: Final[dict[str, Doubtful]] = {
+    "data.memory": "memory",
+    "data.demonstration": "demonstration",
+}
+_LIMITS: Final[dict[tuple[str, str], LimitName]] = {
+    ("iso-10763", "tube"): "tube-static",
+    ("din-2413-pulsating", "tube"): "tube-pulsating",
+    ("bore-yield", "tube-yield"): "tube-yield",
+    ("rated-pressure", "fitting"): "fitting",
+    ("rated-pressure", "seal"): "seal",
+}
 
 
-def outcome_of(index: Index, end: End, press: str, gauge: str) -> Outcome:
+class Answered(Struct, frozen=True, kw_only=True, gc=False):
+    """Outcome of a question, and the rows that each caution of the data names."""
+
+    outcome: Outcome
+    grounds: tuple[tuple[Doubtful, tuple[str, ...]], ...]
+
+
+def answered(index: Index, end: End, press: str, gauge: str) -> Answered:
     """Press target of an end on a press and gauge."""
     question = PressTargetQuestion(tube=_tube(end), fitting=_fitting(end), press=press, gauge=gauge)
-    found = judged(index, press_target_setup(index, question), RULES)
-    codes = tuple(dict.fromkeys(f.code for f in found.findings))
-    if found.target is None:
-        return Outcome(verdict=found.verdict, codes=codes)
-    dial = index.gauges.get(gauge)
-    return _told(
-        Outcome(verdict=found.verdict, codes=codes),
-        found.target,
-        None if dial is None else dial.unit,
+    setup = press_target_setup(index, question)
+    found = judged(index, setup, RULES)
+    bare = Outcome(
+        verdict=found.verdict,
+        codes=tuple(dict.fromkeys(f.code for f in found.findings)),
+        cone=None if setup.cone is None else setup.cone.id,
+        plate=None if setup.plate is None else setup.plate.id,
+    )
+    return Answered(
+        outcome=_told(bare, found.target, setup.gauge),
+        grounds=tuple((_DOUBTFUL[f.code], f.basis) for f in found.findings if f.code in _DOUBTFUL),
     )
 
 
@@ -48,21 +71,19 @@ def rated_at(index: Index, end: End, temp_c: float) -> Rated:
         ),
     )
     rating = pick_setup(index, item, AnswerUnits()).rating
-    limits = () if rating is None else rating.limits
-    static = [(mpa, of) for of, mpa, how in limits if how != "din-2413-pulsating"]
-    pulsating = [mpa for _, mpa, how in limits if how == "din-2413-pulsating"]
+    if rating is None:
+        return Rated(static_bar=None, static_governing=None, pulsating_bar=None, limits=())
+    told = tuple((_LIMITS[how, of], of, mpa / FACTOR["bar"]) for of, mpa, how in rating.limits)
+    static = [(bar, of) for name, of, bar in told if name != "tube-pulsating"]
+    pulsating = [bar for name, _, bar in told if name == "tube-pulsating"]
     # One limit that is not known leaves the whole not known: the lowest of the rest would flatter.
-    whole = rating is not None and None not in (
-        rating.static_mpa,
-        rating.yield_limit_mpa,
-        rating.fitting_mpa,
-    )
+    whole = None not in (rating.static_mpa, rating.yield_limit_mpa, rating.fitting_mpa)
     lowest = min(static) if whole and static else None
-    bar = FACTOR["bar"]
     return Rated(
-        static_bar=None if lowest is None else lowest[0] / bar,
+        static_bar=None if lowest is None else lowest[0],
         static_governing=None if lowest is None else lowest[1],
-        pulsating_bar=None if lowest is None or not pulsating else min(lowest[0], *pulsating) / bar,
+        pulsating_bar=None if lowest is None or not pulsating else min(lowest[0], *pulsating),
+        limits=tuple(Limit(of=name, bar=bar) for name, _, bar in told),
     )
 
 
@@ -81,22 +102,24 @@ def _fitting(end: End) -> FittingFacts:
     )
 
 
-def _told(bare: Outcome, target: PressTarget, unit: PressureUnit | None) -> Outcome:
+def _told(bare: Outcome, target: PressTarget | None, gauge: Gauge | None) -> Outcome:
+    # A refused answer is compared by why it is refused: nobody may press by its numbers.
+    if target is None or not bare.allowed:
+        return bare
     dial = None if target.dial is UNSET else target.dial
     expected = None if target.expected_reading is UNSET else target.expected_reading.value
     limit = None if target.never_exceed is UNSET else target.never_exceed.value
-    return Outcome(
-        verdict=bare.verdict,
-        codes=bare.codes,
+    return structs.replace(
+        bare,
         finish=target.finish,
         force_kn=target.force.value,
         force_low_kn=target.force_band.low.value,
         force_high_kn=target.force_band.high.value,
-        ceiling_kn=target.ceiling.value,
+        ceiling_kn=None if target.ceiling is UNSET else target.ceiling.value,
         reading=expected if dial is None else dial.stop_at.value,
         low=None if dial is None else dial.low.value,
         high=None if dial is None else dial.high.value,
         marks=None if dial is None else dial.marks,
         never_exceed=limit,
-        unit=unit,
+        unit=None if gauge is None else gauge.unit,
     )

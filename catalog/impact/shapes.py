@@ -7,8 +7,17 @@ from msgspec import Struct
 from catalog.terms import Family, Finish, InsertState, PressureUnit, RingStyle, Verdict
 
 ChangeKind = Literal[
-    "newly-allowed", "newly-refused", "target-changed", "cautions-changed", "refused-otherwise"
+    "newly-allowed",
+    "newly-refused",
+    "target-changed",
+    "tooling-changed",
+    "cautions-changed",
+    "grounds-changed",
+    "refused-otherwise",
 ]
+Doubtful = Literal["memory", "demonstration"]
+"""What an answer warns of by `data.memory` and by `data.demonstration`."""
+LimitName = Literal["tube-static", "tube-pulsating", "tube-yield", "fitting", "seal"]
 
 
 class End(Struct, frozen=True, order=True, kw_only=True, forbid_unknown_fields=True, gc=False):
@@ -24,13 +33,15 @@ class End(Struct, frozen=True, order=True, kw_only=True, forbid_unknown_fields=T
 
 
 class Outcome(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):
-    """What a press target says: its verdict, the codes behind it, and the numbers.
+    """What a press target says: its verdict, the codes behind it, the tooling, and the numbers.
 
-    Readings are in the unit of the dial; None where the answer has none.
+    Readings are in the unit of the dial; None where the answer has none, as where it is refused.
     """
 
     verdict: Verdict
     codes: tuple[str, ...]
+    cone: str | None
+    plate: str | None
     finish: Finish | None = None
     force_kn: float | None = None
     force_low_kn: float | None = None
@@ -49,6 +60,14 @@ class Outcome(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=
         return self.verdict in {"allowed", "allowed-with-cautions"}
 
 
+class Ground(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):
+    """A row that an answer warns of otherwise than before; empty where it does not."""
+
+    row: str
+    before: tuple[Doubtful, ...]
+    after: tuple[Doubtful, ...]
+
+
 class TargetChange(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):
     """A question that is answered otherwise; `relative` is the largest change of its numbers."""
 
@@ -59,22 +78,35 @@ class TargetChange(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
     relative: float
     before: Outcome
     after: Outcome
+    grounds: tuple[Ground, ...]
+
+
+class Limit(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):
+    """One limit of an assembly."""
+
+    of: LimitName
+    bar: float
 
 
 class Rated(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):
-    """What an assembly carries, static and pulsating, and what governs; None where not known."""
+    """What an assembly carries, static and pulsating, and what governs; None where not known.
+
+    `limits` are all that are known, those that do not govern too.
+    """
 
     static_bar: float | None
     static_governing: str | None
     pulsating_bar: float | None
+    limits: tuple[Limit, ...]
 
 
 class RatingChange(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):
-    """An assembly that carries another pressure at a temperature."""
+    """An assembly of which a limit is another one at a temperature; `moved` names which."""
 
     end: End
     temp_c: float
     relative: float
+    moved: tuple[LimitName, ...]
     before: Rated
     after: Rated
 
@@ -86,7 +118,9 @@ class Totals(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=F
     newly_allowed: int
     newly_refused: int
     target_changed: int
+    tooling_changed: int
     cautions_changed: int
+    grounds_changed: int
     refused_otherwise: int
     ratings: int
     ratings_changed: int

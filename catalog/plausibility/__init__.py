@@ -5,6 +5,7 @@ from catalog.plausibility.changes import change_doubts
 from catalog.plausibility.doubt import Doubt, DoubtKind, Weight, in_order
 from catalog.plausibility.folding import folded
 from catalog.plausibility.lines import line_doubts
+from catalog.plausibility.lost import lost_doubts
 from catalog.plausibility.relations import relation_doubts
 from catalog.plausibility.targets import target_doubts
 from catalog.revision import Revision
@@ -24,4 +25,5 @@ def doubts_of(revision: Revision, before: Revision | None = None) -> tuple[Doubt
     found += relation_doubts(revision)
     if before is not None:
         found += change_doubts(revision, before)
+        found += lost_doubts(revision, before)
     return in_order(folded(found))

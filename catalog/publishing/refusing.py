@@ -9,10 +9,10 @@ from catalog.compiling import compile_revision, faults_beyond
 from catalog.impact import MOST_QUESTIONS, questions_of
 from catalog.index import Index
 from catalog.loading import cell_text
+from catalog.publishing.grades import is_raised, raised_rows
 from catalog.publishing.shapes import Refusal
 from catalog.revision import FORMAT, Revision, rows_of
-from catalog.rows import AnyRow, Caution, Row, Source
-from catalog.terms import GRADES
+from catalog.rows import AnyRow, Caution, Source
 from catalog.withdrawing import by_ref
 
 CASE_REMEDY: Final = "mend the table, or work the case out anew by hand and write its arithmetic"
@@ -81,35 +81,15 @@ def _value(row: AnyRow, columns: str) -> str:
 
 
 def _grades_raised(revision: Revision, before: Revision) -> Iterator[Refusal]:
-    """Sources that are trusted more than before, and rows that rest on a better one, without why.
-
-    A grade decides which cautions an answer carries, so it may not slip upward unexplained.
-    """
+    """Sources that are trusted more, and rows that rest on a better one, without why."""
     old = {source.id: source for source in rows_of(before, Source)}
-    new = {source.id: source for source in rows_of(revision, Source)}
-    for source in new.values():
+    for source in rows_of(revision, Source):
         was = old.get(source.id)
-        if was is None or _trust(source) <= _trust(was):
-            continue
-        if _unexplained(source, was):
+        if was is not None and is_raised(source, was) and _unexplained(source, was):
             yield _grade_refusal(source.ref, "grade", source.grade, was.grade, source.ref)
-    rows = by_ref(before)
-    for table in revision.tables.values():
-        for row in table:
-            earlier = rows.get(row.ref)
-            if isinstance(row, Row) and isinstance(earlier, Row):
-                yield from _row_raised(row, earlier, old, new)
-
-
-def _row_raised(
-    row: Row, earlier: Row, old: dict[str, Source], new: dict[str, Source]
-) -> Iterator[Refusal]:
-    for column in row.source_columns:
-        now, was = new.get(getattr(row, column) or ""), old.get(getattr(earlier, column) or "")
-        if now is None or was is None or now.id == was.id:
-            continue
-        if _trust(now) > _trust(was) and _unexplained(now, old.get(now.id)):
-            yield _grade_refusal(row.ref, column, now.id, was.id, now.ref)
+    for each in raised_rows(revision, before):
+        if _unexplained(each.now, old.get(each.now.id)):
+            yield _grade_refusal(each.row, each.column, each.now.id, each.was.id, each.now.ref)
 
 
 def _unexplained(source: Source, was: Source | None) -> bool:
@@ -127,10 +107,6 @@ def _grade_refusal(row: str, column: str, value: str, was: str, source: str) -> 
         message=f"`{value}` is trusted more than `{was}` before it, and no note says why",
         remedy=f"write into the note of {source} who read which document, and when",
     )
-
-
-def _trust(source: Source) -> int:
-    return -GRADES.index(source.grade)
 
 
 def _of_case(text: str) -> Refusal:

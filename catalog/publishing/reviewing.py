@@ -12,9 +12,10 @@ from catalog.index import Index
 from catalog.loading import BadCell
 from catalog.plausibility import doubts_of
 from catalog.plausibility.doubt import in_order
+from catalog.publishing.grades import grade_doubts
 from catalog.publishing.refusing import refusals_of
 from catalog.publishing.shapes import REPORT_FORMAT, Refusal, Report, Review, refusal_of_cell
-from catalog.publishing.unread import grade_doubts, replaced_doubts, unread, unread_doubts
+from catalog.publishing.unread import replaced_doubts, unread, unread_doubts
 from catalog.publishing.withdrawn import withdrawn_doubts
 from catalog.revision import Revision, digest, revision_of
 from catalog.rows import TABLES, AnyRow

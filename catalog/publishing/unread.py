@@ -7,9 +7,6 @@ from typing import Final
 from catalog.differences import CellChange, RowChange
 from catalog.impact import NOT_REPLAYED
 from catalog.plausibility.doubt import Doubt, doubt
-from catalog.revision import Revision, rows_of
-from catalog.rows import Source
-from catalog.terms import GRADES
 
 _UNREAD: Final = frozenset(NOT_REPLAYED)
 # Said of a document, a size or a case; no rule reads them.
@@ -26,6 +23,8 @@ _SAID_ONLY: Final = {
     "neighbours.label",
     "cases.arithmetic",
 }
+_ONLY_ASKS: Final = {"cases"}
+"""Tables of which a new row can loosen nothing."""
 _TOLD: Final = 20
 """Rows that a message names."""
 
@@ -38,24 +37,38 @@ def unread(change: RowChange) -> tuple[CellChange, ...]:
 
 
 def unread_doubts(changes: Sequence[RowChange]) -> Iterator[Doubt]:
-    """One strong doubt for each changed column that only a setup check or the office reads.
+    """Strong doubts for what only a setup check or the office reads, of rows changed or new.
 
-    Nothing else of a report would show that a limit of the bench was loosened.
+    One for each changed column, and one for the new rows of each table. Nothing else of a report
+    would show that a limit of the bench was loosened.
     """
     rows: dict[str, list[str]] = defaultdict(list)
+    new: dict[str, dict[str, str]] = defaultdict(dict)
     for change in changes:
-        if change.kind != "changed":
-            continue
-        for cell in unread(change):
-            name = f"{change.table}.{cell.column}"
-            if name not in _SAID_ONLY:
+        cells = [c for c in unread(change) if f"{change.table}.{c.column}" not in _SAID_ONLY]
+        if change.kind == "changed":
+            for cell in cells:
+                name = f"{change.table}.{cell.column}"
                 rows[name].append(f"`{change.row}` {cell.before or 'blank'} -> {cell.after}")
-    for name, told in rows.items():
+        elif change.kind == "added" and change.table not in _ONLY_ASKS and cells:
+            told = ", ".join(f"{cell.column} {cell.after}" for cell in cells)
+            new[change.table][change.row] = f"`{change.row}` {told}"
+    for name, lines in rows.items():
         table, _, column = name.partition(".")
-        message = f"{_counted(told)} another `{column}`, which no replayed question reads: "
-        message += "; ".join(told[:_TOLD])
+        message = (
+            f"{_counted(lines)} another `{column}`, which no replayed question reads in full: "
+            + "; ".join(lines[:_TOLD])
+        )
         remedy = "read every one of these rows in the report, and say why they change"
         yield doubt("not-replayed", "strong", (), column, message, remedy, about=table)
+    for table, added in new.items():
+        many = "1 row is new" if len(added) == 1 else f"{len(added)} rows are new"
+        lines = list(added.values())
+        message = f"{many} in `{table}` with what no replayed question reads in full: " + "; ".join(
+            lines[:_TOLD]
+        )
+        remedy = "read every one of these rows in the report, and say what they are taken from"
+        yield doubt("not-replayed", "strong", added, "", message, remedy, about=table)
 
 
 def replaced_doubts(changes: Sequence[RowChange]) -> Iterator[Doubt]:
@@ -74,30 +87,6 @@ def replaced_doubts(changes: Sequence[RowChange]) -> Iterator[Doubt]:
             )
             remedy = "hold each new row against the one that it stands for"
             yield doubt("rows-replaced", "strong", (), "", message, remedy, about=table)
-
-
-def grade_doubts(revision: Revision, before: Revision) -> Iterator[Doubt]:
-    """A strong doubt where sources are trusted more than before, or are new and trusted much."""
-    old = {source.id: source for source in rows_of(before, Source)}
-    raised = [
-        f"`{source.ref}` {old[source.id].grade if source.id in old else 'new'} -> {source.grade}"
-        for source in rows_of(revision, Source)
-        if _raised(source, old.get(source.id))
-    ]
-    if raised:
-        message = (
-            f"{len(raised)} sources are trusted more: answers lose the caution that says so: "
-            + "; ".join(raised[:_TOLD])
-        )
-        remedy = "see the documents, and say who read them"
-        yield doubt("grade-raised", "strong", (), "grade", message, remedy, about="sources")
-
-
-def _raised(source: Source, was: Source | None) -> bool:
-    trusted = GRADES.index(source.grade)
-    if was is None:
-        return trusted < GRADES.index("secondary")
-    return trusted < GRADES.index(was.grade)
 
 
 def _counted(told: list[str]) -> str:

@@ -1,0 +1,109 @@
+"""What rows that are gone did for others: a near size that was looked out for, limits of an end."""
+
+from collections.abc import Iterable, Mapping
+
+from catalog.plausibility.doubt import Doubt, doubt
+from catalog.plausibility.naming import listed
+from catalog.quantities import size_key
+from catalog.revision import Revision, rows_of
+from catalog.rows import Material, Neighbour, Preparation, Series, Size, Tube, number_text
+from catalog.terms import System
+
+Widest = Mapping[int, Tube]
+"""For each od, the tube of any standard of a family that has the widest tolerance."""
+
+
+def lost_doubts(revision: Revision, before: Revision) -> list[Doubt]:
+    """Strong doubts about what is not looked out for any more, though no row of its own is gone."""
+    return [*_near_sizes_lost(revision, before), *_limits_lost(revision, before)]
+
+
+def _near_sizes_lost(revision: Revision, before: Revision) -> Iterable[Doubt]:
+    """One doubt for each family of which a tube may now pass for another size."""
+    standing = {row.ref for row in rows_of(revision, Tube)}
+    beside = _neighbours(revision)
+    now = _widest_of(revision)
+    for family, was in _widest_of(before).items():
+        left = now.get(family, {})
+        lost = {
+            tube: met
+            for od, tube in was.items()
+            if tube.ref not in standing or od not in left
+            if tube.od_tolerance_mm > max(_reach(left, od), beside.get(od, 0.0))
+            if (met := _met_by(tube, left))
+        }
+        if lost:
+            told = [f"{number_text(t.od_mm)} mm beside {listed(met)}" for t, met in lost.items()]
+            yield doubt(
+                "rows-gone",
+                "strong",
+                (tube.ref for tube in lost),
+                "",
+                f"no {family} tube is looked out for any more as {', '.join(told)}: a tube that "
+                "measures like both is not asked for its marking or certificate",
+                "keep the rows, or see that no such tube can come to the bench",
+                about=f"near-size/{family}",
+            )
+
+
+def _widest_of(revision: Revision) -> dict[str, dict[int, Tube]]:
+    standards: dict[str, set[str]] = {}
+    for row in rows_of(revision, Material):
+        standards.setdefault(row.family, set()).add(row.standard)
+    tubes = sorted(rows_of(revision, Tube), key=lambda r: (r.od_mm, r.od_tolerance_mm))
+    return {
+        family: {size_key(tube.od_mm): tube for tube in tubes if tube.standard in of}
+        for family, of in standards.items()
+    }
+
+
+def _neighbours(revision: Revision) -> dict[int, float]:
+    """Tolerance of each od of the neighbours; a pipe does not stand beside a tube in its band."""
+    rows = (row for row in rows_of(revision, Neighbour) if row.kind != "pipe")
+    ordered = sorted(rows, key=lambda row: row.od_tolerance_mm)
+    return {size_key(row.od_mm): row.od_tolerance_mm for row in ordered}
+
+
+def _reach(tubes: Widest, od: int) -> float:
+    return tubes[od].od_tolerance_mm if od in tubes else 0.0
+
+
+def _met_by(tube: Tube, others: Widest) -> list[str]:
+    """Other sizes that a reading may fit as well: the bands meet, whatever the caliper adds."""
+    at = size_key(tube.od_mm)
+    return [
+        f"{number_text(other.od_mm)} mm"
+        for od, other in others.items()
+        if od != at
+        and abs(od - at) <= size_key(tube.od_tolerance_mm) + size_key(other.od_tolerance_mm)
+    ]
+
+
+def _limits_lost(revision: Revision, before: Revision) -> Iterable[Doubt]:
+    """One doubt for each system of which sizes have no limits of the tube end any more."""
+    systems: dict[str, System] = {row.id: row.system for row in rows_of(revision, Series)}
+    sizes: dict[System, list[Size]] = {}
+    for size in rows_of(revision, Size):
+        if size.series in systems:
+            sizes.setdefault(systems[size.series], []).append(size)
+    for system, rows in sizes.items():
+        lost = [r.ref for r in rows if _limited(before, system, r) > _limited(revision, system, r)]
+        if lost:
+            yield doubt(
+                "rows-gone",
+                "strong",
+                lost,
+                "",
+                f"no row of preparation holds for {len(lost)} of {len(rows)} sizes of {system} any "
+                f"more: every setup check of them becomes undetermined: {listed(lost)}",
+                "send the limits of these tube ends, or say why the bench may stand still",
+                about=f"preparation/{system}",
+            )
+
+
+def _limited(revision: Revision, system: System, size: Size) -> bool:
+    at = size_key(size.od_mm)
+    return any(
+        row.system == system and size_key(row.od_min_mm) <= at <= size_key(row.od_max_mm)
+        for row in rows_of(revision, Preparation)
+    )
