@@ -9,25 +9,11 @@ import sys
 from collections import Counter
 from collections.abc import Iterator
 
-<<<<<<< HEAD
-from tests.catalog.pairs.changes import Change
-from tests.catalog.pairs.judge import FORMS, Break, Judge, changes_by_name
-from tests.catalog.pairs.setups import Sound, sound_setups
-
-
-def setups_by_target() -> tuple[Sound, ...]:
-    """One sound setup of every target, the pairs of press and gauge by turns."""
-    by_target: dict[str, list[Sound]] = {}
-    for sound in sound_setups():
-        by_target.setdefault(sound.target.ref, []).append(sound)
-    return tuple(sounds[number % len(sounds)] for number, sounds in enumerate(by_target.values()))
-=======
 from tests.catalog.pairs.asking import FORMS
 from tests.catalog.pairs.change import Change
 from tests.catalog.pairs.changes import changes_of
 from tests.catalog.pairs.judge import Break, Judge
 from tests.catalog.pairs.setups import Sound, one_of, targets_of
->>>>>>> work-d
 
 
 def pairs_of(sound: Sound, every: int, turn: int) -> Iterator[tuple[Change, Change]]:
