@@ -57,6 +57,8 @@ _LOAD: Final = (
     "/service/temperature",
     "/fitting/other_end",
 )
+# The uses are those of one cone.
+_USES: Final = "/tool_state/cone_uses_since_check"
 _FOLLOWS: Final[dict[str, tuple[str, ...]]] = {
     "/tube/od": (
         *SIZE,
@@ -66,6 +68,7 @@ _FOLLOWS: Final[dict[str, tuple[str, ...]]] = {
         "/tube/measured_od",
         "/tube/caliper_uncertainty",
         "/tube/straight_length",
+        _USES,
     ),
     "/tube/wall": (*SIZE, *END, *_TOOLS, *_LOAD, "/tube/measured_od"),
     "/tube/material": (
@@ -78,7 +81,7 @@ _FOLLOWS: Final[dict[str, tuple[str, ...]]] = {
         "/tube/seam",
         "/tube/hardness",
         "/tube/measured_od",
-        "/tool_state/cone_uses_since_check",
+        _USES,
     ),
     "/fitting/series": (
         *SIZE,
@@ -90,6 +93,7 @@ _FOLLOWS: Final[dict[str, tuple[str, ...]]] = {
         "/tube/straight_length",
         "/preparation/lubricated",
         "/service/fluid",
+        _USES,
     ),
     "/fitting/ring_style": (
         *SIZE,
@@ -106,7 +110,7 @@ _FOLLOWS: Final[dict[str, tuple[str, ...]]] = {
     "/tube/insert": (*SIZE, *_TOOLS),
     "/press": _TOOLS,
     "/gauge": (*_TOOLS, "/tool_state/gauge_zero_checked"),
-    "/tooling/cone": ("/press", *_READ, "/tool_state/cone_uses_since_check"),
+    "/tooling/cone": ("/press", *_READ, _USES),
     "/tooling/plate": ("/press", *_READ),
     "/on": ("/tool_state/gauge_calibration_due",),
     "/service/working_pressure": _LOAD,

@@ -39,7 +39,7 @@ def converted(sound: Sound, answer: Answered) -> Shown:
     return shown
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=256)
 def of_target(target: Target) -> Shown:
     """Forces, ceiling and tolerance: nothing of them is told of a withdrawn target."""
     shown = dict(_forces(target))
@@ -47,7 +47,7 @@ def of_target(target: Target) -> Shown:
     return shown
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=256)
 def _forces(target: Target) -> Shown:
     shown: Shown = {}
     for name, newtons in forces_of(target).items():
@@ -55,7 +55,7 @@ def _forces(target: Target) -> Shown:
     return shown
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=256)
 def _ceiling(target: Target) -> Shown:
     shown: Shown = {}
     show(shown, "ceiling", forces_of(target)["ceiling"], "force")
@@ -90,7 +90,7 @@ def _targets(index: Index, facts: Facts) -> list[Target]:
     return [b for b in bands if b.wall_min_mm <= wall["value"] <= b.wall_max_mm]
 
 
-@lru_cache(maxsize=20_000)
+@lru_cache(maxsize=256)
 def dial_numbers(
     target: Target, press: Press, gauge: Gauge, cone: Cone | None, plate: Plate | None
 ) -> Shown:
@@ -123,7 +123,7 @@ def _loads(sound: Sound, facts: Facts) -> Shown:
     return _loads_at(max(pressures), size.od_mm, size.seal_diameter_mm, factor)
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=256)
 def _loads_at(pascals: float, od_mm: float, seal_mm: float, factor: float) -> Shown:
     shown: Shown = {}
     for name, across_mm in (("separation force", od_mm), ("nut load", seal_mm)):

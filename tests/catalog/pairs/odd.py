@@ -85,7 +85,7 @@ _COLUMNS: Final = {
 
 
 @cache
-def odd_index(world: int = 0) -> Index:
+def odd_index(world: int) -> Index:
     """Compiled odd revision."""
     return compile_revision(odd_revision(world))
 

@@ -60,7 +60,7 @@ def sound_setups(number: int) -> list[Sound]:
     target = targets_of(0)[number]
     return [
         sound
-        for turn, (press, gauge) in enumerate(odd_index().pairs)
+        for turn, (press, gauge) in enumerate(odd_index(0).pairs)
         if (sound := _sound(0, target, press, gauge, number, turn)) is not None
     ]
 

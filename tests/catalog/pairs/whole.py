@@ -1,6 +1,6 @@
 """Every pair of changes of sound setups: `python -m tests.catalog.pairs.whole [share]`.
 
-`share` is how many pairs of each setup are asked, every 12th where it is left out; 1 asks them all.
+`share` is how many pairs of each setup are asked, every 36th where it is left out; 1 asks them all.
 """
 
 import itertools
@@ -54,4 +54,4 @@ def main(every: int) -> int:
 
 
 if __name__ == "__main__":
-    sys.exit(main(int(sys.argv[1]) if len(sys.argv) > 1 else 12))
+    sys.exit(main(int(sys.argv[1]) if len(sys.argv) > 1 else 36))
