@@ -39,8 +39,9 @@ def revision_from_folder(folder: Traversable) -> Revision:
     return revision_of(tables)
 
 
+@functools.cache
 def shipped_revision() -> Revision:
-    """Revision of the tables in this package."""
+    """Revision of the tables in this package, read once."""
     return revision_from_folder(files("catalog").joinpath("tables"))
 
 

@@ -49,6 +49,6 @@ def test_an_area_of_any_size_costs_nothing(area: str) -> None:
         shipped_workbook(["derating"]),
         {"xl/worksheets/sheet1.xml": lambda part: part.replace(b"</sheetData>", merged.encode())},
     )
-    start = time.perf_counter()
+    start = time.process_time()
     assert [cell.rule for cell in refused({BOOK: book})] == ["merged"]
-    assert time.perf_counter() - start < 1
+    assert time.process_time() - start < 1

@@ -45,25 +45,25 @@ def test_as_many_as_the_limit_are_taken_and_one_more_is_not() -> None:
 
 def test_the_usual_limit_is_20_000() -> None:
     for files in files_of(many(20_001)):
-        start = time.perf_counter()
+        start = time.process_time()
         assert places(refused(files)) == [(20_002, "", "too-many-rows")]
-        assert time.perf_counter() - start < PATIENCE_S
+        assert time.process_time() - start < PATIENCE_S
 
 
 def test_20_000_rows_are_taken_in_seconds() -> None:
     for files in files_of(many(20_000)):
-        start = time.perf_counter()
+        start = time.process_time()
         assert len(taken(files)["targets"]) == 20_000
-        assert time.perf_counter() - start < PATIENCE_S
+        assert time.process_time() - start < PATIENCE_S
 
 
 def test_a_flood_of_bad_cells_is_counted() -> None:
     text = csv_from_rows("targets", many(20_000)).replace("carbon-steel", "steel")
     count = text.count(",steel,")
     assert count > 5000
-    start = time.perf_counter()
+    start = time.process_time()
     bad = refused({"targets.csv": text.encode()}, Limits(told=50))
-    assert time.perf_counter() - start < PATIENCE_S
+    assert time.process_time() - start < PATIENCE_S
     assert len(bad) == 51
     assert bad[-1].rule == "too-many-faults"
     assert bad[-1].message.startswith(f"{count - 50} more bad cells")
@@ -97,8 +97,8 @@ def test_a_row_far_below_costs_nothing() -> None:
     def edit(book: Workbook) -> None:
         book["targets"].cell(1_048_576, 1).value = "S"
 
-    start = time.perf_counter()
+    start = time.process_time()
     rules = [cell.rule for cell in refused(edited_workbook(edit))]
     assert rules[0] == "blank-row"
     assert set(rules[1:]) == {"blank"}
-    assert time.perf_counter() - start < PATIENCE_S
+    assert time.process_time() - start < PATIENCE_S

@@ -20,9 +20,9 @@ BOMB = b"""<?xml version="1.0"?><!DOCTYPE lolz [<!ENTITY a "ha">
 
 @contextmanager
 def at_once() -> Iterator[None]:
-    start = time.perf_counter()
+    start = time.process_time()
     yield
-    assert time.perf_counter() - start < 5
+    assert time.process_time() - start < 5
 
 
 def book() -> bytes:

@@ -1,5 +1,6 @@
 """Rows of every table with any values that their types take, for tests of going there and back."""
 
+import functools
 from typing import Any, get_type_hints
 
 import msgspec
@@ -40,6 +41,7 @@ _PIECES = [
 _MARKS = frozenset({"designation", "thread", "label", "standard"})
 
 
+@functools.cache
 def rows_of(table: str) -> st.SearchStrategy[list[AnyRow]]:
     """Lists of rows of a table."""
     kind = TABLES[table]

@@ -108,9 +108,9 @@ def test_any_piece_of_a_part_changed(data: st.DataObject, part: str) -> None:
     ids=["wide-header", "wide-row", "blank", "quotes", "one-row", "long-cells", "odd-cells"],
 )
 def test_a_large_text_takes_seconds(text: str) -> None:
-    start = time.perf_counter()
+    start = time.process_time()
     _, bad = tables_from_files({"plates.csv": text.encode()}, Limits(told=10))
-    assert time.perf_counter() - start < PATIENCE_S
+    assert time.process_time() - start < PATIENCE_S
     assert len(bad) <= 11
 
 
@@ -136,7 +136,7 @@ def test_a_large_workbook_takes_seconds(part: str, piece: bytes, rule: str) -> N
         return content[:at] + piece + b"<!--" + NOISE + b"-->" + content[at:]
 
     packed = with_parts(WORKBOOK, {part: padded})
-    start = time.perf_counter()
+    start = time.process_time()
     _, bad = tables_from_files({BOOK: packed}, Limits(told=10))
-    assert time.perf_counter() - start < PATIENCE_S
+    assert time.process_time() - start < PATIENCE_S
     assert rule in {cell.rule for cell in bad}
