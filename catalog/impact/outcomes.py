@@ -6,7 +6,7 @@ from msgspec import UNSET, Struct, structs
 
 from catalog.answers.judging import judged
 from catalog.answers.shapes import PressTarget
-from catalog.impact.shapes import Doubtful, End, Limit, LimitName, Outcome, Rated
+from catalog.impact.shapes import Doubtful, End, LimitName, Outcome, Rated, RatedLimit
 from catalog.index import Index
 from catalog.quantities import FACTOR, Length, Pressure, Temperature
 from catalog.questions import (
@@ -83,7 +83,7 @@ def rated_at(index: Index, end: End, temp_c: float) -> Rated:
         static_bar=None if lowest is None else lowest[0],
         static_governing=None if lowest is None else lowest[1],
         pulsating_bar=None if lowest is None or not pulsating else min(lowest[0], *pulsating),
-        limits=tuple(Limit(of=name, bar=bar) for name, _, bar in told),
+        limits=tuple(RatedLimit(of=name, bar=bar) for name, _, bar in told),
     )
 
 

@@ -81,7 +81,7 @@ class TargetChange(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
     grounds: tuple[Ground, ...]
 
 
-class Limit(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):
+class RatedLimit(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):
     """One limit of an assembly."""
 
     of: LimitName
@@ -97,7 +97,7 @@ class Rated(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=Fa
     static_bar: float | None
     static_governing: str | None
     pulsating_bar: float | None
-    limits: tuple[Limit, ...]
+    limits: tuple[RatedLimit, ...]
 
 
 class RatingChange(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):

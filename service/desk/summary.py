@@ -26,7 +26,9 @@ CHANGES: Final[dict[ChangeKind, str]] = {
     "newly-refused": "newly refused",
     "newly-allowed": "newly allowed",
     "target-changed": "targets changed, the largest change first",
+    "tooling-changed": "cone or plate changed, the numbers stay",
     "cautions-changed": "cautions changed",
+    "grounds-changed": "answered as before, on rows that are trusted otherwise",
     "refused-otherwise": "refused as before, for another reason",
 }
 """Kinds of change in the order in which they are told, and what a person calls them."""
@@ -91,7 +93,9 @@ def _tell_totals(paper: Paper, totals: Totals) -> None:
         ("newly allowed", totals.newly_allowed),
         ("newly refused", totals.newly_refused),
         ("targets changed", totals.target_changed),
+        ("tooling changed", totals.tooling_changed),
         ("cautions changed", totals.cautions_changed),
+        ("grounds changed", totals.grounds_changed),
         ("refused otherwise", totals.refused_otherwise),
         ("ratings changed", totals.ratings_changed),
         ("coverage lost", totals.coverage_lost),

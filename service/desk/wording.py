@@ -1,11 +1,20 @@
 """Entries of a report as the cells of a table."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Final
 
 from catalog.differences import RowChange
 from catalog.findings import CODES
-from catalog.impact import End, Outcome, Rated, RatingChange, TargetChange
+from catalog.impact import (
+    Doubtful,
+    End,
+    Ground,
+    LimitName,
+    Outcome,
+    Rated,
+    RatingChange,
+    TargetChange,
+)
 
 CHANGE_HEADS: Final = ("tube end, press, gauge", "before", "after", "by")
 RATING_HEADS: Final = ("tube end, temperature", "before", "after", "by")
@@ -29,12 +38,22 @@ def end_text(end: End, *, between: str = ", ") -> str:
     return between.join(parts)
 
 
-def outcome_texts(before: Outcome, after: Outcome) -> tuple[str, str]:
+def outcome_texts(
+    before: Outcome, after: Outcome, grounds: Sequence[Ground] = ()
+) -> tuple[str, str]:
     """What a press target said and says, in short, and always wherein they differ."""
-    if before.allowed and after.allowed and _numbers(before) == _numbers(after):
-        old, new = set(before.codes) - set(after.codes), set(after.codes) - set(before.codes)
-        return _cautions(old), _cautions(new)
-    return _outcome_text(before, after), _outcome_text(after, before)
+    old, new = set(before.codes) - set(after.codes), set(after.codes) - set(before.codes)
+    was, now = _tooling(before, after), _tooling(after, before)
+    if before.allowed and after.allowed and _numbers(before) == _numbers(after) and (old or new):
+        was, now = [*was, _cautions(old)], [*now, _cautions(new)]
+    elif _numbers(before) != _numbers(after) or before.verdict != after.verdict or old or new:
+        was, now = [_outcome_text(before, after), *was], [_outcome_text(after, before), *now]
+    elif not was:  # the same words and numbers, which rest on rows that are trusted otherwise
+        was, now = (
+            [_grounds((g.row, g.before) for g in grounds)],
+            [_grounds((g.row, g.after) for g in grounds)],
+        )
+    return _LINE.join(was), _LINE.join(now)
 
 
 def change_cells(change: TargetChange, others: int = 0) -> tuple[str, ...]:
@@ -42,7 +61,7 @@ def change_cells(change: TargetChange, others: int = 0) -> tuple[str, ...]:
     more = f"\nand {others} more" if others else ""
     return (
         f"{end_text(change.end, between=_LINE)}\n{change.press}, {change.gauge}{more}",
-        *outcome_texts(change.before, change.after),
+        *outcome_texts(change.before, change.after, change.grounds),
         share_text(change.relative),
     )
 
@@ -59,8 +78,8 @@ def rating_cells(change: RatingChange) -> tuple[str, ...]:
     """Changed rating of a tube end at one temperature."""
     return (
         f"{end_text(change.end, between=_LINE)}\nat {change.temp_c:g} degC",
-        _rated_text(change.before),
-        _rated_text(change.after),
+        _rated_text(change.before, change.moved),
+        _rated_text(change.after, change.moved),
         share_text(change.relative),
     )
 
@@ -111,6 +130,8 @@ def _numbers(outcome: Outcome) -> dict[str, str]:
         "force to": (outcome.force_high_kn, "kN"),
     }
     texts: dict[str, str] = {} if outcome.finish is None else {"finish": outcome.finish}
+    if outcome.marks is not None:
+        texts["marks"] = f"{outcome.marks} marks"
     for name, (value, unit) in told.items():
         if value is not None:
             texts[name] = f"{'' if name in _ALWAYS else name + ' '}{value:g} {unit}"
@@ -121,10 +142,27 @@ def _cautions(codes: set[str]) -> str:
     return _LINE.join(sorted(codes)) or "without"
 
 
-def _rated_text(rated: Rated) -> str:
-    if rated.static_bar is None:
-        return "no rating"
-    static = f"{rated.static_bar:.4g} bar ({rated.static_governing})"
-    if rated.pulsating_bar is None:
-        return static
-    return f"{static}\npulsating {rated.pulsating_bar:.4g} bar"
+def _tooling(outcome: Outcome, other: Outcome) -> list[str]:
+    """Cone and plate of an outcome that are not those of the other."""
+    pairs = (("cone", outcome.cone, other.cone), ("plate", outcome.plate, other.plate))
+    return [f"{what} {mine or 'none'}" for what, mine, others in pairs if mine != others]
+
+
+def _grounds(told: Iterable[tuple[str, Sequence[Doubtful]]]) -> str:
+    """Rows with what an answer warns of them, the first in full."""
+    lines = [f"{row}: {' and '.join(warned) or 'no caution'}" for row, warned in told]
+    more = len(lines) - _CODES_SHOWN
+    return _LINE.join([*lines[:_CODES_SHOWN], *([f"and {more} more"] if more > 0 else [])])
+
+
+def _rated_text(rated: Rated, moved: Sequence[LimitName]) -> str:
+    """What is carried and what governs it, and each limit that moved and does not govern."""
+    lines = ["no rating"]
+    if rated.static_bar is not None:
+        lines = [f"{rated.static_bar:.4g} bar ({rated.static_governing})"]
+    if rated.pulsating_bar is not None:
+        lines.append(f"pulsating {rated.pulsating_bar:.4g} bar")
+    known = {limit.of: f"{limit.bar:.4g} bar" for limit in rated.limits}
+    governs = "tube-static" if rated.static_governing == "tube" else rated.static_governing
+    lines += [f"{name} {known.get(name, 'not known')}" for name in moved if name != governs]
+    return _LINE.join(lines)

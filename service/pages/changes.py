@@ -25,6 +25,13 @@ class Pressing(Struct, frozen=True, kw_only=True):
     ceiling: Shift
 
 
+class Named(Struct, frozen=True, kw_only=True):
+    """Something that differs, by its name."""
+
+    name: str
+    shift: Shift
+
+
 class Pairs(Struct, frozen=True, kw_only=True):
     """A press with those of its gauges that answer the same."""
 
@@ -41,6 +48,8 @@ class Told(Struct, frozen=True, kw_only=True):
     came: tuple[str, ...]
     went: tuple[str, ...]
     stayed: tuple[str, ...]
+    tooling: tuple[Named, ...]
+    grounds: tuple[Named, ...]
     pressing: Pressing | None
     reading: Shift
     dial: Shift
@@ -67,6 +76,7 @@ class Rerated(Struct, frozen=True, kw_only=True):
     static: Shift
     governing: Shift
     pulsating: Shift
+    limits: tuple[Named, ...]
 
 
 class RatingGroup(Struct, frozen=True, kw_only=True):
@@ -160,11 +170,32 @@ def _told(change: TargetChange, shared: set[str]) -> Told:
         stayed=tuple(
             _named(code) for code in old.codes if code in new.codes and code not in shared
         ),
+        tooling=_tooling(old, new),
+        grounds=tuple(
+            Named(
+                name=ground.row,
+                shift=Shift(
+                    before=" and ".join(ground.before) or NONE,
+                    after=" and ".join(ground.after) or NONE,
+                ),
+            )
+            for ground in change.grounds
+        ),
         pressing=pressing if _has_numbers(pressing) else None,
         reading=_on_dial(shift(old.reading, new.reading, unit=unit), old, new),
         dial=_on_dial(window((old.low, old.high), (new.low, new.high), unit), old, new),
         marks=Shift(before=_count(old.marks), after=_count(new.marks)),
         never_exceed=_on_dial(shift(old.never_exceed, new.never_exceed, at_most, unit), old, new),
+    )
+
+
+def _tooling(old: Outcome, new: Outcome) -> tuple[Named, ...]:
+    """Cone and plate, where they are others."""
+    told = (("cone", old.cone, new.cone), ("plate", old.plate, new.plate))
+    return tuple(
+        Named(name=name, shift=Shift(before=was or NONE, after=now or NONE))
+        for name, was, now in told
+        if was != now
     )
 
 
@@ -206,19 +237,23 @@ def _named(code: str) -> str:
 
 def _rerated(change: RatingChange) -> Rerated:
     old, new = change.before, change.after
+    was, now = ({limit.of: limit.bar for limit in rated.limits} for rated in (old, new))
     return Rerated(
         temp_c=number_text(change.temp_c),
         relative=_rerating(change),
         static=shift(old.static_bar, new.static_bar, at_most),
         governing=Shift(before=old.static_governing or NONE, after=new.static_governing or NONE),
         pulsating=shift(old.pulsating_bar, new.pulsating_bar, at_most),
+        limits=tuple(
+            Named(name=of, shift=shift(was.get(of), now.get(of), at_most)) for of in change.moved
+        ),
     )
 
 
 def _rerating(change: RatingChange) -> str:
-    old, new = change.before.static_bar, change.after.static_bar
-    if old is None and new is not None:
-        return "now known"
-    if old is not None and new is None:
-        return "no longer known"
+    old, new = change.before, change.after
+    if (old.static_bar is None) != (new.static_bar is None):
+        return "now known" if old.static_bar is None else "no longer known"
+    if not change.relative and len(old.limits) != len(new.limits):
+        return "now known" if len(old.limits) < len(new.limits) else "no longer known"
     return percent(change.relative)

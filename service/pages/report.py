@@ -50,7 +50,9 @@ _KINDS: Final[tuple[ChangeKind, ...]] = (
     "newly-refused",
     "newly-allowed",
     "target-changed",
+    "tooling-changed",
     "cautions-changed",
+    "grounds-changed",
     "refused-otherwise",
 )
 

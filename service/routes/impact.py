@@ -17,10 +17,15 @@ from service.routes.asking import index_of, refuse_outdated
 
 
 class ItemOutcome(Struct, frozen=True, kw_only=True):
-    """What a pick says to an item, in short."""
+    """What a pick says to an item, in short.
+
+    `memory` and `demonstration` are the rows that `data.memory` and `data.demonstration` name.
+    """
 
     verdict: Verdict
     codes: tuple[str, ...]
+    memory: tuple[str, ...] = ()
+    demonstration: tuple[str, ...] = ()
     cone: str | UnsetType = UNSET
     plate: str | UnsetType = UNSET
     ring: str | UnsetType = UNSET
@@ -109,6 +114,8 @@ def _short(item: PickedItem) -> ItemOutcome:
     return ItemOutcome(
         verdict=item.verdict,
         codes=tuple(dict.fromkeys(finding.code for finding in item.findings)),
+        memory=_named(item, "data.memory"),
+        demonstration=_named(item, "data.demonstration"),
         cone=item.cone,
         plate=item.plate,
         ring=item.ring,
@@ -118,3 +125,7 @@ def _short(item: PickedItem) -> ItemOutcome:
         target=item.target,
         assembly=item.assembly,
     )
+
+
+def _named(item: PickedItem, code: str) -> tuple[str, ...]:
+    return tuple(row for finding in item.findings if finding.code == code for row in finding.basis)
