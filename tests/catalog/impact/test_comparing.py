@@ -161,7 +161,7 @@ def test_another_finish_is_a_changed_target_even_where_its_numbers_stay() -> Non
     )
     assert change.before.codes != change.after.codes
     # Contact is expected from (25.3 + 2.5) x 2 = 55.6 bar on, the window began at 58.16.
-    assert (change.before.reading, change.after.reading) == (60.0, pytest.approx(60.0))
+    assert (change.before.reading, change.after.reading) == pytest.approx((60.0, 60.0))
     assert (change.before.low, change.after.low) == pytest.approx((58.16, 55.6))
     assert change.kind == "target-changed"
     assert change.relative == pytest.approx(1 - 55.6 / 58.16)
