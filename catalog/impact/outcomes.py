@@ -108,6 +108,7 @@ def _told(bare: Outcome, target: PressTarget | None, gauge: Gauge | None) -> Out
         return bare
     dial = None if target.dial is UNSET else target.dial
     expected = None if target.expected_reading is UNSET else target.expected_reading.value
+    window = target.expected_band if dial is None else dial
     limit = None if target.never_exceed is UNSET else target.never_exceed.value
     return structs.replace(
         bare,
@@ -117,8 +118,8 @@ def _told(bare: Outcome, target: PressTarget | None, gauge: Gauge | None) -> Out
         force_high_kn=target.force_band.high.value,
         ceiling_kn=None if target.ceiling is UNSET else target.ceiling.value,
         reading=expected if dial is None else dial.stop_at.value,
-        low=None if dial is None else dial.low.value,
-        high=None if dial is None else dial.high.value,
+        low=None if window is UNSET else window.low.value,
+        high=None if window is UNSET else window.high.value,
         marks=None if dial is None else dial.marks,
         never_exceed=limit,
         unit=None if gauge is None else gauge.unit,

@@ -36,6 +36,7 @@ class Outcome(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=
     """What a press target says: its verdict, the codes behind it, the tooling, and the numbers.
 
     Readings are in the unit of the dial; None where the answer has none, as where it is refused.
+    `low` and `high` are the window, at contact where contact is expected.
     """
 
     verdict: Verdict

@@ -20,17 +20,17 @@ def lost_doubts(revision: Revision, before: Revision) -> list[Doubt]:
 
 def _near_sizes_lost(revision: Revision, before: Revision) -> Iterable[Doubt]:
     """One doubt for each family of which a tube may now pass for another size."""
-    standing = {row.ref for row in rows_of(revision, Tube)}
     beside = _neighbours(revision)
-    now = _widest_of(revision)
-    for family, was in _widest_of(before).items():
-        left = now.get(family, {})
+    now = _tubes_of(revision)
+    for family, rows in _tubes_of(before).items():
+        standing = {tube.ref for tube in now.get(family, ())}
+        left = _widest(now.get(family, ()))
         lost = {
             tube: met
-            for od, tube in was.items()
-            if tube.ref not in standing or od not in left
-            if tube.od_tolerance_mm > max(_reach(left, od), beside.get(od, 0.0))
-            if (met := _met_by(tube, left))
+            for od, tube in _widest(rows).items()
+            if tube.ref not in standing
+            and tube.od_tolerance_mm > max(_reach(left, od), beside.get(od, 0.0))
+            and (met := _met_by(tube, left))
         }
         if lost:
             told = [f"{number_text(t.od_mm)} mm beside {listed(met)}" for t, met in lost.items()]
@@ -46,15 +46,19 @@ def _near_sizes_lost(revision: Revision, before: Revision) -> Iterable[Doubt]:
             )
 
 
-def _widest_of(revision: Revision) -> dict[str, dict[int, Tube]]:
+def _tubes_of(revision: Revision) -> dict[str, list[Tube]]:
+    """Tubes of the standards of each family, a wide tolerance after a narrow one of the same od."""
     standards: dict[str, set[str]] = {}
     for row in rows_of(revision, Material):
         standards.setdefault(row.family, set()).add(row.standard)
     tubes = sorted(rows_of(revision, Tube), key=lambda r: (r.od_mm, r.od_tolerance_mm))
     return {
-        family: {size_key(tube.od_mm): tube for tube in tubes if tube.standard in of}
-        for family, of in standards.items()
+        family: [tube for tube in tubes if tube.standard in of] for family, of in standards.items()
     }
+
+
+def _widest(tubes: Iterable[Tube]) -> Widest:
+    return {size_key(tube.od_mm): tube for tube in tubes}
 
 
 def _neighbours(revision: Revision) -> dict[int, float]:

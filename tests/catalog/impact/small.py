@@ -72,7 +72,10 @@ def _small() -> dict[str, tuple[AnyRow, ...]]:
         table: [row for row in rows if _kept(table, row)]
         for table, rows in standard_tables().items()
     }
-    tables = changed(tables, (("presses", "press-b", (("gauges", ("gauge-a", "gauge-b")),)),))
+    listed = (("press-b", ("gauge-a", "gauge-b")), ("press-c", ("gauge-b", "gauge-c")))
+    tables = changed(
+        tables, tuple(("presses", press, (("gauges", gauges),)) for press, gauges in listed)
+    )
     tables["sources"].append(NOTES)
     return {table: tuple(rows) for table, rows in tables.items()}
 

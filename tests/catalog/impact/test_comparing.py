@@ -9,10 +9,11 @@ from typing import Any
 import pytest
 from msgspec import structs
 
-from catalog.impact import End, Impact, impact_of, untold
+from catalog.impact import End, Ground, Impact, impact_of, untold
 from catalog.impact.comparing import KINDS
 from catalog.impact.ends import ends_of, pairs_of, temperatures_of
-from catalog.impact.outcomes import outcome_of, rated_at
+from catalog.impact.outcomes import rated_at
+from catalog.index import Index
 from catalog.revision import Revision
 from tests.catalog.impact.small import (
     END,
@@ -25,7 +26,7 @@ from tests.catalog.impact.small import (
     row_like,
     small,
 )
-from tests.catalog.impact.test_outcomes import asked
+from tests.catalog.impact.test_outcomes import asked, outcome_of, tooling_of
 from tests.catalog.synthetic import Changes
 
 HIGHER = one("targets", TARGET, force_kn=28.6, ceiling_kn=34.3)
@@ -159,8 +160,11 @@ def test_another_finish_is_a_changed_target_even_where_its_numbers_stay() -> Non
         c for c in found.changes if (c.end, c.press, c.gauge) == (END, "press-c", "gauge-c")
     )
     assert change.before.codes != change.after.codes
-    assert (change.kind, change.relative) == ("target-changed", 0.0)
-    assert (change.before.low is None, change.after.low is None) == (False, True)
+    # Contact is expected from (25.3 + 2.5) x 2 = 55.6 bar on, the window began at 58.16.
+    assert (change.before.reading, change.after.reading) == pytest.approx((60.0, 60.0))
+    assert (change.before.low, change.after.low) == pytest.approx((58.16, 55.6))
+    assert change.kind == "target-changed"
+    assert change.relative == pytest.approx(1 - 55.6 / 58.16)
 
 
 def test_a_rating_at_a_temperature_by_hand() -> None:
@@ -184,13 +188,98 @@ def test_a_rating_that_another_limit_governs_is_told_with_it() -> None:
     # 16 mm at 120 degC: the fitting from 400 to 300 bar is below 16 x 3 (399.5) and 16 x 2.5
     # (85 ln(16 / 11) = 31.85 MPa, 318.5 bar), and still above 16 x 2 (244.5).
     found = impact(small(one("sizes", "S/16", rated_pressure_bar=300.0)))
-    changed = {c.end.wall_mm for c in found.ratings if c.end.material == "e235-n"}
-    assert changed == {2.5, 3.0}
+    carbon = [c for c in found.ratings if c.end.material == "e235-n"]
+    assert {c.end.wall_mm for c in carbon} == {1.0, 1.5, 2.0, 2.5, 3.0}
     for change in found.ratings:
-        assert change.after.static_governing == "fitting"
-    thick = [c for c in found.ratings if c.end.material == "e235-n" and c.end.wall_mm == 3.0]
-    by_hand = 1 - 300 / (850 * math.log(1.6))
-    assert {round(c.relative, 9) for c in thick} == {round(by_hand, 9)}
+        # 300 of 400 bar, at every wall: also where the tube carries less.
+        assert change.moved == ("fitting",)
+        assert change.relative == pytest.approx(0.25)
+    governed = [c for c in carbon if c.after.static_governing == "fitting"]
+    assert {c.end.wall_mm for c in governed} == {2.5, 3.0}
+    for change in carbon:
+        if change not in governed:
+            assert change.before.static_bar == change.after.static_bar
+        else:
+            assert change.after.static_bar == pytest.approx(300.0)
+        if change.end.wall_mm == 3.0:
+            assert change.before.static_bar == pytest.approx(850 * math.log(1.6))
+
+
+def test_a_limit_that_does_not_govern_is_a_changed_rating() -> None:
+    # The yield margin of 16 x 2 is 361 bar where the tube carries 244.5: it moves unseen else. It
+    # is the same at 20 and at 120 degC, in ten sizes and two ring styles.
+    found = impact(small(one("materials", "e235-n", yield_mpa=258.0)))
+    assert found.changes == ()
+    assert found.totals.ratings_changed == len(found.ratings) == 40
+    for change in found.ratings:
+        assert change.moved == ("tube-yield",)
+        assert change.relative == pytest.approx(258 / 235 - 1)
+        assert change.before.static_bar == change.after.static_bar
+
+
+def test_a_limit_that_is_new_or_gone_is_named() -> None:
+    ring = "ring-S-elastomer-sealed-carbon-steel"
+    with_seal = small(one("rings", ring, seal_rated_pressure_bar=900.0))
+    for found in (impact(with_seal), impact_between(with_seal, small())):
+        assert {(c.moved, c.relative) for c in found.ratings} == {(("seal",), 0.0)}
+        assert {c.end.ring_style for c in found.ratings} == {"elastomer-sealed"}
+
+
+@pytest.mark.parametrize(("table", "row"), [("cones", "cone-S-16"), ("plates", "plate-metric-16")])
+def test_tooling_that_takes_over_is_told_for_every_end_that_it_bears(table: str, row: str) -> None:
+    stronger = row_like(table, row, id=f"{row}-b", rated_force_kn=999.0)
+    found = impact(small((), stronger))
+    assert {change.kind for change in found.changes} == {"tooling-changed"}
+    asked_of = [end for end in ends_of(indexes(small(), small())[0]) if end.od_mm == 16]
+    assert found.totals.tooling_changed == 4 * len(asked_of)
+    for change in found.changes:
+        old, new = change.before, change.after
+        which = "cone" if table == "cones" else "plate"
+        assert (getattr(old, which), getattr(new, which)) == (row, f"{row}-b")
+        assert structs.replace(new, **{which: row}) == old
+    weaker = row_like(table, row, id=f"{row}-b", rated_force_kn=40.0)
+    assert impact(small((), weaker)).changes == ()
+
+
+def test_tooling_that_changes_with_the_numbers_is_a_changed_target() -> None:
+    # 30 kN bears the 27.5 kN of 16 x 2: never exceed (30 + 1) x 5 - 6.5 = 148.5 of 170 bar.
+    row = "cone-S-16"
+    weak = small(dropped("cones", row), row_like("cones", row, id="cone-w", rated_force_kn=30.0))
+    found = impact(weak)
+    (change,) = (
+        c for c in found.changes if (c.end, c.press, c.gauge) == (END, "press-b", "gauge-b")
+    )
+    assert (change.kind, change.after.cone) == ("target-changed", "cone-w")
+    assert (change.before.never_exceed, change.after.never_exceed) == pytest.approx((170.0, 148.5))
+
+
+INVENTED = one("sources", "demo", grade="demonstration")
+DOUBTFUL = (*INVENTED, *one("materials", "e235-n", source="our-notes"))
+
+
+def test_rows_that_lose_the_word_invented_are_told_while_others_keep_the_caution() -> None:
+    moved = small((*DOUBTFUL, *one("targets", TARGET, source="our-notes")))
+    found = impact_between(small(DOUBTFUL), moved)
+    assert ends(found) == {END}
+    assert {change.kind for change in found.changes} == {"grounds-changed"}
+    assert found.totals.grounds_changed == 4
+    for change in found.changes:
+        assert {"data.memory", "data.demonstration"} < set(change.before.codes)
+        assert change.before == change.after
+        assert change.grounds == (
+            Ground(row=f"targets/{TARGET}", before=("demonstration",), after=("memory",)),
+        )
+
+
+def test_grounds_stand_beside_graver_changes_too() -> None:
+    # A caution more, and the two rows that it and the other one name otherwise.
+    moved = small((*INVENTED, *one("targets", TARGET, source="our-notes")))
+    found = impact_between(small(INVENTED), moved)
+    assert {c.kind for c in found.changes} == {"cautions-changed", "refused-otherwise"}
+    assert {c.grounds[0].after for c in found.changes} == {("memory",)}
+    better = small((*INVENTED, *one("targets", TARGET, source="iso-8434-1-memory")))
+    (change, *_) = impact_between(small(INVENTED), better).changes
+    assert change.grounds == (Ground(row=f"targets/{TARGET}", before=("demonstration",), after=()),)
 
 
 def test_the_largest_change_of_a_kind_is_first() -> None:
@@ -229,6 +318,9 @@ REVISIONS: dict[str, Revision] = {
     "ring": small(one("rings", "ring-S-metal-carbon-steel", tube_families=("stainless-steel",))),
     "cone": small(one("cones", "cone-S-16", rated_force_kn=28.0)),
     "plate": small(one("plates", "plate-metric-16", rated_force_kn=20.0)),
+    "cone more": small((), row_like("cones", "cone-S-16", id="cone-9", rated_force_kn=99.0)),
+    "plate more": small((), row_like("plates", "plate-metric-16", id="p-9", rated_force_kn=999.0)),
+    "demonstration": small(INVENTED),
     "press": small(one("presses", "press-b", rated_pressure_bar=100.0, relief_setting_bar=90.0)),
     "press gone": small(dropped("presses", "press-c")),
     "gauge": small(one("gauges", "gauge-b", stop_pin=True)),
@@ -242,13 +334,34 @@ REVISIONS: dict[str, Revision] = {
 
 
 def _pressed_by(told: dict[str, Any]) -> dict[str, Any]:
-    """What an answer says to press by; the oil and the strokes for it press nothing."""
+    """What an answer says to press by, and what it warns of; the oil and its strokes press nothing.
+
+    A refused answer says nothing to press by.
+    """
     target = {k: v for k, v in told.get("target", {}).items() if k not in _OIL}
-    codes = [finding["code"] for finding in told["findings"]]
-    return {"verdict": told["verdict"], "codes": list(dict.fromkeys(codes)), "target": target}
+    findings = told["findings"]
+    return {
+        "verdict": told["verdict"],
+        "codes": list(dict.fromkeys(finding["code"] for finding in findings)),
+        "warned": {f["code"]: set(f["basis"]) for f in findings if f["code"] in _DATA},
+        "target": target if told["verdict"].startswith("allowed") else {},
+    }
 
 
 _OIL = {"oil_volume", "pump_strokes"}
+_DATA = {"data.memory", "data.demonstration"}
+
+
+def _differing(before: Index, after: Index) -> set[tuple[End, str, str]]:
+    """Questions of which the answers, or the tooling of the picks, are others."""
+    found = set()
+    for end in ends_of(before, after):
+        tooling = tooling_of(before, end) != tooling_of(after, end)
+        for pair in pairs_of(before, after):
+            old, new = (_pressed_by(asked(index, end, *pair)) for index in (before, after))
+            if tooling or old != new:
+                found.add((end, *pair))
+    return found
 
 
 @pytest.mark.parametrize("name", REVISIONS)
@@ -256,14 +369,7 @@ def test_nothing_that_differs_is_missed(name: str) -> None:
     before, after = indexes(small(), REVISIONS[name])
     found = impact_of(before, after, ())
     told = {(c.end, c.press, c.gauge) for c in found.changes}
-    differs = {
-        (end, press, gauge)
-        for end in ends_of(before, after)
-        for press, gauge in pairs_of(before, after)
-        if _pressed_by(asked(before, end, press, gauge))
-        != _pressed_by(asked(after, end, press, gauge))
-    }
-    assert told == differs
+    assert told == _differing(before, after)
     assert len(told) == len(found.changes)
     assert bool(told) == (name != "strength")
     for change in found.changes:
@@ -372,11 +478,5 @@ def test_nothing_is_missed_between_any_two_of_some_seeded_shops() -> None:
     for before, after in pairwise(shops):
         old, new = indexes(before, after)
         told = {(c.end, c.press, c.gauge) for c in impact_of(old, new, ()).changes}
-        assert told == {
-            (end, press, gauge)
-            for end in ends_of(old, new)
-            for press, gauge in pairs_of(old, new)
-            if _pressed_by(asked(old, end, press, gauge))
-            != _pressed_by(asked(new, end, press, gauge))
-        }
+        assert told == _differing(old, new)
         assert told

@@ -22,11 +22,21 @@ COLUMNS = [
     for column in kind.__struct_fields__
     if column not in (*kind.key_columns, "od_mm")
 ]
-IN_PART = {"presses.stroke_mm"}
-"""Named although a large change shows: the oil that it takes may be too much for the pump."""
+IN_PART = {"presses.stroke_mm", "materials.yield_mpa"}
+"""Named although a change may show: the oil that a stroke takes may be too much for the pump, and
+the margin of a yield shows at the usual proof factor, while a line may be tested at another."""
 KEYS_OF_ROWS = {"materials.family", "materials.standard", "rings.series", "cones.series"}
 KEYS_OF_ROWS |= {"rings.ring_style", "rings.material", "plates.system", "series.system"}
 """What a row is for: to change it is to take the row out and to put another in."""
+BESIDE: dict[str, tuple[dict[str, Any], float]] = {
+    "gauges.overload": ({"protected_to": None, "protected_tolerance": None}, 400.0),
+    "gauges.protected_tolerance": ({"protected_to": 66.0, "protected_tolerance": 4.0}, 8.0),
+}
+"""Columns that count beside others alone: what gauge-c must be like, and what then shows.
+
+A gauge without a protector meets the 360 bar of press-c, and survives 1.25 x 160 = 200 of them; one
+that closes at 66 - 4 bar stops short of all that 16 mm asks of it sooner at 66 - 8.
+"""
 TOGETHER = {"rings.finish", "targets.finish", "materials.hardness_max", "materials.hardness_scale"}
 """Changed in pairs alone: a ring set and its targets finish alike, a limit has its scale."""
 
@@ -79,7 +89,7 @@ def _shows(revision: Revision) -> bool:
     return bool(found.changes or found.ratings)
 
 
-ALONE = [name for name in COLUMNS if name not in KEYS_OF_ROWS | TOGETHER]
+ALONE = [name for name in COLUMNS if name not in KEYS_OF_ROWS | TOGETHER | set(BESIDE)]
 
 
 @pytest.mark.parametrize(
@@ -94,6 +104,14 @@ def test_what_is_named_shows_in_nothing(name: str) -> None:
 @pytest.mark.parametrize("name", [name for name in ALONE if name not in NOT_REPLAYED])
 def test_a_change_of_what_is_not_named_shows(name: str) -> None:
     assert any(_shows(revision) for revision in _changed(name))
+
+
+@pytest.mark.parametrize("name", BESIDE)
+def test_a_change_beside_others_shows(name: str) -> None:
+    (like, value), column = BESIDE[name], name.partition(".")[2]
+    before = small(one("gauges", "gauge-c", **like))
+    after = small(one("gauges", "gauge-c", **{**like, column: value}))
+    assert impact_between(before, after).changes
 
 
 def test_a_limit_of_hardness_shows_in_nothing() -> None:
@@ -128,15 +146,17 @@ def test_a_report_names_what_of_its_changes_is_not_replayed() -> None:
         *one("neighbours", "metric/16", od_tolerance_mm=0.09),
     )
     report = report_on(small(changes), small())
-    # The yield is read for the rating, the range of temperature by a setup check alone.
-    assert report.impact.not_replayed == ("neighbours", "materials.temp_max_c")
-    assert report.impact.totals.ratings_changed == 0
+    # The range of temperature is read by a setup check alone, the yield for a rating too: ten sizes
+    # in two ring styles at two temperatures.
+    named = ("neighbours", "materials.yield_mpa", "materials.temp_max_c")
+    assert report.impact.not_replayed == named
+    assert report.impact.totals.ratings_changed == 40
     assert report_on(small(), small()).impact.not_replayed == ()
 
 
 def test_a_row_more_or_less_changes_all_its_cells() -> None:
     more = small((), row_like("materials", "e235-n", id="e235-b"))
-    by_hand = ("condition", "tensile_mpa", "seams", "temp_min_c", "temp_max_c")
+    by_hand = ("condition", "yield_mpa", "tensile_mpa", "seams", "temp_min_c", "temp_max_c")
     for report in (report_on(more, small()), report_on(small(), more)):
         assert report.impact.not_replayed == tuple(f"materials.{name}" for name in by_hand)
     beside = small((), row_like("neighbours", "metric/16", od_mm=16.5))

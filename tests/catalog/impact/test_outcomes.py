@@ -5,12 +5,13 @@ from typing import Any
 
 import msgspec
 import pytest
+from msgspec import structs
 
 from catalog.answers.press_target import press_target
 from catalog.answers.tooling_pick import tooling_pick
 from catalog.impact import End, Outcome
 from catalog.impact.ends import ends_of, pairs_of, temperatures_of
-from catalog.impact.outcomes import outcome_of, rated_at
+from catalog.impact.outcomes import answered, rated_at
 from catalog.index import Index
 from catalog.questions import PressTargetQuestion, ToolingPickQuestion
 from tests.catalog.impact.small import END, dropped, indexes, one, small
@@ -42,20 +43,30 @@ def asked(index: Index, end: End, press: str, gauge: str) -> dict[str, Any]:
     return told
 
 
+def outcome_of(index: Index, end: End, press: str, gauge: str) -> Outcome:
+    return answered(index, end, press, gauge).outcome
+
+
 def by_answer(index: Index, end: End, press: str, gauge: str) -> Outcome:
-    """Outcome read off the JSON of an answer."""
+    """Outcome read off the JSON of an answer, with the tooling off that of a pick."""
     told = asked(index, end, press, gauge)
-    codes = tuple(dict.fromkeys(finding["code"] for finding in told["findings"]))
+    cone, plate = tooling_of(index, end)
+    said: dict[str, Any] = {
+        "verdict": told["verdict"],
+        "codes": tuple(dict.fromkeys(finding["code"] for finding in told["findings"])),
+        "cone": cone,
+        "plate": plate,
+    }
     target = told.get("target")
-    if target is None:
-        return Outcome(verdict=told["verdict"], codes=codes)
+    if target is None or not told["verdict"].startswith("allowed"):
+        return Outcome(**said)
     dial = target.get("dial", {})
     reading = dial.get("stop_at", target.get("expected_reading"))
-    values = {name: each["value"] for name, each in dial.items() if name in {"low", "high"}}
+    window = dial or target.get("expected_band", {})
+    values = {name: each["value"] for name, each in window.items() if name in {"low", "high"}}
     unit = target.get("never_exceed", {}).get("unit")
     return Outcome(
-        verdict=told["verdict"],
-        codes=codes,
+        **said,
         finish=target["finish"],
         force_kn=target["force"]["value"],
         force_low_kn=target["force_band"]["low"]["value"],
@@ -121,15 +132,26 @@ def test_limits_are_those_that_a_rated_pick_tells(index: Index) -> None:
     assert told_at_all > 30
 
 
+def _picked(index: Index, end: End, **more: Any) -> dict[str, Any]:
+    body = {"items": [{**question(end), **more}]}
+    (item,) = tooling_pick(index, msgspec.convert(body, ToolingPickQuestion)).items
+    told: dict[str, Any] = msgspec.json.decode(msgspec.json.encode(item))
+    return told
+
+
+def tooling_of(index: Index, end: End) -> tuple[str | None, str | None]:
+    """Cone and plate that a pick names."""
+    told = _picked(index, end)
+    return told.get("cone"), told.get("plate")
+
+
 def _assembly(index: Index, end: End, temp_c: float, *, pulsating: bool) -> Any:
     service = {
         "working_pressure": {"value": 10, "unit": "bar"},
         "temperature": {"value": temp_c, "unit": "degC"},
         "pulsating": pulsating,
     }
-    body = {"items": [{**question(end), "service": service}]}
-    (item,) = tooling_pick(index, msgspec.convert(body, ToolingPickQuestion)).items
-    return msgspec.json.decode(msgspec.json.encode(item)).get("assembly")
+    return _picked(index, end, service=service).get("assembly")
 
 
 def test_the_limit_of_16_x_2_is_the_one_worked_by_hand() -> None:
@@ -140,6 +162,24 @@ def test_the_limit_of_16_x_2_is_the_one_worked_by_hand() -> None:
     assert found.static_bar == pytest.approx(244.5298, abs=1e-3)
     assert found.static_governing == "tube"
     assert found.pulsating_bar == found.static_bar
+    limits = {limit.of: limit.bar for limit in found.limits}
+    assert list(limits) == ["tube-static", "tube-pulsating", "tube-yield", "fitting"]
+    assert limits["tube-static"] == found.static_bar
+    assert limits["fitting"] == pytest.approx(400.0)
+    assert limits["tube-yield"] == pytest.approx(2350 / 3**0.5 * (1 - 0.775**2) / 1.5)
+    assert limits["tube-pulsating"] > found.static_bar
+
+
+def test_the_seal_is_a_limit_of_its_own() -> None:
+    sealed = structs.replace(END, ring_style="elastomer-sealed")
+    index, _ = indexes(
+        small(one("rings", "ring-S-elastomer-sealed-carbon-steel", seal_rated_pressure_bar=160.0)),
+        small(),
+    )
+    found = rated_at(index, sealed, 20.0)
+    assert found.static_governing == "seal"
+    assert found.static_bar == pytest.approx(160.0)
+    assert {limit.of for limit in found.limits} >= {"seal", "fitting", "tube-static"}
 
 
 def test_a_limit_that_is_not_known_leaves_the_whole_not_known() -> None:

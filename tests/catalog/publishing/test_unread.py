@@ -6,7 +6,8 @@ import pytest
 from msgspec import structs
 
 from catalog.differences import differences
-from catalog.publishing.unread import grade_doubts, replaced_doubts, unread_doubts
+from catalog.publishing.grades import grade_doubts
+from catalog.publishing.unread import replaced_doubts, unread_doubts
 from catalog.revision import Revision, revision_of
 from catalog.rows import AnyRow, Source
 from catalog.seed import shipped_revision
