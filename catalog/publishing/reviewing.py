@@ -11,7 +11,7 @@ from catalog.impact import Progress, impact_of, untold
 from catalog.index import Index
 from catalog.loading import BadCell
 from catalog.plausibility import doubts_of
-from catalog.plausibility.doubt import in_order
+from catalog.plausibility.doubt import Doubt, in_order
 from catalog.publishing.grades import grade_doubts
 from catalog.publishing.refusing import refusals_of
 from catalog.publishing.shapes import REPORT_FORMAT, Refusal, Report, Review, refusal_of_cell
@@ -69,9 +69,6 @@ def report_on(
     """
     # Rows that no question reads come first: they are shown nowhere else.
     rows = tuple(sorted(differences(against, revision), key=lambda row: not unread(row)))
-    doubts = [*doubts_of(revision, against), *unread_doubts(rows), *replaced_doubts(rows)]
-    doubts += grade_doubts(revision, against)
-    doubts += withdrawn_doubts(by_ref(revision), rows, withdrawn)
     return Report(
         format=REPORT_FORMAT,
         rules=RULES_VERSION,
@@ -79,7 +76,7 @@ def report_on(
         against=against.id,
         withdrawals=len(withdrawn),
         rows=rows,
-        doubts=in_order(doubts),
+        doubts=doubts_on(revision, against, rows, withdrawn),
         impact=impact_of(
             _standing(against, withdrawn),
             _standing(revision, withdrawn),
@@ -87,6 +84,19 @@ def report_on(
             progress,
         ),
     )
+
+
+def doubts_on(
+    revision: Revision,
+    against: Revision,
+    rows: Sequence[RowChange],
+    withdrawn: Sequence[WithdrawnRow] = (),
+) -> tuple[Doubt, ...]:
+    """Doubts about a revision, about what it changes, and about what no replay would show of it."""
+    found = [*doubts_of(revision, against), *unread_doubts(rows), *replaced_doubts(rows)]
+    found += grade_doubts(revision, against)
+    found += withdrawn_doubts(by_ref(revision), rows, withdrawn)
+    return in_order(found)
 
 
 def _standing(revision: Revision, withdrawn: Sequence[WithdrawnRow]) -> Index:

@@ -1,11 +1,12 @@
 """Checks of other rows that go with rows that are gone."""
 
 import pytest
+from msgspec import structs
 
 from catalog.plausibility import Doubt
 from catalog.plausibility.lost import lost_doubts
-from catalog.revision import Revision, revision_of
-from catalog.rows import AnyRow
+from catalog.revision import Revision, revision_of, rows_of
+from catalog.rows import AnyRow, Neighbour
 from tests.publish.slips import shipped
 
 
@@ -70,3 +71,11 @@ def test_sizes_that_go_with_their_limits_are_not_told() -> None:
     gone = without("preparation", "inch-flareless/")
     sizes = [r for r in gone.tables["sizes"] if not r.ref.startswith("sizes/flareless/")]
     assert lost(revision_of({**gone.tables, "sizes": sizes})) == ()
+
+
+def test_a_pipe_is_looked_out_for_outside_the_own_band_alone() -> None:
+    pipe = next(row for row in rows_of(shipped(), Neighbour) if row.kind == "pipe")
+    of_that_od = structs.replace(pipe, od_mm=15.875, od_tolerance_mm=1.0)
+    gone = without("tubes", "astm-a269/15.875/")
+    neighbours = [*gone.tables["neighbours"], of_that_od]
+    assert len(lost(revision_of({**gone.tables, "neighbours": neighbours}))) == 1

@@ -6,10 +6,9 @@ import pytest
 from msgspec import structs
 
 from catalog.differences import differences
-from catalog.publishing.grades import grade_doubts
 from catalog.publishing.unread import replaced_doubts, unread_doubts
 from catalog.revision import Revision, revision_of
-from catalog.rows import AnyRow, Source
+from catalog.rows import AnyRow
 from catalog.seed import shipped_revision
 
 SHIPPED = shipped_revision()
@@ -30,6 +29,7 @@ def setting(**values: object) -> Edit:
         ("preparation", {"cuts_accepted": ("toothed-saw", "wheel-cutter"), "cuts_refused": ()}),
         ("preparation", {"out_of_square_max_deg": 5.0}),
         ("materials", {"seams": ("seamless", "welded-as-is")}),
+        ("materials", {"yield_mpa": 258.0, "tensile_mpa": 341.0}),
         ("materials", {"hardness_max": None, "hardness_scale": None}),
         ("rings", {"fluids": ("mineral-oil", "gas")}),
         ("cautions", {"remedy": "press on"}),
@@ -77,18 +77,58 @@ def test_rows_that_only_come_replace_nothing() -> None:
     assert list(replaced_doubts(differences(SHIPPED, revised))) == []
 
 
-def test_a_raised_grade_wants_a_reason_whatever_its_note_says() -> None:
-    def raised(row: AnyRow) -> AnyRow:
-        assert isinstance(row, Source)
-        return structs.replace(row, grade="standard", note=f"{row.note}.")
+@pytest.mark.parametrize(
+    ("table", "ref", "values", "told"),
+    [
+        (
+            "cones",
+            "cone-S-16",
+            {"id": "cone-S-16-b", "presses_between_checks_carbon_steel": 240},
+            "presses_between_checks_carbon_steel 240",
+        ),
+        ("presses", "press-b", {"id": "press-9"}, "stroke_mm 30"),
+        ("gauges", "gauge-b", {"id": "gauge-9"}, "due_soon_days 30"),
+        ("rings", "ring-L-metal-carbon-steel", {"id": "ring-9"}, "lubrication required"),
+        ("preparation", "metric-24-degree/0.1", {"od_min_mm": 0.2}, "out_of_square_max_deg 1"),
+        ("materials", "e235-n", {"id": "e235-b"}, "yield_mpa 235"),
+        ("neighbours", "metric/16", {"od_mm": 16.5}, "od_tolerance_mm"),
+        ("tubes", "en-10305-4/16/2", {"wall_mm": 2.1}, "od_tolerance_mm 0.08"),
+    ],
+)
+def test_a_row_that_is_new_counts_like_one_that_changed(
+    table: str, ref: str, values: dict[str, object], told: str
+) -> None:
+    (like,) = (row for row in SHIPPED.tables[table] if row.ref == f"{table}/{ref}")
+    new = structs.replace(like, **values)
+    revised = revision_of({**SHIPPED.tables, table: [*SHIPPED.tables[table], new]})
+    (doubt,) = unread_doubts(differences(SHIPPED, revised))
+    assert (doubt.id, doubt.weight) == (f"not-replayed:{table}:", "strong")
+    assert doubt.rows == (new.ref,)
+    assert f"`{new.ref}`" in doubt.message
+    assert told in doubt.message
 
-    (doubt,) = grade_doubts(edited("sources", raised), SHIPPED)
-    assert (doubt.kind, doubt.weight) == ("grade-raised", "strong")
-    assert list(grade_doubts(SHIPPED, SHIPPED)) == []
+
+@pytest.mark.parametrize(
+    ("table", "ref", "values"),
+    [
+        # Every column of these is replayed, or only said of a document.
+        ("targets", "S/16/1.9/2.1/carbon-steel/metal/none", {"wall_min_mm": 4.9}),
+        ("plates", "plate-metric-16", {"id": "plate-9"}),
+        ("sources", "demo", {"id": "demo-2"}),
+        # Another case asks more.
+        ("cases", "16s-press-b-gauge-b", {"id": "another-case"}),
+    ],
+)
+def test_a_new_row_that_is_replayed_or_only_asks_wants_none(
+    table: str, ref: str, values: dict[str, object]
+) -> None:
+    (like,) = (row for row in SHIPPED.tables[table] if row.ref == f"{table}/{ref}")
+    new = structs.replace(like, **values)
+    revised = revision_of({**SHIPPED.tables, table: [*SHIPPED.tables[table], new]})
+    assert differences(SHIPPED, revised)
+    assert list(unread_doubts(differences(SHIPPED, revised))) == []
 
 
-def test_a_new_source_that_is_trusted_much_wants_a_reason() -> None:
-    new = structs.replace(SHIPPED.tables["sources"][0], id="new-document", grade="standard")
-    revised = revision_of({**SHIPPED.tables, "sources": [*SHIPPED.tables["sources"], new]})
-    (doubt,) = grade_doubts(revised, SHIPPED)
-    assert "`sources/new-document` new -> standard" in doubt.message
+def test_a_row_that_goes_is_told_by_other_doubts() -> None:
+    fewer = revision_of({**SHIPPED.tables, "cones": SHIPPED.tables["cones"][1:]})
+    assert list(unread_doubts(differences(SHIPPED, fewer))) == []

@@ -4,12 +4,14 @@ import pytest
 from msgspec import structs
 
 from catalog.differences import CellChange, RowChange
-from catalog.impact import End, Outcome, Rated, RatingChange
+from catalog.impact import End, Ground, Outcome, Rated, RatedLimit, RatingChange
 from service.desk.wording import outcome_texts, rating_cells, row_cells, share_text
 
 BEFORE = Outcome(
     verdict="allowed-with-cautions",
     codes=("data.assumed",),
+    cone="cone-S-16",
+    plate="plate-16",
     finish="at-pressure",
     force_kn=28.5,
     force_low_kn=26.22,
@@ -18,12 +20,15 @@ BEFORE = Outcome(
     reading=145,
     low=142.6,
     high=152.4,
+    marks=2,
     never_exceed=170,
     unit="bar",
 )
 REFUSED = Outcome(
     verdict="rejected",
     codes=("gauge.too-coarse", "tooling.force-rating", "press.too-small", "data.memory"),
+    cone="cone-S-16",
+    plate="plate-16",
 )
 
 
@@ -45,13 +50,44 @@ REFUSED = Outcome(
         ),
         ({"codes": ("data.assumed", "data.memory")}, ("without", "data.memory")),
         ({"codes": ()}, ("data.assumed", "without")),
+        ({"marks": 1}, ("28.5 kN\n145 bar\n2 marks", "28.5 kN\n145 bar\n1 marks")),
+        ({"cone": "cone-b"}, ("cone cone-S-16", "cone cone-b")),
+        ({"plate": None, "codes": ()}, ("plate plate-16\ndata.assumed", "plate none\nwithout")),
+        (
+            {"cone": "cone-b", "force_kn": 29.0},
+            ("28.5 kN\n145 bar\ncone cone-S-16", "29 kN\n145 bar\ncone cone-b"),
+        ),
     ],
-    ids=["force", "reading", "ceiling", "never exceed", "a caution more", "a caution less"],
+    ids=[
+        "force",
+        "reading",
+        "ceiling",
+        "never exceed",
+        "a caution more",
+        "a caution less",
+        "marks",
+        "cone",
+        "plate and a caution",
+        "cone and force",
+    ],
 )
 def test_numbers_and_cautions_that_differ_are_shown(
     changes: dict[str, object], told: tuple[str, str]
 ) -> None:
     assert outcome_texts(BEFORE, structs.replace(BEFORE, **changes)) == told
+
+
+@pytest.mark.parametrize("outcome", [BEFORE, REFUSED], ids=["allowed", "refused"])
+def test_where_only_the_grounds_differ_they_are_told(outcome: Outcome) -> None:
+    rows = ("targets/S/16", "gauges/gauge-b", "presses/press-b")
+    grounds = [Ground(row=row, before=("demonstration",), after=("memory",)) for row in rows]
+    grounds[1] = structs.replace(grounds[1], after=())
+    assert outcome_texts(outcome, outcome, grounds) == (
+        "targets/S/16: demonstration\ngauges/gauge-b: demonstration\nand 1 more",
+        "targets/S/16: memory\ngauges/gauge-b: no caution\nand 1 more",
+    )
+    other = structs.replace(outcome, cone="cone-b")
+    assert outcome_texts(outcome, other, grounds) == ("cone cone-S-16", "cone cone-b")
 
 
 def test_of_a_refusal_the_codes_are_shown_that_are_new() -> None:
@@ -65,7 +101,9 @@ def test_of_a_refusal_the_codes_are_shown_that_are_new() -> None:
 
 
 def test_a_target_at_contact_has_no_reading() -> None:
-    contact = Outcome(verdict="allowed", codes=(), finish="at-contact", force_kn=12.5)
+    contact = Outcome(
+        verdict="allowed", codes=(), cone="c", plate="p", finish="at-contact", force_kn=12.5
+    )
     before, after = outcome_texts(contact, structs.replace(contact, force_kn=13.0))
     assert (before, after) == ("12.5 kN", "13 kN")
 
@@ -83,8 +121,13 @@ def test_a_row_that_came_or_went_is_one_line() -> None:
 
 
 def test_ratings_are_told_with_what_governs_them() -> None:
-    none = Rated(static_bar=None, static_governing=None, pulsating_bar=None)
-    some = Rated(static_bar=245.0, static_governing="iso-10763", pulsating_bar=160.0)
+    none = Rated(static_bar=None, static_governing=None, pulsating_bar=None, limits=())
+    some = Rated(
+        static_bar=245.0,
+        static_governing="tube",
+        pulsating_bar=160.0,
+        limits=(RatedLimit(of="tube-static", bar=245.0), RatedLimit(of="fitting", bar=400.0)),
+    )
     end = End(
         series="S",
         od_mm=16,
@@ -94,11 +137,13 @@ def test_ratings_are_told_with_what_governs_them() -> None:
         ring_material="carbon-steel",
         insert="fitted",
     )
-    change = RatingChange(end=end, temp_c=20, relative=0, before=none, after=some)
+    change = RatingChange(
+        end=end, temp_c=20, relative=0, moved=("tube-static", "fitting"), before=none, after=some
+    )
     assert rating_cells(change) == (
         "S 16 x 2 e235-n\nmetal carbon-steel\ninsert fitted\nat 20 degC",
-        "no rating",
-        "245 bar (iso-10763)\npulsating 160 bar",
+        "no rating\ntube-static not known\nfitting not known",
+        "245 bar (tube)\npulsating 160 bar\nfitting 400 bar",
         "",
     )
 

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 from msgspec import structs
 
-from catalog.impact import End, Outcome, TargetChange
+from catalog.impact import End, Ground, Outcome, RatedLimit, TargetChange
 from catalog.publishing import Report, report_digest
 from service.pages.changes import assembly_name, end_name
 from service.pages.report import report_page
@@ -21,7 +21,9 @@ KINDS = (
     "newly-refused",
     "newly-allowed",
     "target-changed",
+    "tooling-changed",
     "cautions-changed",
+    "grounds-changed",
     "refused-otherwise",
 )
 
@@ -133,7 +135,9 @@ def test_parts_stand_in_the_order_of_what_can_hurt(page: Node) -> None:
         "newly-allowed",
         "coverage-gained",
         "target-changed",
+        "tooling-changed",
         "cautions-changed",
+        "grounds-changed",
         "ratings",
         "refused-otherwise",
         "weak-doubts",
@@ -158,7 +162,9 @@ def test_totals_count_everything_and_lead_to_it(report: Report, page: Node) -> N
         "#newly-allowed": totals.newly_allowed,
         "#coverage-gained": totals.coverage_gained,
         "#target-changed": totals.target_changed,
+        "#tooling-changed": totals.tooling_changed,
         "#cautions-changed": totals.cautions_changed,
+        "#grounds-changed": totals.grounds_changed,
         "#ratings": totals.ratings_changed,
         "#refused-otherwise": totals.refused_otherwise,
         "#weak-doubts": len(report.doubts) - len(report.strong),
@@ -252,7 +258,7 @@ def test_every_changed_answer_stands_under_its_end_with_all_its_numbers(
     shown = [change for change in report.impact.changes if change.kind == kind][:200]
     part = page.part(kind)
     if not shown:
-        assert kind == "cautions-changed"
+        assert kind in {"tooling-changed", "cautions-changed", "grounds-changed"}
         assert "None" in part.text
         return
     told = groups(part)
@@ -313,6 +319,7 @@ def test_an_end_is_not_repeated_for_each_pair_and_pairs_that_answer_alike_share_
         relative=0.1,
         before=allowed(),
         after=allowed(reading=385.0),
+        grounds=(),
     )
     other = structs.replace(change, gauge="gauge-c", after=allowed(reading=385.5))
     twin = structs.replace(change, gauge="gauge-due")
@@ -332,6 +339,7 @@ def test_a_number_is_never_kinder_than_it_is_and_a_small_change_is_seen(report: 
         relative=1e-6,
         before=allowed(low=166.03361, high=170.12649, never_exceed=197.58999, force_kn=30.0000001),
         after=allowed(low=166.03361, high=171.0, never_exceed=197.59, force_kn=30.0000002),
+        grounds=(),
     )
     ((head, rows),) = groups(read(with_changes(report, change)).part("target-changed")).values()
     row = cells(rows[0])
@@ -354,6 +362,7 @@ def test_a_dial_in_another_unit_and_contact_are_told_as_they_are(report: Report)
         relative=0.02,
         before=allowed(),
         after=psi,
+        grounds=(),
     )
     closed = structs.replace(base, gauge="closed", before=allowed(), after=met)
     ((head, rows),) = groups(
@@ -379,14 +388,40 @@ def test_no_field_of_a_changed_answer_is_left_off_the_page(report: Report) -> No
         relative=0.1,
         before=allowed(),
         after=allowed(),
+        grounds=(),
     )
     plain = report_page(with_changes(report, change), "d", about=about(report))
     others = {"finish": "at-contact", "unit": "psi", "codes": ("x",), "verdict": "undetermined"}
+    others |= {"cone": "cone-other", "plate": "plate-other"}
     for field in Outcome.__struct_fields__:
         value = getattr(change.after, field)
         after = structs.replace(change.after, **{field: others.get(field) or value + 1})
         told = with_changes(report, structs.replace(change, after=after))
         assert report_page(told, "d", about=about(report)) != plain, field
+
+
+def test_another_cone_and_the_rows_that_an_answer_warns_of_stand_there(report: Report) -> None:
+    ground = Ground(row="targets/S/16", before=("demonstration",), after=("memory",))
+    gone = Ground(row="cones/cone-S-16", before=("demonstration", "memory"), after=())
+    change = TargetChange(
+        kind="tooling-changed",
+        end=report.impact.changes[0].end,
+        press="p",
+        gauge="g",
+        relative=0.0,
+        before=allowed(),
+        after=allowed(cone="cone-S-16-b"),
+        grounds=(ground, gone),
+    )
+    ((_, rows),) = groups(read(with_changes(report, change)).part("tooling-changed")).values()
+    told = cells(rows[0])["Verdict and codes"]
+    in_order(
+        told,
+        "tooling cone cone-S-16 → cone-S-16-b",
+        "rests on targets/S/16 demonstration → memory; ",
+        "cones/cone-S-16 demonstration and memory → none",
+    )
+    assert "plate" not in told
 
 
 def test_every_changed_rating_stands_under_its_assembly(report: Report, page: Node) -> None:
@@ -402,6 +437,28 @@ def test_every_changed_rating_stands_under_its_assembly(report: Report, page: No
         agree(row["Pulsating bar"], *once(old.pulsating_bar, new.pulsating_bar))
         assert {old.static_governing, new.static_governing} == set(row["Governed by"].split(" → "))
         agree(row["Largest change"], float(f"{change.relative * 100:.3g}"))
+        assert change.moved
+        moved = row["Limits moved, bar"]
+        was, now = ({limit.of: limit.bar for limit in rated.limits} for rated in (old, new))
+        for name in change.moved:
+            assert name in moved
+        agree(moved, *(v for name in change.moved for v in once(was.get(name), now.get(name))))
+
+
+def test_a_limit_that_came_or_went_alone_says_so(report: Report) -> None:
+    first = report.impact.ratings[0]
+    rated = first.before
+    sealed = structs.replace(rated, limits=(*rated.limits, RatedLimit(of="seal", bar=640.0)))
+    for before, after, said, moved in (
+        (rated, sealed, "now known", "seal none → 640"),
+        (sealed, rated, "no longer known", "seal 640 → none"),
+    ):
+        change = structs.replace(first, before=before, after=after, relative=0.0, moved=("seal",))
+        impact = structs.replace(report.impact, ratings=(change,))
+        page = read(structs.replace(report, impact=impact))
+        ((_, rows),) = groups(page.part("ratings")).values()
+        row = cells(rows[0])
+        assert (row["Largest change"], row["Limits moved, bar"]) == (said, moved)
 
 
 def test_a_rating_that_is_known_no_more_says_so(report: Report) -> None:
@@ -464,6 +521,7 @@ def test_it_ends_with_the_usual_caution_and_tells_invented_values(
         relative=0.1,
         before=allowed(),
         after=allowed(reading=385.0),
+        grounds=(),
     )
     assert "data.demonstration" not in read(with_changes(report, real)).text
     assert "cannot tell" in read(with_changes(report)).part("caution").text
