@@ -17,7 +17,7 @@ from service.demo.examples import Example
 from service.settings import Settings
 from service.store.store import Store
 
-PATIENCE_S: Final = 30
+PATIENCE_S: Final = 120
 
 
 @contextmanager
