@@ -52,8 +52,9 @@ LINES: Final[tuple[Line, ...]] = (
     _line("sizes", "insertion_depth_mm", "series", "falls"),
     _line("sizes", "seal_diameter_mm", "series", "falls"),
     _line("sizes", "min_straight_mm", "series", "falls"),
-    _line("cones", "rated_force_kn", "series", "falls", "force"),
-    _line("plates", "rated_force_kn", "system", "falls", "force"),
+    # A tool is held to the ceilings of its own size: a small one may bear more than a large one.
+    _line("cones", "rated_force_kn", "series", "", "force"),
+    _line("plates", "rated_force_kn", "system", "", "force"),
     # A limit lies between two walls that a tube is bought in, so it may fall from od to od.
     _line("inserts", "needed_below_mm", "family", ""),
     _line("inserts", "useless_below_mm", "family", "falls"),

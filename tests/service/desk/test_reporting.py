@@ -20,7 +20,9 @@ HEADS = {
     "coverage-gained": "coverage-gained: 0 lines",
     "newly-allowed": "newly-allowed: 0 lines",
     "target-changed": "target-changed: 0 lines",
+    "tooling-changed": "tooling-changed: 0 lines",
     "cautions-changed": "cautions-changed: 0 lines",
+    "grounds-changed": "grounds-changed: 0 lines",
 }
 
 

@@ -11,7 +11,7 @@ from catalog.revision import Revision, rows_of
 from catalog.rows import AnyRow, Neighbour, Size, Target
 from service.pages.report import ReportAbout
 
-NOTE = "18L by the new issue\nand 12L derated"
+NOTE = "22L by the new issue\nand 12L derated"
 
 
 def about(report: Report, **more: Any) -> ReportAbout:
@@ -74,7 +74,7 @@ def edited(shipped: Revision) -> Mapping[str, Sequence[AnyRow]]:
 
 
 def _target(row: Target) -> Target:
-    if (row.series, row.od_mm) == ("L", 18):
+    if (row.series, row.od_mm) == ("L", 22):
         return structs.replace(row, force_kn=row.force_kn * 1.08, ceiling_kn=row.ceiling_kn * 1.08)
     if row.ref == "targets/S/20/1.9/2.1/carbon-steel/metal/none":  # a slipped decimal
         return structs.replace(row, force_kn=row.force_kn * 10, ceiling_kn=row.ceiling_kn * 10)
