@@ -48,7 +48,7 @@ def test_a_comma_without_quotes_parts_the_cell_in_two() -> None:
 
 def test_a_whole_column_is_told_cell_by_cell() -> None:
     bad = refused(edited_csv("gauges", lambda grid: _commas(grid, "class_percent")))
-    assert places(bad) == [(row, "class_percent", "decimal-comma") for row in range(2, 9)]
+    assert places(bad) == [(row, "class_percent", "decimal-comma") for row in range(2, 10)]
 
 
 def _commas(grid: Grid, column: str) -> None:

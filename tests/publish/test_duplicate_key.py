@@ -22,8 +22,8 @@ def test_a_row_entered_twice_is_told_in_every_table(table: str) -> None:
 
 def test_a_size_entered_twice_is_told_with_its_key_and_what_to_do() -> None:
     (only,) = refusals(edited_csv("sizes", doubled))
-    assert (only.table, only.row, only.rule) == ("sizes", "sizes/flareless/6.35", "key-doubled")
-    assert (only.column, only.value) == ("series, od_mm", "flareless, 6.35")
+    assert (only.table, only.row, only.rule) == ("sizes", "sizes/L/6", "key-doubled")
+    assert (only.column, only.value) == ("series, od_mm", "L, 6")
     assert only.message == "stands 2 times in sizes: keep one"
     assert only.remedy == "keep the row that is right and take the other out"
 
@@ -34,11 +34,11 @@ def test_the_same_key_with_other_cells_is_told_too() -> None:
         put(grid, len(grid), "rated_pressure_bar", "400")
 
     (only,) = refusals(edited_csv("sizes", edit))
-    assert (only.row, only.rule) == ("sizes/flareless/6.35", "key-doubled")
+    assert (only.row, only.rule) == ("sizes/L/6", "key-doubled")
 
 
 def test_an_od_in_more_digits_is_the_same_od() -> None:
-    # Sizes count in whole tenths of a micrometre: 6.350001 mm is 6.35 mm, 6.3502 mm is another.
+    # Sizes count in whole tenths of a micrometre: 6.000001 mm is 6 mm, 6.0002 mm is another.
     def again(od: str) -> dict[str, bytes]:
         def edit(grid: Grid) -> None:
             grid.append(list(grid[1]))
@@ -46,8 +46,8 @@ def test_an_od_in_more_digits_is_the_same_od() -> None:
 
         return edited_csv("sizes", edit)
 
-    assert {r.rule for r in refusals(again("6.350001"))} == {"key-doubled"}
-    assert "key-doubled" not in {r.rule for r in refusals(again("6.3502"))}
+    assert {r.rule for r in refusals(again("6.000001"))} == {"key-doubled"}
+    assert "key-doubled" not in {r.rule for r in refusals(again("6.0002"))}
 
 
 def test_every_doubled_key_is_told() -> None:
@@ -67,7 +67,7 @@ def test_two_ring_sets_for_one_ring_are_told() -> None:
     found = refusals(edited_csv("rings", edit))
     assert {r.rule for r in found} == {"set-doubled"}
     assert {r.row for r in found} == {
-        "rings/ring-flareless-metal-carbon-steel",
+        "rings/ring-L-elastomer-sealed-carbon-steel",
         "rings/ring-flareless-metal-other",
     }
 

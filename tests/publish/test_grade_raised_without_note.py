@@ -82,8 +82,12 @@ def test_a_row_moved_to_a_source_of_a_better_grade_is_told(named: str) -> None:
             copy[column_at(grid, column)] = value
         grid.append(copy)
 
+    def move(grid: Grid) -> None:
+        line = next(n for n, cells in enumerate(grid, start=1) if cells[0] == "flareless")
+        put(grid, line, named, "maker-sheet")
+
     files = edited_csv("sources", maker)
-    files |= edited_csv("sizes", lambda grid: put(grid, 2, named, "maker-sheet"))
+    files |= edited_csv("sizes", move)
     (only,) = refusals(files)
     assert (only.table, only.row, only.column) == ("sizes", "sizes/flareless/6.35", named)
     assert (only.value, only.rule) == ("maker-sheet", "grade-raised")
@@ -105,7 +109,7 @@ def test_every_row_that_is_moved_is_told() -> None:
 
     # The note that this source has had all along says nothing of the gauges.
     found = refusals(edited_csv("gauges", edit))
-    assert len(found) == 7
+    assert len(found) == 8
     assert {(r.table, r.rule) for r in found} == {("gauges", "grade-raised")}
     assert {r.value for r in found} == {"own-wording"}
     explained = edited_csv("sources", source("own-wording", note=NOTE))

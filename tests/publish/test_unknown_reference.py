@@ -78,7 +78,7 @@ def test_a_size_without_its_tooling_and_a_target_without_its_size_are_told() -> 
 
     found = refusals(edited_csv("cones", less_a_cone))
     assert [(r.row, r.column, r.value, r.rule) for r in found] == [
-        ("sizes/flareless/6.35", "od_mm", "6.35", "tooling-missing")
+        ("sizes/L/6", "od_mm", "6", "tooling-missing")
     ]
 
     def edit(grid: Grid) -> None:

@@ -35,7 +35,7 @@ def test_a_row_reads_as_it_stands_in_the_table(database: sqlite3.Connection) -> 
         "SELECT ram_area_cm2, return_force_kn, rated_pressure_bar, stroke_mm, gauges"
         " FROM presses WHERE id = 'press-b'"
     )
-    gauges = "gauge-a;gauge-b;gauge-coarse;gauge-psi;gauge-old;gauge-due"
+    gauges = "gauge-a;gauge-b;gauge-coarse;gauge-psi;gauge-old;gauge-due;gauge-d"
     assert database.execute(asked).fetchone() == (20.0, 1.0, 630.0, 30.0, gauges)
     asked = (
         "SELECT force_kn, ceiling_kn FROM targets WHERE series = 'S' AND od_mm = 16"
