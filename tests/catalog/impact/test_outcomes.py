@@ -7,13 +7,15 @@ import msgspec
 import pytest
 from msgspec import structs
 
+from catalog.answers.assembly import assembly_of
 from catalog.answers.press_target import press_target
 from catalog.answers.tooling_pick import tooling_pick
 from catalog.impact import End, Outcome
 from catalog.impact.ends import ends_of, pairs_of, temperatures_of
 from catalog.impact.outcomes import answered, rated_at
 from catalog.index import Index
-from catalog.questions import PressTargetQuestion, ToolingPickQuestion
+from catalog.questions import AnswerUnits, PickItem, PressTargetQuestion, ToolingPickQuestion
+from catalog.setup.resolving import pick_setup
 from tests.catalog.impact.small import END, dropped, indexes, one, small
 from tests.catalog.synthetic import shipped_with, synthetic_index
 
@@ -151,7 +153,10 @@ def _assembly(index: Index, end: End, temp_c: float, *, pulsating: bool) -> Any:
         "temperature": {"value": temp_c, "unit": "degC"},
         "pulsating": pulsating,
     }
-    return _picked(index, end, service=service).get("assembly")
+    # Not by the answer: one that is rejected tells no rating.
+    item = msgspec.convert({**question(end), "service": service}, PickItem)
+    rating = assembly_of(pick_setup(index, item, AnswerUnits()))
+    return None if rating is None else msgspec.to_builtins(rating)
 
 
 def test_the_limit_of_16_x_2_is_the_one_worked_by_hand() -> None:
