@@ -3,7 +3,7 @@
 import math
 from collections import Counter
 from collections.abc import Callable, Collection, Iterable
-from typing import Final
+from typing import Final, get_args
 
 from msgspec import structs
 
@@ -35,15 +35,7 @@ def untold(_done: int, _of: int) -> None:
 
 MOST_QUESTIONS: Final = 2_000_000
 """Press targets that are replayed at most: beyond, a report would take many minutes."""
-KINDS: Final[tuple[ChangeKind, ...]] = (
-    "newly-allowed",
-    "newly-refused",
-    "target-changed",
-    "tooling-changed",
-    "cautions-changed",
-    "grounds-changed",
-    "refused-otherwise",
-)
+KINDS: Final[tuple[ChangeKind, ...]] = get_args(ChangeKind)
 """Kinds of change, the ones that an approver must look at first."""
 
 
