@@ -54,15 +54,14 @@ def faults_beyond(revision: Revision, spares: Iterable[Caution | Source]) -> lis
     if not spare:
         return faults_of(revision)
     needed = {f"cautions/{code}" for code in CODES} - spare
-    return [
-        fault
-        for fault in faults_of(revision)
-        if fault.row not in spare
-        and (
-            not (fault.row.startswith("cautions/") and fault.rule in CODE_RULES)
-            or fault.row in needed
-        )
-    ]
+
+    def made_good(fault: Fault) -> bool:
+        table = fault.row.partition("/")[0]
+        if table == "sources":
+            return fault.rule == "source-unknown" and fault.row in spare
+        return table == "cautions" and fault.rule in CODE_RULES and fault.row not in needed
+
+    return [fault for fault in faults_of(revision) if not made_good(fault)]
 
 
 def compile_revision(revision: Revision, spares: Iterable[Caution | Source] = ()) -> Index:

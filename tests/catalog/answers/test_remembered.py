@@ -1,6 +1,7 @@
 """What is remembered by row is let go, all of it, and changes no answer."""
 
 import gc
+from importlib.resources import files
 
 import msgspec
 
@@ -12,7 +13,7 @@ from catalog.compiling import compile_revision
 from catalog.index import Index
 from catalog.questions import PressTargetQuestion, SetupCheckQuestion, ToolingPickQuestion
 from catalog.rows import Row
-from catalog.seed import shipped_revision
+from catalog.seed import revision_from_folder
 from tests.catalog.synthetic import CONTROL, shipped_with
 
 END = {name: CONTROL[name] for name in ("tube", "fitting")}
@@ -44,7 +45,7 @@ def test_rows_of_a_replaced_revision_are_freed() -> None:
     answers(shipped_with())
     forget()
     before = rows_alive()
-    index = compile_revision(shipped_revision())
+    index = compile_revision(revision_from_folder(files("catalog") / "tables"))
     assert answers(index) == answers(shipped_with())
     del index
     # Rows that were pressed by are still held: that is what there is to let go.
