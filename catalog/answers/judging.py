@@ -58,7 +58,8 @@ def judged(
 
     Every rule runs, and a rule that fails is a bug: nothing here catches it.
     """
-    working = _working(index, setup, "dial")
+    forces, dial, rating, loads = _steps(index, setup)
+    working = (*forces, *dial, *rating, *loads)
     rows = tuple(dict.fromkeys((*rows_of_setup(setup), *also)))
     assumptions = assumptions_of(setup)
     raised = [each for rule in rules for each in rule(setup)]
@@ -73,7 +74,7 @@ def judged(
         verdict=verdict(findings),
         findings=findings,
         assumptions=assumptions,
-        working=working if telling == "dial" else _working(index, setup, telling),
+        working=_told(index, setup, telling, rating) if telling != "dial" else working,
         rows=rows,
         target=_press_target(setup, telling),
         assembly=None if telling in NO_RATING else assembly_of(setup),
@@ -81,21 +82,29 @@ def judged(
     )
 
 
-def _working(index: Index, setup: Setup, telling: Telling) -> tuple[WorkingStep, ...]:
+def _steps(index: Index, setup: Setup) -> tuple[tuple[WorkingStep, ...], ...]:
+    """Working of the forces, of the readings, of the rating and of the loads."""
     grades, units, target = index.formula_grades, setup.units, setup.target
+    forces: tuple[WorkingStep, ...] = ()
+    dial: tuple[WorkingStep, ...] = ()
+    if target is not None:
+        forces = force_steps(grades, units, target, ceiling=True)
+        if setup.press is not None and setup.gauge is not None:
+            pair = (setup.press, setup.gauge)
+            dial = dial_steps(grades, units, target, *pair, setup.cone, setup.plate)
+    return forces, dial, rating_steps(grades, setup), load_steps(grades, setup)
+
+
+def _told(
+    index: Index, setup: Setup, telling: Telling, rating: tuple[WorkingStep, ...]
+) -> tuple[WorkingStep, ...]:
+    """Working that may stand where the dial may not be told."""
     if telling in NO_RATING:
         return ()
-    if telling == "ratings":
-        return rating_steps(grades, setup)
-    forces: tuple[WorkingStep, ...] = ()
-    if target is not None:
-        forces = force_steps(grades, units, target, ceiling=telling == "dial")
-    if telling == "forces":
-        return (*forces, *rating_steps(grades, setup))
-    dial: tuple[WorkingStep, ...] = ()
-    if target is not None and setup.press is not None and setup.gauge is not None:
-        dial = dial_steps(grades, units, target, setup.press, setup.gauge, setup.cone, setup.plate)
-    return (*forces, *dial, *rating_steps(grades, setup), *load_steps(grades, setup))
+    if telling == "ratings" or setup.target is None:
+        return rating
+    forces = force_steps(index.formula_grades, setup.units, setup.target, ceiling=False)
+    return (*forces, *rating)
 
 
 def _press_target(setup: Setup, telling: Telling) -> PressTarget | None:

@@ -122,6 +122,18 @@ def test_a_withdrawn_row_counts_where_it_still_stands(shop: Shop) -> None:
         assert "revision.withdrawn" not in each["after"]["codes"]
 
 
+def test_a_row_that_leaves_the_demonstration_for_memory_is_named(shop: Shop) -> None:
+    moved = with_row(PLAIN, source="iso-8434-1-memory")
+    proposed(shop.store, moved)
+    changed = impact(shop, moved.id)["changed"]
+    assert changed
+    for each in changed:
+        assert PLAIN in each["before"]["demonstration"]
+        assert PLAIN not in each["before"]["memory"]
+        assert PLAIN in each["after"]["memory"]
+        assert PLAIN not in each["after"]["demonstration"]
+
+
 def test_what_cannot_be_compared(shop: Shop) -> None:
     path = f"/v1/revisions/{NEW}/impact"
     refused(
