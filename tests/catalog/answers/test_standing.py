@@ -139,22 +139,30 @@ def told(name: str) -> bytes:
 @cache
 def shown() -> tuple[set[str], dict[str, set[str]]]:
     """Rows that were changed, and those that each answer shows."""
-    beside = {f"cautions/{code}" for name in QUESTIONS for code in _codes(told(name))}
-    ends: tuple[Target | Tube, ...] = (*rows_of(tables(), Target), *rows_of(tables(), Tube))
-    beside |= {row.ref for row in ends if abs(row.od_mm - 16) < 1}
+    beside = set().union(*map(rejecting, QUESTIONS))
+    beside |= {row.ref for row in rows_of(tables(), Target) if abs(row.od_mm - 16) < 1}
     return read_rows(tables(), QUESTIONS, beside)
 
 
 @cache
 def rejecting(name: str) -> frozenset[str]:
-    """Rows whose withdrawal changes the answer, each checked to reject it."""
-    found = set()
-    for rows in tables().tables.values():
-        for ref in (row.ref for row in rows):
-            answer = answer_bytes(standing("active", None, ref), QUESTIONS[name])
-            if answer != told(name):
-                _is_rejected(answer, ref)
-                found.add(ref)
+    """Rows whose withdrawal changes the answer, each checked to reject it.
+
+    All at once they name themselves; each of those alone rejects, and the rest together do nothing.
+    """
+    every = [row.ref for rows in tables().tables.values() for row in rows]
+    all_gone = _parts(answer_bytes(standing("active", None, *every), QUESTIONS[name]))
+    found = {
+        ref
+        for part in all_gone
+        for finding in part["findings"]
+        if finding["code"] == "revision.withdrawn"
+        for ref in finding["basis"]
+    } - {f"cautions/{code}" for code in OF_STANDING}
+    rest = standing("active", None, *(ref for ref in every if ref not in found))
+    assert answer_bytes(rest, QUESTIONS[name]) == told(name)
+    for ref in found:
+        _is_rejected(answer_bytes(standing("active", None, ref), QUESTIONS[name]), ref)
     return frozenset(found)
 
 
