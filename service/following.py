@@ -1,8 +1,9 @@
 """Follow the active revision of a store: compile it once, swap one reference, keep the last good.
 
 Nothing runs in the background: every request asks the store whether anything was committed since,
-which costs some twenty microseconds, so an activation or a withdrawal holds from the next request on, in
-every process. Where the store cannot be read, what was read last answers as stale, for a while.
+which costs some twenty microseconds, so an activation or a withdrawal holds from the next request
+on, in every process. Where the store cannot be read, what was read last answers as stale, for a
+while.
 """
 
 import asyncio

@@ -1,12 +1,12 @@
 """What an answer rests on: its rows, their sources and grades, and what was taken as given."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from typing import Final
 
 from msgspec import UNSET
 
 from catalog.answers.shapes import Assumption, SourceNote, WorkingStep
-from catalog.answers.telling import Telling
+from catalog.answers.telling import CONTACT, Telling, is_contact_alone
 from catalog.facts import (
     ASSUMED_HARDNESS,
     ASSUMED_PRESSING,
@@ -20,13 +20,28 @@ from catalog.index import Index
 from catalog.rows import AnyRow, Row
 from catalog.rules.raised import Raised
 from catalog.setup.resolving import Setup
+from catalog.standing import Standing
 
-WITHDRAWN_GROUND: Final = "rests on what was withdrawn, and is not judged"
+_FROM_THE_FORCE: Final = frozenset(
+    {
+        *("gauge.too-coarse", "gauge.no-mark-in-window", "gauge.above-span", "gauge.protected"),
+        *("gauge.above-working-range", "tooling.force-rating", "tooling.relief-above-force-rating"),
+        "hint.psi-as-bar",
+    }
+)
+"""Beside those of the area `press`: that they are raised, or are not, gives the force away."""
 
 
-def findings_of(index: Index, raised: Iterable[Raised], telling: Telling) -> tuple[Finding, ...]:
+def findings_of(index: Index, raised: Collection[Raised], telling: Telling) -> tuple[Finding, ...]:
     """Findings as told: what was withdrawn first, then gravest first, in the order of the rules."""
-    found = [_finding(index, each, _message(index, each, telling)) for each in raised]
+    if telling == "nothing":
+        raised = [each for each in raised if _stands(index.standing, each)]
+    contact_alone = is_contact_alone(raised)
+    found = []
+    for each in raised:
+        with_dial = telling == "dial" or (contact_alone and each.at == CONTACT)
+        if message := (with_dial and each.with_dial) or each.message:
+            found.append(_finding(index, each, message))
     return tuple(sorted(found, key=_place))
 
 
@@ -34,18 +49,17 @@ def _place(finding: Finding) -> tuple[bool, int]:
     return finding.code != "revision.withdrawn", SEVERITIES.index(finding.severity)
 
 
-def _message(index: Index, raised: Raised, telling: Telling) -> str:
-    """Message that may be told."""
-    if telling == "dial" and raised.with_dial:
-        return raised.with_dial
-    # No limit of a withdrawn row is told, though the row may be named.
-    if telling == "nothing" and not raised.code.startswith(("data.", "revision.")):
-        standing = index.standing
-        if raised.rows and standing.whole is not None:
-            return WITHDRAWN_GROUND
-        if any(row.ref in standing.rows for row in raised.rows):
-            return WITHDRAWN_GROUND
-    return raised.message
+def _stands(standing: Standing, raised: Raised) -> bool:
+    """Whether a finding says nothing of what was withdrawn, beside the withdrawal itself."""
+    code = raised.code
+    if code.startswith(("data.", "revision.")):
+        return True
+    of_force = code.startswith("press.") or code in _FROM_THE_FORCE
+    if of_force and not code.endswith(("-missing", "-unknown")):
+        return False
+    if standing.whole is not None:
+        return not raised.rows
+    return not any(row.ref in standing.rows for row in raised.rows)
 
 
 def rows_of_setup(setup: Setup) -> tuple[Row, ...]:

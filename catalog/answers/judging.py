@@ -11,6 +11,7 @@ from catalog.answers.grounds import (
     data_raised,
     findings_of,
     rows_of_setup,
+    sources_of,
 )
 from catalog.answers.pressing import dial_steps, force_steps, press_target_of
 from catalog.answers.shapes import (
@@ -18,6 +19,7 @@ from catalog.answers.shapes import (
     Assumption,
     Loads,
     PressTarget,
+    SourceNote,
     WorkingStep,
 )
 from catalog.answers.standing import rows_beside, standing_raised
@@ -38,7 +40,7 @@ class Judged(Struct, frozen=True, kw_only=True):
     findings: tuple[Finding, ...]
     assumptions: tuple[Assumption, ...]
     working: tuple[WorkingStep, ...]
-    rows: tuple[Row, ...]
+    sources: tuple[SourceNote, ...]
     target: PressTarget | None
     assembly: AssemblyRating | None
     loads: Loads | None
@@ -75,7 +77,7 @@ def judged(
         findings=findings,
         assumptions=assumptions,
         working=_told(index, setup, telling, rating) if telling != "dial" else working,
-        rows=rows,
+        sources=sources_of(index, rows, working),
         target=_press_target(setup, telling),
         assembly=None if telling in NO_RATING else assembly_of(setup),
         loads=loads_of(setup) if telling == "dial" else None,

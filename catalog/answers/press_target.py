@@ -4,7 +4,6 @@ from collections.abc import Sequence
 
 from msgspec import UNSET
 
-from catalog.answers.grounds import sources_of
 from catalog.answers.judging import judged
 from catalog.answers.shapes import PressTargetAnswer
 from catalog.index import Index
@@ -33,7 +32,7 @@ def press_target(
         findings=found.findings,
         assumptions=found.assumptions,
         working=found.working,
-        sources=sources_of(index, found.rows, found.working),
+        sources=found.sources,
         client_ref=question.client_ref,
         on=question.on,
         tool_state=question.tool_state,

@@ -6,7 +6,6 @@ from typing import get_args
 from msgspec import UNSET
 
 from catalog.answers.assembly import assembly_of
-from catalog.answers.grounds import sources_of
 from catalog.answers.judging import judged
 from catalog.answers.shapes import SetupCheckAnswer, StepReport
 from catalog.facts import stated
@@ -38,7 +37,7 @@ def setup_check(
         findings=found.findings,
         assumptions=found.assumptions,
         working=found.working,
-        sources=sources_of(index, found.rows, found.working),
+        sources=found.sources,
         steps=tuple(
             StepReport(id=step, state=_state(step, found.findings, _unjudged(setup)))
             for step in _STEPS

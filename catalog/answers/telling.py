@@ -14,6 +14,8 @@ Telling = Literal["dial", "forces", "ratings", "limits", "nothing"]
 rating that refuses; `limits`: only those that findings name; `nothing`: not even those, for an
 answer that rests on what was withdrawn."""
 
+CONTACT: Final = "/contact_reading"
+"""Field of a contact that was reached: by how much it is off is told where nothing else refuses."""
 NO_RATING: Final[frozenset[Telling]] = frozenset({"limits", "nothing"})
 """Where the rating of the assembly is not told either."""
 
@@ -23,6 +25,8 @@ _READING_CODES: Final = frozenset(
         "press.reading-unit",
         "press.outside-window",
         "press.above-ceiling",
+        "press.above-press-rating",
+        "gauge.above-span",
     }
 )
 _RATING_CODES: Final = frozenset(
@@ -41,7 +45,7 @@ def telling_of(raised: Collection[Raised]) -> Telling:
 
     Where the intended reading is all that is wrong or missing, the mark is what is asked for.
     """
-    against = [each for each in raised if CODES[each.code].severity in {"reject", "unknown"}]
+    against = _against(raised)
     if any(each.code == "revision.withdrawn" for each in against):
         return "nothing"
     if all(each.code in _READING_CODES and each.at == "/intended_reading" for each in against):
@@ -49,3 +53,12 @@ def telling_of(raised: Collection[Raised]) -> Telling:
     if all(CODES[each.code].severity != "reject" for each in against):
         return "forces"
     return "ratings" if any(each.code in _RATING_CODES for each in against) else "limits"
+
+
+def is_contact_alone(raised: Collection[Raised]) -> bool:
+    """Whether a contact that was reached is all that refuses, or leaves it open."""
+    return all(each.at == CONTACT for each in _against(raised))
+
+
+def _against(raised: Collection[Raised]) -> list[Raised]:
+    return [each for each in raised if CODES[each.code].severity in {"reject", "unknown"}]

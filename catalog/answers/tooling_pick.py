@@ -5,7 +5,6 @@ from functools import lru_cache
 
 from msgspec import UNSET, Struct, UnsetType
 
-from catalog.answers.grounds import sources_of
 from catalog.answers.judging import Judged, judged
 from catalog.answers.shapes import (
     ExcludedPair,
@@ -99,7 +98,7 @@ def picked(
     found = judged(index, chosen, (*rules, *pair_rules), _no_pair(setup, best, stood), stood)
     return Picked(
         _item(item, setup, found, tried),
-        sources_of(index, found.rows, found.working),
+        found.sources,
     )
 
 

@@ -4,7 +4,8 @@ from collections.abc import Iterator
 
 from msgspec import UNSET
 
-from catalog.calc.dial import gauge_that_would_do
+from catalog.calc.dial import gauge_that_would_do, marks_in
+from catalog.calc.gauge import Window, usable_window
 from catalog.quantities import FACTOR, PA_PER_UNIT, above
 from catalog.rows import Gauge, Press
 from catalog.rules.raised import Raised, force, pressure, told
@@ -61,8 +62,8 @@ def no_mark_in_window(setup: Setup) -> Iterator[Raised]:
     numbers, gauge, target = setup.pressing, setup.gauge, setup.target
     if numbers is None or gauge is None or target is None or target.finish != "at-pressure":
         return
-    # Where a limit cut the window, its own finding says so.
-    if not numbers.window.is_empty and numbers.stop_at is None and numbers.cut_by is None:
+    # Before any limit cuts it: each of those has a finding of its own.
+    if not numbers.window.is_empty and not _has_mark(numbers.window, gauge):
         message = (
             f"no mark of `{gauge.id}` (every {gauge.graduation:g} {gauge.unit}) lies in the "
             f"window: {_better(numbers, gauge)}"
@@ -71,35 +72,34 @@ def no_mark_in_window(setup: Setup) -> Iterator[Raised]:
 
 
 def window_cut_off(setup: Setup) -> Iterator[Raised]:
-    """A limit of press, gauge, relief or tooling that leaves no mark refuses the setup."""
-    numbers, gauge, press, target = setup.pressing, setup.gauge, setup.press, setup.target
-    if numbers is None or gauge is None or press is None or target is None:
+    """A limit of press, gauge, relief or tooling that leaves no mark refuses the setup.
+
+    Each is looked at alone, so that the relief hides no rating and no rating the relief.
+    """
+    numbers, gauge, press = setup.pressing, setup.gauge, setup.press
+    if numbers is None or gauge is None or press is None or not _at_pressure(setup):
         return
-    if target.finish != "at-pressure" or numbers.window.is_empty:
+    if not _has_mark(numbers.window, gauge):
         return
-    if numbers.stop_at is not None or numbers.cut_by is None:
-        return
-    if numbers.cut_by == "relief-setting":
+    if not _has_mark(usable_window(numbers.window, numbers.relief_mpa), gauge):
         setting = pressure(setup, numbers.relief_mpa)
         message = f"relief of `{press.id}` is set to {setting}, below every mark of the window"
         yield Raised("press.relief-setting", "/press", message, (press,))
-    elif numbers.limited_by == "dial" and gauge.protected_to is not None:
-        yield _above_span(gauge)
-    elif not _beyond_press_or_dial(numbers, gauge):
-        yield _cut_off(setup, numbers, gauge, press)
+    if not _has_mark(usable_window(numbers.window, numbers.never_exceed_mpa), gauge):
+        yield from _limited(setup, numbers, gauge, press, "leaves no mark to stop at")
 
 
 def contact_beyond_limit(setup: Setup) -> Iterator[Raised]:
-    """A contact that is expected only beyond what may never be exceeded is never reached."""
-    numbers, gauge, target = setup.pressing, setup.gauge, setup.target
-    if numbers is None or gauge is None or target is None or target.finish != "at-contact":
+    """A limit that is passed before contact is expected lets no ring be finished."""
+    numbers, gauge, press = setup.pressing, setup.gauge, setup.press
+    if numbers is None or gauge is None or press is None or _at_pressure(setup):
         return
     if above(numbers.nominal_mpa, numbers.never_exceed_mpa):
-        message = (
-            f"with `{gauge.id}` contact is expected only above what must never be exceeded: take a "
-            "finer gauge or another press"
-        )
-        yield Raised("gauge.too-coarse", "/gauge", message, (gauge, target))
+        yield from _limited(setup, numbers, gauge, press, "is passed before contact is expected")
+
+
+def _has_mark(window: Window, gauge: Gauge) -> bool:
+    return marks_in(window, gauge.graduation, PA_PER_UNIT[gauge.unit]) > 0
 
 
 def _beyond_press_or_dial(numbers: Pressing, gauge: Gauge) -> bool:
@@ -115,22 +115,29 @@ def _above_span(gauge: Gauge) -> Raised:
     return Raised("gauge.above-span", "/gauge", message, (gauge,))
 
 
-def _cut_off(setup: Setup, numbers: Pressing, gauge: Gauge, press: Press) -> Raised:
-    """Refusal by whichever limit leaves no mark."""
+def _limited(
+    setup: Setup, numbers: Pressing, gauge: Gauge, press: Press, what: str
+) -> Iterator[Raised]:
+    """Refusal by whichever limit is the lowest; `what` it does to the pressing."""
     tool = weakest(setup.cone, setup.plate)
-    if numbers.limited_by == "tooling" and tool is not None:
+    if numbers.limited_by == "dial" and gauge.protected_to is not None:
+        yield _above_span(gauge)
+    elif _beyond_press_or_dial(numbers, gauge):
+        return
+    elif numbers.limited_by == "tooling" and tool is not None:
         limit = f"limit of `{tool.id}` {force(setup, tool.rated_force_kn)}"
-        message = f"less the guard, its rated force leaves no mark to stop at, {limit}"
-        return Raised("tooling.force-rating", "/tooling", message, (tool,))
-    if numbers.limited_by == "dial":
-        return _above_span(gauge)
-    if numbers.limited_by == "press":
+        message = f"less the guard, its rated force {what}, {limit}"
+        yield Raised("tooling.force-rating", "/tooling", message, (tool,))
+    elif numbers.limited_by == "dial":
+        yield _above_span(gauge)
+    elif numbers.limited_by == "press":
         limit = pressure(setup, numbers.press_rated_mpa)
-        message = f"less the guard, the rating of `{press.id}` leaves no mark, limit {limit}"
-        return Raised("press.too-small", "/press", message, (press,))
-    message = f"less the guard of `{gauge.id}`, the ceiling leaves no mark to stop at"
-    rows = (gauge,) if setup.target is None else (gauge, setup.target)
-    return Raised("gauge.too-coarse", "/gauge", message, rows)
+        message = f"less the guard, the rating of `{press.id}` {what}, limit {limit}"
+        yield Raised("press.too-small", "/press", message, (press,))
+    else:
+        message = f"less the guard of `{gauge.id}`, the ceiling {what}"
+        rows = (gauge,) if setup.target is None else (gauge, setup.target)
+        yield Raised("gauge.too-coarse", "/gauge", message, rows)
 
 
 def zero_unknown(setup: Setup) -> Iterator[Raised]:

@@ -16,22 +16,12 @@ _AT = "/preparation/"
 def limits_unknown(setup: Setup) -> Iterator[Raised]:
     """Without limits for this system and od, neither the end nor a caliper can be judged."""
     facts, tube = _facts(setup), setup.tube
-    if setup.limits is not None:
-        return
-    known = setup.fitting.series is not None and tube.od_mm is not None
-    message = (
-        "this revision has no limits for the tube end of this series and od"
-        if known
-        else "cannot be judged before series and od are known"
-    )
+    if setup.limits is not None or setup.fitting.series is None or tube.od_mm is None:
+        return  # a series or od that is not known has a finding of its own
     if facts.cut_method is not UNSET or facts.out_of_square is not UNSET:
+        message = "this revision has no limits for the tube end of this series and od"
         yield Raised("preparation.limits-unknown", _AT + "cut_method", message)
-    elif (
-        setup.fitting.series is not None
-        and tube.od_mm is not None
-        and tube.facts.measured_od is not UNSET
-        and tube.facts.caliper_uncertainty is UNSET
-    ):
+    elif tube.facts.measured_od is not UNSET and tube.facts.caliper_uncertainty is UNSET:
         # The uncertainty of the caliper is theirs too, and none would be the kindest guess.
         message = "this revision has no uncertainty of the caliper for this series and od"
         yield Raised("preparation.limits-unknown", "/tube/measured_od", message)
@@ -84,12 +74,9 @@ def lubrication(setup: Setup) -> Iterator[Raised]:
     """A metal ring is pressed lubricated, a ring with an elastomer seal dry."""
     stated, ring = _facts(setup).lubricated, setup.fitting.ring
     at = _AT + "lubricated"
-    if stated is UNSET:
-        return
-    if ring is None:
-        message = "cannot be judged before the ring set is known"
-        yield Raised("preparation.lubricant-unknown", at, message)
-    elif ring.lubrication == "required":
+    if stated is UNSET or ring is None:
+        return  # a ring set that is not known has a finding of its own
+    if ring.lubrication == "required":
         dry = [part for part in ring.lubricate if part not in stated]
         if dry:
             message = f"{' and '.join(dry)} dry, `{ring.id}` is pressed lubricated"

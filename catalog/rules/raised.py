@@ -15,7 +15,8 @@ class Raised(Struct, frozen=True, gc=False):
     """A code with the field that it is about, its message, and the rows that say so.
 
     INVARIANT: only `with_dial` may hold a number of the dial; it is told instead of `message` where
-    nothing but the reading itself stands against pressing.
+    nothing but the reading itself stands against pressing. With an empty `message` the finding is
+    raised there alone: that it is raised would give the window away.
     """
 
     code: str

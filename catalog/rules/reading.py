@@ -6,6 +6,7 @@ from msgspec import UNSET
 
 from catalog.quantities import FACTOR, PA_PER_UNIT, Pressure, above, in_mpa
 from catalog.questions import SetupCheckQuestion
+from catalog.rows import Target
 from catalog.rules.raised import Raised, told
 from catalog.setup.resolving import Setup
 
@@ -27,7 +28,7 @@ def reading_unit(setup: Setup) -> Iterator[Raised]:
     for at, reading in _readings(setup):
         gauge = setup.gauge
         if gauge is not None and reading.unit != gauge.unit:
-            message = f"{reading.value:g} {reading.unit} on a dial in {gauge.unit}"
+            message = f"{_as_stated(reading)} on a dial in {gauge.unit}"
             with_dial = ""
             if at == _INTENDED:
                 shown = told(in_mpa(reading), "MPa", gauge.unit)
@@ -54,9 +55,11 @@ def short_of_contact(setup: Setup) -> Iterator[Raised]:
     reading = _intended(setup)
     if numbers is None or gauge is None or target is None or reading is None:
         return
-    if target.finish == "at-contact" and above(numbers.low_mpa, in_mpa(reading)):
+    at_pa = round(in_mpa(reading) * 1e6)
+    if target.finish == "at-contact" and at_pa < numbers.contact.high_pa:
         message = f"intended reading {_as_stated(reading)}, but the ring is finished at contact"
-        with_dial = f"{message}, expected from {told(numbers.low_mpa, 'MPa', gauge.unit)}"
+        most = told(numbers.contact.high_pa / 1e6, "MPa", gauge.unit)
+        with_dial = f"{message}, which may come as late as {most}"
         yield Raised("press.outside-window", _INTENDED, message, (target,), with_dial)
 
 
@@ -78,7 +81,7 @@ def between_graduations(setup: Setup) -> Iterator[Raised]:
             f"{_as_stated(reading)} lies between two marks of `{gauge.id}` (every "
             f"{gauge.graduation:g} {gauge.unit})"
         )
-        yield Raised("press.between-graduations", _INTENDED, message, (gauge,))
+        yield Raised("press.between-graduations", _INTENDED, "", (gauge,), message)
 
 
 def above_ceiling(setup: Setup) -> Iterator[Raised]:
@@ -92,8 +95,8 @@ def above_ceiling(setup: Setup) -> Iterator[Raised]:
             continue
         if at == _CONTACT:
             over = told(over_mpa, "MPa", gauge.unit)
-            message = f"the nut met the cone {over} above what must never be exceeded"
-            yield Raised("press.above-ceiling", at, message, (target,))
+            message = "the nut met the cone {}above what must never be exceeded"
+            yield _off("press.above-ceiling", message, over, target)
         else:
             limit = told(numbers.never_exceed_mpa, "MPa", gauge.unit)
             message = f"{_as_stated(reading)} is more than must ever be reached"
@@ -110,7 +113,7 @@ def above_press_rating(setup: Setup) -> Iterator[Raised]:
         rated_mpa = press.rated_pressure_bar * FACTOR["bar"]
         if above(in_mpa(reading), rated_mpa):
             message = (
-                f"{reading.value:g} {reading.unit}, rating of `{press.id}` "
+                f"{_as_stated(reading)}, rating of `{press.id}` "
                 f"{told(rated_mpa, 'MPa', reading.unit)}"
             )
             yield Raised("press.above-press-rating", at, message, (press,))
@@ -139,23 +142,30 @@ def contact_not_as_expected(setup: Setup) -> Iterator[Raised]:
         least, most = numbers.contact.low_pa, numbers.contact.high_pa
         if at_pa < least:
             away = told((least - at_pa) / 1e6, "MPa", gauge.unit)
-            message = f"the nut met the cone {away} below the least that is expected"
-            yield Raised("press.contact-too-easy", at, message, (target,))
+            message = "the nut met the cone {}below the least that is expected"
+            yield _off("press.contact-too-easy", message, away, target)
         elif at_pa > most:
             away = told((at_pa - most) / 1e6, "MPa", gauge.unit)
-            message = f"the nut met the cone {away} above the most that is expected"
-            yield Raised("press.contact-too-hard", at, message, (target,))
+            message = "the nut met the cone {}above the most that is expected"
+            yield _off("press.contact-too-hard", message, away, target)
 
 
 def reading_psi_as_bar(setup: Setup) -> Iterator[Raised]:
     """A number that fits the window in psi was read off the other scale of the dial."""
-    numbers, reading = setup.pressing, _intended(setup)
-    if numbers is None or reading is None or reading.unit == "psi":
+    numbers, target, reading = setup.pressing, setup.target, _intended(setup)
+    if numbers is None or target is None or reading is None or reading.unit == "psi":
         return
     as_psi = round(reading.value * PA_PER_UNIT["psi"])
-    if numbers.usable.low_pa <= as_psi <= numbers.usable.high_pa:
-        message = f"was {reading.value:g} {reading.unit} read off a scale in psi"
-        yield Raised("hint.psi-as-bar", _INTENDED, message)
+    window = numbers.contact if target.finish == "at-contact" else numbers.usable
+    if window.low_pa <= as_psi <= window.high_pa:
+        message = f"was {_as_stated(reading)} read off a scale in psi"
+        yield Raised("hint.psi-as-bar", _INTENDED, "", (), message)
+
+
+def _off(code: str, message: str, away: str, target: Target) -> Raised:
+    """A contact that is off: by how much is told where nothing else refuses."""
+    plain, measured = message.format(""), message.format(f"{away} ")
+    return Raised(code, _CONTACT, plain, (target,), measured)
 
 
 def _as_stated(reading: Pressure) -> str:

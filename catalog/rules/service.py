@@ -75,12 +75,18 @@ def proof_factor(setup: Setup) -> Iterator[Raised]:
 
 
 def over_fitting_rating(setup: Setup) -> Iterator[Raised]:
-    """The pressure that counts is compared with the fitting, derated for the temperature."""
+    """The pressure that counts is compared with the fitting, derated for the temperature.
+
+    Where the derating is not known, what is more than the cold rating is too much all the same.
+    """
     rating, size = setup.rating, setup.fitting.size
-    if rating is None or size is None:
+    if rating is None or size is None or size.rated_pressure_bar is None:
         return
     rows = tuple(r for r in (size, rating.derating) if r is not None)
-    yield from _over(setup, "service.over-fitting-rating", rating.fitting_mpa, "fitting", rows)
+    limit_mpa, what = rating.fitting_mpa, "fitting"
+    if limit_mpa is None:
+        limit_mpa, what = size.rated_pressure_bar * FACTOR["bar"], "fitting at its coldest"
+    yield from _over(setup, "service.over-fitting-rating", limit_mpa, what, rows)
 
 
 def over_seal_rating(setup: Setup) -> Iterator[Raised]:

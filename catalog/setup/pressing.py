@@ -1,5 +1,6 @@
 """A target on one press and gauge: the reading, its window, the mark to stop at, the limit."""
 
+import math
 from functools import lru_cache
 from typing import Literal
 
@@ -69,6 +70,13 @@ def overload_of(gauge: Gauge) -> float:
     if gauge.overload is None:
         return gauge_overload_mpa(gauge.span_mpa)
     return gauge.overload * FACTOR[gauge.unit]
+
+
+def closes_by_mpa(gauge: Gauge) -> float:
+    """Pressure by which a protector is sure to have closed [MPa], infinite without one."""
+    if gauge.protected_to is None:
+        return math.inf
+    return (gauge.protected_to + (gauge.protected_tolerance or 0.0)) * FACTOR[gauge.unit]
 
 
 def reads_to_mpa(gauge: Gauge) -> float:

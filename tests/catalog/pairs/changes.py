@@ -205,7 +205,7 @@ def _readings(sound: Sound) -> Iterator[Change]:
         if numbers.never_exceed > high:
             between = (high + numbers.never_exceed) / 2
             yield _one(at, sound.on_dial(between), "contact too hard")
-        short = sound.on_dial(low / 2)
+        short = sound.on_dial((low + high) / 2)
         yield _one("/intended_reading", short, "intended short of contact")
     converted = {"value": float(f"{float(inside / PASCALS[other]):.7g}"), "unit": other}
     yield _one(at, converted, f"{at} in another unit")

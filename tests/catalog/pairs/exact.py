@@ -149,11 +149,13 @@ def can_finish(target: Target, press: Press, gauge: Gauge, numbers: Numbers) -> 
     bar = PASCALS["bar"]
     share = Fraction("1.25" if span <= 100 * bar else "1.15" if span <= 600 * bar else "1.1")
     survives = span * share if gauge.overload is None else exact(gauge.overload) * unit
+    closes = exact(gauge.protected_to or 0) * unit + exact(gauge.protected_tolerance or 0) * unit
+    protected = gauge.protected_to is not None and closes <= survives
     return (
         gauge.id in press.gauges
         and not gauge.stop_pin
         and numbers.relief_needed <= relief <= exact(press.rated_pressure_bar) * bar
-        and (gauge.protected_to is not None or relief <= survives)
+        and (protected or relief <= survives)
         and (gauge.protected_to is not None or numbers.nominal <= span)
         and numbers.oil <= exact(press.usable_oil_cm3) * 1000
     )

@@ -19,6 +19,8 @@ READING_CODES: Final = {
     "press.reading-unit",
     "press.outside-window",
     "press.above-ceiling",
+    "press.above-press-rating",
+    "gauge.above-span",
 }
 RATING_CODES: Final = {
     "service.over-tube-rating",

@@ -129,6 +129,8 @@ READING = {
     "press.reading-unit",
     "press.outside-window",
     "press.above-ceiling",
+    "press.above-press-rating",
+    "gauge.above-span",
 }
 
 
