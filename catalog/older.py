@@ -34,6 +34,15 @@ def renamed_id(text: str) -> str:
     return text
 
 
+def renamed_ref(ref: str) -> str:
+    """Name of today for the name of a row of format 1.
+
+    >>> renamed_ref("targets/J514/12.7/1.18/1.31/carbon-steel/soft-seal/none")
+    'targets/flareless/12.7/1.18/1.31/carbon-steel/elastomer-sealed/none'
+    """
+    return "/".join(RENAMED.get(part, renamed_id(part)) for part in ref.split("/"))
+
+
 def _word(value: Any) -> Any:
     return RENAMED.get(value, value)
 

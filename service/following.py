@@ -1,8 +1,9 @@
 """Follow the active revision of a store: compile it once, swap one reference, keep the last good.
 
 Nothing runs in the background: every request asks the store whether anything was committed since,
-which costs some twenty microseconds, so an activation or a withdrawal holds from the next request on, in
-every process. Where the store cannot be read, what was read last answers as stale, for a while.
+which costs some twenty microseconds, so an activation or a withdrawal holds from the next request
+on, in every process. Where the store cannot be read, what was read last answers as stale, for a
+while.
 """
 
 import asyncio
@@ -20,12 +21,12 @@ from catalog.index import Index
 from catalog.revision import Revision
 from catalog.rows import AnyRow
 from catalog.seed import shipped_spares
-from catalog.withdrawing import by_ref
+from catalog.withdrawing import WithdrawnRow, by_ref
 from service.current import Current, Health, Reading, Today, utc_today
 from service.edge.access import Keyring, keyring_of
 from service.office.standing import AllWithdrawn, all_withdrawn, standing_of
 from service.settings import Settings
-from service.store.records import Activation
+from service.store.records import Activation, Withdrawal
 from service.store.store import Records, Store, StoreError
 
 KEPT_INDEXES: Final = 8
@@ -68,6 +69,8 @@ class Following(Current):
         self.steady_s = steady_s
         self.max_stale_s = max_stale_s
         self._compiled: OrderedDict[str, Compiled] = OrderedDict()
+        self._withdrawn: dict[Withdrawal, WithdrawnRow] = {}
+        """What each withdrawal of the store withdraws today; no more of them than it holds."""
         self._cache = threading.Lock()
         self._swap = asyncio.Lock()
         self._failed_s = float("-inf")
@@ -142,7 +145,7 @@ class Following(Current):
         is broken.
         """
         with self.store.reading() as records:
-            withdrawn = all_withdrawn(records)
+            withdrawn = all_withdrawn(records, self._withdrawn)
             keyring = keyring_of(records.keys(), records.revocations())
             fault = ""
             try:

@@ -4,22 +4,32 @@ What each folder holds stands in `formats/README.md`. Answers of that day are he
 today: a number that both have is the same, and no verdict is kinder.
 """
 
+import asyncio
 import gzip
 import json
 from collections import Counter
 from collections.abc import Iterator
+from contextlib import closing, contextmanager
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from catalog.older import RENAMED, renamed_id
-from catalog.revision import revision_of
+from catalog.older import RENAMED, renamed_ref
+from catalog.revision import Manifest, revision_of
 from catalog.seed import shipped_revision
+from service.following import Following
+from service.office.activating import withdraw
+from service.office.keys import make_key, revoke_key
 from service.office.standing import withdrawn_rows
+from service.store.sqlite import open_store
 from service.store.sqlite.opening import FILE
+from service.store.store import Store
 from tests.service.publishing.shop import Shop, opened, proposed
-from tests.service.store.office import propose
+from tests.service.publishing.tables import PLAIN, small
+from tests.service.serving import fixed_day
+from tests.service.store.office import at, propose, publish
+from tests.service.store.raw import unguarded
 
 FOLDER = Path(__file__).with_name("formats") / "1"
 SHIPPED = "sha256:339a83a59d5bfc8112c44ea0a9300fca77bae6077aa756f9d79ea82dfd2347e8"
@@ -31,11 +41,16 @@ WITHDRAWN = "targets/flareless/12.7/1.18/1.31/carbon-steel/metal/none"
 
 
 @pytest.fixture
-def shop(tmp_path: Path) -> Iterator[Shop]:
+def folder(tmp_path: Path) -> Path:
     (tmp_path / FILE).write_bytes(gzip.decompress((FOLDER / f"{FILE}.gz").read_bytes()))
+    return tmp_path
+
+
+@pytest.fixture
+def shop(folder: Path) -> Iterator[Shop]:
     keys = json.loads((FOLDER / "keys.json").read_text())
     who = {"office": keys["office"], "erp": keys["office"], "lead": keys["lead"]}
-    with opened(tmp_path, {**who, "boss": keys["lead"]}) as made:
+    with opened(folder, {**who, "boss": keys["lead"]}) as made:
         yield made
 
 
@@ -89,6 +104,61 @@ def test_what_was_withdrawn_then_is_withdrawn_in_every_format(shop: Shop) -> Non
         assert found["basis"] == [WITHDRAWN]
 
 
+@contextmanager
+def after_format_1(folder: Path) -> Iterator[tuple[Store, Manifest]]:
+    """A store in which today's tables are active, and the manifest whose row was withdrawn."""
+    with closing(open_store(folder, seed=None, at=at(0))) as store:
+        with store.reading() as records:
+            then = records.revision(REVISED)
+        assert then is not None
+        publish(store, revision_of(then.tables))
+        yield store, then.manifest
+
+
+def spoil(folder: Path, address: str) -> None:
+    with unguarded(folder) as connection:
+        change = "UPDATE blobs SET content = x'00' WHERE digest = ?"
+        assert connection.execute(change, (address,)).rowcount == 1
+
+
+@pytest.mark.parametrize("damage", ["table", "list of tables"])
+def test_damaged_tables_that_answer_no_more_stop_no_withdrawal_and_no_key(
+    folder: Path, damage: str
+) -> None:
+    with after_format_1(folder) as (store, manifest):
+        spoil(folder, manifest.tables["targets"] if damage == "table" else REVISED)
+        following = Following(store, fixed_day)
+        made = make_key(store, "bench 1", ("read",), expires_at=None, by="cli", at=at(9))
+        followed = asyncio.run(following.latest())
+        assert following.health().ready
+        assert made.key.id in following.keyring.held
+        # What the row said is not known any more: a row of its name is not answered from.
+        assert "whatever this row says" in followed.index.standing.rows[WITHDRAWN].reason
+        revoke_key(store, made.key.id, reason="lost", by="cli", at=at(10))
+        assert not asyncio.run(following.latest()).index.standing.stale
+        assert made.key.id not in following.keyring.held
+
+
+def test_a_withdrawn_row_is_read_once(folder: Path) -> None:
+    with after_format_1(folder) as (store, manifest):
+        following = Following(store, fixed_day)
+        spoil(folder, manifest.tables["targets"])
+        make_key(store, "bench 1", ("read",), expires_at=None, by="cli", at=at(9))
+        standing = asyncio.run(following.latest()).index.standing
+    assert not standing.stale
+    assert standing.rows[WITHDRAWN].reason == "measured with a wrong gauge"
+
+
+def test_for_a_row_that_is_withdrawn_today_no_table_is_read(tmp_path: Path) -> None:
+    seed = small()
+    with closing(open_store(tmp_path, seed=seed, at=at(0))) as store:
+        withdraw(store, seed.id, rows=(PLAIN,), whole=False, reason="bent", by="a", at=at(1))
+        spoil(tmp_path, seed.manifest.tables["targets"])
+        with store.reading() as records:
+            (row,) = withdrawn_rows(records)
+        assert row.digest is not None
+
+
 ON_WITHDRAWN = {
     "tube": {
         "od": {"value": 0.5, "unit": "in"},
@@ -135,7 +205,7 @@ def in_words_of_today(value: Any) -> Any:
     if isinstance(value, list):
         return [in_words_of_today(each) for each in value]
     if isinstance(value, str):
-        return "/".join(RENAMED.get(part, renamed_id(part)) for part in value.split("/"))
+        return renamed_ref(value)
     return value
 
 
