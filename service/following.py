@@ -96,13 +96,13 @@ class Following(Current):
     def _stale(self) -> Followed:
         """What was followed last, every standing marked, and refusing questions once it is too old.
 
-        Its age counts from the last time that the store was read, not from the first time that it
-        was not: what was withdrawn or revoked in between went unseen.
+        Its age counts from the last time that all of it was read, not from the first time that it
+        was not: what was withdrawn, revoked or activated in between went unseen.
         """
         last, outdated = self.followed, ""
         if self.steady_s() - self.read_s > self.max_stale_s:
             outdated = (
-                f"the store could not be read for {self.max_stale_s:g} s, so no question is"
+                f"what is active could not be read for {self.max_stale_s:g} s, so no question is"
                 " answered: ask again, and tell whoever runs the service to look at /health/ready"
             )
         standing = structs.replace(last.index.standing, stale=True)
@@ -131,9 +131,11 @@ class Following(Current):
                 forget()
             self.followed, self.keyring = followed, keyring
             # What was committed after `version` was asked differs from it, and is read next time.
-            self.version, self.error, self.read_s = version, fault, self.steady_s()
+            self.version, self.error = version, fault
             if fault:
                 self._failed_s = self.steady_s()
+            else:
+                self.read_s = self.steady_s()
 
     def _note(self, error: Exception) -> None:
         self.error, self._failed_s = str(error), self.steady_s()
