@@ -14,7 +14,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from msgspec import structs
 
+from catalog.findings import CODES
 from catalog.older import RENAMED, renamed_ref
 from catalog.revision import Manifest, revision_of
 from catalog.seed import shipped_revision
@@ -25,8 +27,8 @@ from service.office.standing import withdrawn_rows
 from service.store.sqlite import open_store
 from service.store.sqlite.opening import FILE
 from service.store.store import Store
-from tests.service.publishing.shop import Shop, opened, proposed
-from tests.service.publishing.tables import PLAIN, small
+from tests.service.publishing.shop import Shop, opened, proposed, refused
+from tests.service.publishing.tables import PLAIN, as_csv, small
 from tests.service.serving import fixed_day
 from tests.service.store.office import at, propose, publish
 from tests.service.store.raw import unguarded
@@ -81,11 +83,20 @@ def test_tables_of_today_are_reported_against_it_and_taken_back(shop: Shop) -> N
     assert shop.faults() == ()
 
 
-def test_one_table_is_proposed_over_it(shop: Shop) -> None:
+def test_one_table_over_it_is_refused_for_what_the_program_knows_since_alone(shop: Shop) -> None:
     with shop.store.reading() as records:
         base = records.revision(REVISED)
     assert base is not None
-    assert revision_of(base.tables).manifest.format == 2
+    first, *rest = base.tables["targets"]
+    table = as_csv({"targets": [structs.replace(first, tolerance_percent=19.0), *rest]})
+    problem = refused(shop.propose(table, base=REVISED), 422, "not-publishable")
+    # The words of the other tables are today's, and the new texts and the source are asked for.
+    now = shipped_revision()
+    had = {row.ref for row in (*base.tables["cautions"], *base.tables["sources"])}
+    codes = {f"cautions/{code}" for code in CODES}
+    sources = {row.ref for row in now.tables["sources"]}
+    assert {each["row"] for each in problem["refusals"]} == (codes | sources) - had
+    assert {each["rule"] for each in problem["refusals"]} == {"text-missing", "source-unknown"}
 
 
 def test_what_was_withdrawn_then_is_withdrawn_in_every_format(shop: Shop) -> None:
