@@ -28,7 +28,7 @@ def own_numbers(facts: Facts) -> Own:
 
 
 def own_limits(index: Index, facts: Facts) -> Own:
-    """Limits of the press and gauge that are named, which a finding may tell: no reading to make."""
+    """Limits of the press and gauge named, which a finding may tell: none is a reading to make."""
     press, gauge = (
         index.presses.get(facts.get("/press", "")),
         index.gauges.get(facts.get("/gauge", "")),
