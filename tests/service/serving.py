@@ -44,7 +44,7 @@ def served(
             while not server.started:
                 assert thread.is_alive(), "the server has ended before it served"
                 time.sleep(0.01)
-            with httpx.Client(base_url=f"http://127.0.0.1:{port}", timeout=30) as client:
+            with httpx.Client(base_url=f"http://127.0.0.1:{port}", timeout=120) as client:
                 yield client
         finally:
             server.should_exit = True
@@ -55,7 +55,7 @@ def served(
 def connected(client: httpx.Client) -> Iterator[socket.socket]:
     """Bare connection to the service of a client, for what no client library would send."""
     address = (client.base_url.host, client.base_url.port or 80)
-    with socket.create_connection(address, timeout=30) as connection:
+    with socket.create_connection(address, timeout=120) as connection:
         yield connection
 
 
