@@ -55,7 +55,7 @@ def served(
 def connected(client: httpx.Client) -> Iterator[socket.socket]:
     """Bare connection to the service of a client, for what no client library would send."""
     address = (client.base_url.host, client.base_url.port or 80)
-    with socket.create_connection(address, timeout=120) as connection:
+    with socket.create_connection(address, timeout=30) as connection:
         yield connection
 
 
