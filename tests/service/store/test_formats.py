@@ -204,9 +204,13 @@ NEW_CODES = frozenset(
         "press.relief-setting",
         "press.no-pair",
         "gauge.too-coarse",
+        "hint.psi-as-bar",
     }
 )
-"""Codes that the rules of today raise on the tables of then, and did not at the time."""
+"""Codes that the rules of today raise on the tables of then, and did not at the time.
+
+The hint, a note, was given where the window was met in psi, and is given beyond the dial's span.
+"""
 
 
 def in_words_of_today(value: Any) -> Any:
