@@ -143,9 +143,13 @@ def a_withdrawal(body: dict[str, Any], draw: int) -> dict[str, Any]:
 
 
 def an_approval(body: dict[str, Any], draw: int) -> dict[str, Any]:
-    """Body of an approval of the report as it is by now, with its strong doubts acknowledged."""
+    """Body of an approval of the report as it is by now, with its strong doubts acknowledged.
+
+    Some approve a report that never was: a link may bring the digest of a real one, and that an
+    approval of it lacks an acknowledgement is in no schema.
+    """
     if draw % 8 == 0:
-        return body
+        return {**body, "report": f"sha256:{draw:064x}"}
     report = _asked(f"/v1/revisions/{_not_active()}/report")
     doubts = [{"doubt": d, "reason": "because"} for d in report["summary"]["strong"]]
     return {**body, "report": report["digest"], "acknowledged": doubts}
