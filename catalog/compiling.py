@@ -6,6 +6,7 @@ from typing import TypeVar
 
 from catalog.calc.formulas import FORMULAS
 from catalog.checking import CODE_RULES, Fault, faults_of
+from catalog.families import tubes_of_families, widest
 from catalog.findings import CODES
 from catalog.index import FormulaGrades, Index
 from catalog.quantities import size_key
@@ -30,7 +31,6 @@ from catalog.rows import (
     Target,
     Tube,
 )
-from catalog.terms import Family
 
 R = TypeVar("R")
 K = TypeVar("K", bound=Hashable)
@@ -95,7 +95,10 @@ def compile_revision(revision: Revision, spares: Iterable[Caution | Source] = ()
             for row in rows_of(revision, Tube)
         },
         neighbours=tuple(sorted(rows_of(revision, Neighbour), key=lambda r: r.od_mm)),
-        widest=_widest(revision),
+        widest={
+            family: tuple(widest(tubes).values())
+            for family, tubes in sorted(tubes_of_families(revision).items())
+        },
         series={row.id: row for row in rows_of(revision, Series)},
         sizes={(row.series, size_key(row.od_mm)): row for row in rows_of(revision, Size)},
         ods_of_series={
@@ -123,18 +126,6 @@ def compile_revision(revision: Revision, spares: Iterable[Caution | Source] = ()
         cautions=texts,
         cases=rows_of(revision, Case),
     )
-
-
-def _widest(revision: Revision) -> dict[Family, tuple[Tube, ...]]:
-    """For each family and od the tube row with the widest tolerance of any standard."""
-    families = {(row.standard, row.family) for row in rows_of(revision, Material)}
-    rows = sorted(rows_of(revision, Tube), key=lambda r: (r.od_mm, r.od_tolerance_mm))
-    return {
-        family: tuple(
-            {size_key(r.od_mm): r for r in rows if (r.standard, family) in families}.values()
-        )
-        for family in sorted({family for _, family in families})
-    }
 
 
 def _groups(rows: Iterable[R], key: Callable[[R], K]) -> dict[K, tuple[R, ...]]:

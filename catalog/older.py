@@ -30,20 +30,32 @@ def renamed_id(text: str) -> str:
     """
     for pattern, now in _IDS:
         if pattern.fullmatch(text):
-            return pattern.sub(now, text)
+            text = pattern.sub(now, text)
     return text
 
 
+def renamed_ref(ref: str) -> str:
+    """Name of today for the name of a row of format 1.
+
+    >>> renamed_ref("targets/J514/12.7/1.18/1.31/carbon-steel/soft-seal/none")
+    'targets/flareless/12.7/1.18/1.31/carbon-steel/elastomer-sealed/none'
+    """
+    return "/".join(RENAMED.get(part, renamed_id(part)) for part in ref.split("/"))
+
+
+# What is not of a column's kind is passed on, for the row to refuse it.
+
+
 def _word(value: Any) -> Any:
-    return RENAMED.get(value, value)
+    return RENAMED.get(value, value) if isinstance(value, str) else value
 
 
 def _id(value: Any) -> Any:
-    return renamed_id(value)
+    return renamed_id(value) if isinstance(value, str) else value
 
 
 def _words(value: Any) -> Any:
-    return [_word(each) for each in value]
+    return [_word(each) for each in value] if isinstance(value, list) else value
 
 
 _FORMAT_1: Final[dict[str, dict[str, Callable[[Any], Any]]]] = {

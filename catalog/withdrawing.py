@@ -10,10 +10,13 @@ from catalog.standing import Withdrawn
 
 
 class WithdrawnRow(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """A row that no answer may rest on: its name, the digest of what it says, and why."""
+    """A row that no answer may rest on: its name, the digest of what it says, and why.
+
+    Without a digest it is withdrawn whatever it says: what was withdrawn cannot be read any more.
+    """
 
     row: str
-    digest: str
+    digest: str | None
     why: Withdrawn
 
 
@@ -33,6 +36,8 @@ def withdrawn_in(
     found: dict[str, Withdrawn] = {}
     for each in withdrawn:
         row = rows.get(each.row)
-        if row is not None and each.row not in found and row_digest(row) == each.digest:
+        if row is None or each.row in found:
+            continue
+        if each.digest is None or row_digest(row) == each.digest:
             found[each.row] = each.why
     return found

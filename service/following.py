@@ -21,12 +21,12 @@ from catalog.index import Index
 from catalog.revision import Revision
 from catalog.rows import AnyRow
 from catalog.seed import shipped_spares
-from catalog.withdrawing import by_ref
+from catalog.withdrawing import WithdrawnRow, by_ref
 from service.current import Current, Health, Reading, Today, utc_today
 from service.edge.access import Keyring, keyring_of
 from service.office.standing import AllWithdrawn, all_withdrawn, standing_of
 from service.settings import Settings
-from service.store.records import Activation
+from service.store.records import Activation, Withdrawal
 from service.store.store import Records, Store, StoreError
 
 KEPT_INDEXES: Final = 8
@@ -69,6 +69,8 @@ class Following(Current):
         self.steady_s = steady_s
         self.max_stale_s = max_stale_s
         self._compiled: OrderedDict[str, Compiled] = OrderedDict()
+        self._withdrawn: dict[Withdrawal, WithdrawnRow] = {}
+        """What each withdrawal of the store withdraws today; no more of them than it holds."""
         self._cache = threading.Lock()
         self._swap = asyncio.Lock()
         self._failed_s = float("-inf")
@@ -94,13 +96,13 @@ class Following(Current):
     def _stale(self) -> Followed:
         """What was followed last, every standing marked, and refusing questions once it is too old.
 
-        Its age counts from the last time that the store was read, not from the first time that it
-        was not: what was withdrawn or revoked in between went unseen.
+        Its age counts from the last time that all of it was read, not from the first time that it
+        was not: what was withdrawn, revoked or activated in between went unseen.
         """
         last, outdated = self.followed, ""
         if self.steady_s() - self.read_s > self.max_stale_s:
             outdated = (
-                f"the store could not be read for {self.max_stale_s:g} s, so no question is"
+                f"what is active could not be read for {self.max_stale_s:g} s, so no question is"
                 " answered: ask again, and tell whoever runs the service to look at /health/ready"
             )
         standing = structs.replace(last.index.standing, stale=True)
@@ -129,9 +131,11 @@ class Following(Current):
                 forget()
             self.followed, self.keyring = followed, keyring
             # What was committed after `version` was asked differs from it, and is read next time.
-            self.version, self.error, self.read_s = version, fault, self.steady_s()
+            self.version, self.error = version, fault
             if fault:
                 self._failed_s = self.steady_s()
+            else:
+                self.read_s = self.steady_s()
 
     def _note(self, error: Exception) -> None:
         self.error, self._failed_s = str(error), self.steady_s()
@@ -143,7 +147,7 @@ class Following(Current):
         is broken.
         """
         with self.store.reading() as records:
-            withdrawn = all_withdrawn(records)
+            withdrawn = all_withdrawn(records, self._withdrawn)
             keyring = keyring_of(records.keys(), records.revocations())
             fault = ""
             try:

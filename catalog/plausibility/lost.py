@@ -2,15 +2,13 @@
 
 from collections.abc import Iterable, Mapping
 
+from catalog.families import tubes_of_families, widest
 from catalog.plausibility.doubt import Doubt, doubt
 from catalog.plausibility.naming import listed
 from catalog.quantities import size_key
 from catalog.revision import Revision, rows_of
-from catalog.rows import Material, Neighbour, Preparation, Series, Size, Tube, number_text
+from catalog.rows import Neighbour, Preparation, Series, Size, Tube, number_text
 from catalog.terms import System
-
-Widest = Mapping[int, Tube]
-"""For each od, the tube of any standard of a family that has the widest tolerance."""
 
 
 def lost_doubts(revision: Revision, before: Revision) -> list[Doubt]:
@@ -21,17 +19,16 @@ def lost_doubts(revision: Revision, before: Revision) -> list[Doubt]:
 def _near_sizes_lost(revision: Revision, before: Revision) -> Iterable[Doubt]:
     """One doubt for each family of which a tube may now pass for another size."""
     beside = _neighbours(revision)
-    now = _tubes_of(revision)
-    for family, rows in _tubes_of(before).items():
+    now = tubes_of_families(revision)
+    for family, rows in tubes_of_families(before).items():
         standing = {tube.ref for tube in now.get(family, ())}
-        left = _widest(now.get(family, ()))
-        lost = {
-            tube: met
-            for od, tube in _widest(rows).items()
-            if tube.ref not in standing
-            and tube.od_tolerance_mm > max(_reach(left, od), beside.get(od, 0.0))
-            and (met := _met_by(tube, left))
-        }
+        left = widest(now.get(family, ()))
+        lost: dict[Tube, list[str]] = {}
+        for od, tube in widest(rows).items():
+            reach = max(left[od].od_tolerance_mm if od in left else 0.0, beside.get(od, 0.0))
+            met = _met_by(tube, left)
+            if tube.ref not in standing and tube.od_tolerance_mm > reach and met:
+                lost[tube] = met
         if lost:
             told = [f"{number_text(t.od_mm)} mm beside {listed(met)}" for t, met in lost.items()]
             yield doubt(
@@ -46,21 +43,6 @@ def _near_sizes_lost(revision: Revision, before: Revision) -> Iterable[Doubt]:
             )
 
 
-def _tubes_of(revision: Revision) -> dict[str, list[Tube]]:
-    """Tubes of the standards of each family, a wide tolerance after a narrow one of the same od."""
-    standards: dict[str, set[str]] = {}
-    for row in rows_of(revision, Material):
-        standards.setdefault(row.family, set()).add(row.standard)
-    tubes = sorted(rows_of(revision, Tube), key=lambda r: (r.od_mm, r.od_tolerance_mm))
-    return {
-        family: [tube for tube in tubes if tube.standard in of] for family, of in standards.items()
-    }
-
-
-def _widest(tubes: Iterable[Tube]) -> Widest:
-    return {size_key(tube.od_mm): tube for tube in tubes}
-
-
 def _neighbours(revision: Revision) -> dict[int, float]:
     """Tolerance of each od of the neighbours; a pipe does not stand beside a tube in its band."""
     rows = (row for row in rows_of(revision, Neighbour) if row.kind != "pipe")
@@ -68,11 +50,7 @@ def _neighbours(revision: Revision) -> dict[int, float]:
     return {size_key(row.od_mm): row.od_tolerance_mm for row in ordered}
 
 
-def _reach(tubes: Widest, od: int) -> float:
-    return tubes[od].od_tolerance_mm if od in tubes else 0.0
-
-
-def _met_by(tube: Tube, others: Widest) -> list[str]:
+def _met_by(tube: Tube, others: Mapping[int, Tube]) -> list[str]:
     """Other sizes that a reading may fit as well: the bands meet, whatever the caliper adds."""
     at = size_key(tube.od_mm)
     return [
@@ -91,7 +69,11 @@ def _limits_lost(revision: Revision, before: Revision) -> Iterable[Doubt]:
         if size.series in systems:
             sizes.setdefault(systems[size.series], []).append(size)
     for system, rows in sizes.items():
-        lost = [r.ref for r in rows if _limited(before, system, r) > _limited(revision, system, r)]
+        lost = [
+            size.ref
+            for size in rows
+            if _limited(before, system, size) and not _limited(revision, system, size)
+        ]
         if lost:
             yield doubt(
                 "rows-gone",

@@ -42,6 +42,9 @@ _UNITS: Final[dict[Dimension, tuple[tuple[float, str], ...]]] = {
     "plain": (),
 }
 
+MOST_NAMED: Final = 20
+"""Rows that a message names where each of them is to be read."""
+
 
 def slip_of(times: float, dimension: Dimension, slack: float) -> tuple[DoubtKind, str]:
     """Kind and words for a number that is `times` what it should be, within `slack` in the log."""

@@ -9,17 +9,14 @@ from collections.abc import Iterator
 from msgspec import Struct
 
 from catalog.plausibility.doubt import Doubt, doubt
-from catalog.plausibility.naming import listed
+from catalog.plausibility.naming import MOST_NAMED, listed
 from catalog.revision import Revision, rows_of
 from catalog.rows import Row, Source
 from catalog.terms import GRADES
 from catalog.withdrawing import by_ref
 
-_TOLD = 20
-"""Sources that a message names."""
 
-
-class Raised(Struct, frozen=True, kw_only=True):
+class RaisedRow(Struct, frozen=True, kw_only=True):
     """A row whose source is trusted more than the one that it had before."""
 
     row: str
@@ -33,7 +30,7 @@ def is_raised(now: Source, was: Source) -> bool:
     return GRADES.index(now.grade) < GRADES.index(was.grade)
 
 
-def raised_rows(revision: Revision, before: Revision) -> Iterator[Raised]:
+def raised_rows(revision: Revision, before: Revision) -> Iterator[RaisedRow]:
     """Rows that rest on another source than before, of a better grade.
 
     What rested on nothing before did not rise, nor did a row that is new.
@@ -52,7 +49,7 @@ def raised_rows(revision: Revision, before: Revision) -> Iterator[Raised]:
                 if now is None or was is None or now.id == was.id:
                     continue
                 if is_raised(now, was):
-                    yield Raised(row=row.ref, column=column, was=was, now=now)
+                    yield RaisedRow(row=row.ref, column=column, was=was, now=now)
 
 
 def grade_doubts(revision: Revision, before: Revision) -> Iterator[Doubt]:
@@ -67,10 +64,10 @@ def grade_doubts(revision: Revision, before: Revision) -> Iterator[Doubt]:
     if raised:
         message = (
             f"{len(raised)} sources are trusted more: answers lose the caution that says so: "
-            + "; ".join(raised[:_TOLD])
+            + "; ".join(raised[:MOST_NAMED])
         )
         yield doubt("grade-raised", "strong", (), "grade", message, remedy, about="sources")
-    moved: dict[tuple[Source, Source], list[Raised]] = defaultdict(list)
+    moved: dict[tuple[Source, Source], list[RaisedRow]] = defaultdict(list)
     for each in raised_rows(revision, before):
         moved[each.was, each.now].append(each)
     for (was, now), rows in moved.items():
@@ -83,7 +80,7 @@ def _is_doubtful(source: Source, was: Source | None) -> bool:
     return is_raised(source, was)
 
 
-def _moved(was: Source, now: Source, moved: list[Raised], remedy: str) -> Doubt:
+def _moved(was: Source, now: Source, moved: list[RaisedRow], remedy: str) -> Doubt:
     rows = list(dict.fromkeys(each.row for each in moved))
     tables = Counter(row.partition("/")[0] for row in rows)
     counts = ", ".join(f"{count} of {table}" for table, count in tables.items())

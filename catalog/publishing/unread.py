@@ -7,6 +7,7 @@ from typing import Final
 from catalog.differences import CellChange, RowChange
 from catalog.impact import NOT_REPLAYED
 from catalog.plausibility.doubt import Doubt, doubt
+from catalog.plausibility.naming import MOST_NAMED
 
 _UNREAD: Final = frozenset(NOT_REPLAYED)
 # Said of a document, a size or a case; no rule reads them.
@@ -25,8 +26,6 @@ _SAID_ONLY: Final = {
 }
 _ONLY_ASKS: Final = {"cases"}
 """Tables of which a new row can loosen nothing."""
-_TOLD: Final = 20
-"""Rows that a message names."""
 
 
 def unread(change: RowChange) -> tuple[CellChange, ...]:
@@ -57,7 +56,7 @@ def unread_doubts(changes: Sequence[RowChange]) -> Iterator[Doubt]:
         table, _, column = name.partition(".")
         message = (
             f"{_counted(lines)} another `{column}`, which no replayed question reads in full: "
-            + "; ".join(lines[:_TOLD])
+            + "; ".join(lines[:MOST_NAMED])
         )
         remedy = "read every one of these rows in the report, and say why they change"
         yield doubt("not-replayed", "strong", (), column, message, remedy, about=table)
@@ -65,7 +64,7 @@ def unread_doubts(changes: Sequence[RowChange]) -> Iterator[Doubt]:
         many = "1 row is new" if len(added) == 1 else f"{len(added)} rows are new"
         lines = list(added.values())
         message = f"{many} in `{table}` with what no replayed question reads in full: " + "; ".join(
-            lines[:_TOLD]
+            lines[:MOST_NAMED]
         )
         remedy = "read every one of these rows in the report, and say what they are taken from"
         yield doubt("not-replayed", "strong", added, "", message, remedy, about=table)
@@ -82,8 +81,8 @@ def replaced_doubts(changes: Sequence[RowChange]) -> Iterator[Doubt]:
         if gone and new:
             message = (
                 f"{len(gone)} rows of `{table}` went and {len(new)} came: they may be the same "
-                f"under another key, with other limits: gone {', '.join(gone[:_TOLD])}; new "
-                f"{', '.join(new[:_TOLD])}"
+                f"under another key, with other limits: gone {', '.join(gone[:MOST_NAMED])}; new "
+                f"{', '.join(new[:MOST_NAMED])}"
             )
             remedy = "hold each new row against the one that it stands for"
             yield doubt("rows-replaced", "strong", (), "", message, remedy, about=table)

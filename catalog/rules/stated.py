@@ -87,7 +87,7 @@ def half_a_pair(setup: Setup) -> Iterator[Raised]:
 
 def _unknown(code: str, at: str, value: str, table: str) -> Raised:
     now = renamed_id(value)
-    hint = "" if now == value else f": it is called `{now}` now"
+    hint = "" if now == value else f": ids of this form are written like `{now}` now"
     return Raised(code, at, f"`{value}` is not in the {table} of this revision{hint}")
 
 

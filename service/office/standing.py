@@ -2,14 +2,15 @@
 
 from collections.abc import Collection, Mapping
 
-from msgspec import Struct
+from msgspec import Struct, structs
 
+from catalog.older import renamed_ref
 from catalog.revision import row_digest
 from catalog.rows import AnyRow
 from catalog.standing import Standing, Withdrawn
 from catalog.withdrawing import WithdrawnRow, withdrawn_in
 from service.store.records import Withdrawal
-from service.store.store import Records
+from service.store.store import Records, StoreDamagedError
 
 
 class AllWithdrawn(Struct, frozen=True, kw_only=True):
@@ -36,13 +37,18 @@ def standing_of(
     )
 
 
-def all_withdrawn(records: Records) -> AllWithdrawn:
-    """What is withdrawn at a moment of the store."""
+def all_withdrawn(
+    records: Records, known: dict[Withdrawal, WithdrawnRow] | None = None
+) -> AllWithdrawn:
+    """What is withdrawn at a moment of the store.
+
+    `known` keeps what was found for each withdrawal of this store, so that it is read once.
+    """
     given = records.withdrawals()
     return AllWithdrawn(
         whole={w.revision: _why(w) for w in reversed(given) if w.row is None},
         rows=tuple(
-            _row(records, w, w.row, w.row_digest)
+            _row(records, w, w.row, w.row_digest, {} if known is None else known)
             for w in given
             if w.row is not None and w.row_digest is not None
         ),
@@ -54,15 +60,32 @@ def withdrawn_rows(records: Records) -> tuple[WithdrawnRow, ...]:
     return all_withdrawn(records).rows
 
 
-def _row(records: Records, withdrawal: Withdrawal, ref: str, digest: str) -> WithdrawnRow:
+def _row(
+    records: Records,
+    withdrawal: Withdrawal,
+    ref: str,
+    digest: str,
+    known: dict[Withdrawal, WithdrawnRow],
+) -> WithdrawnRow:
     """Withdrawn row by the name and the digest that it has today.
 
-    INVARIANT: a row that was withdrawn in an older format is withdrawn in today's too.
+    INVARIANT: a row that was withdrawn in an older format is withdrawn in today's too, and what
+    cannot be read of inactive tables keeps no withdrawal and no key from being followed.
     """
-    stored = records.row(withdrawal.revision, ref.partition("/")[0], digest)
-    if stored is not None:
-        ref, digest = stored.ref, row_digest(stored)
-    return WithdrawnRow(row=ref, digest=digest, why=_why(withdrawal))
+    if withdrawal in known:
+        return known[withdrawal]
+    why = _why(withdrawal)
+    try:
+        older = records.older_row(withdrawal.revision, ref.partition("/")[0], digest)
+    except StoreDamagedError:
+        # Its digest of today is not known, so every row of its name is withdrawn until it is.
+        reason = f"{why.reason} (its table is damaged, so whatever this row says is withdrawn)"
+        why = structs.replace(why, reason=reason)
+        return WithdrawnRow(row=renamed_ref(ref), digest=None, why=why)
+    if older is not None:
+        ref, digest = older.ref, row_digest(older)
+    known[withdrawal] = WithdrawnRow(row=ref, digest=digest, why=why)
+    return known[withdrawal]
 
 
 def whole_withdrawn(records: Records, revision: str) -> bool:

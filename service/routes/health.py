@@ -35,8 +35,8 @@ async def read_live() -> Live:
 async def read_ready(request: StrictRequest) -> Response[Health]:
     """Whether questions can be answered, and how far what answers is behind what is active.
 
-    503 where the store cannot be followed: answers carry `data.stale`, and where nothing of it
-    could be read for `RINGWRIGHT_MAX_STALE_SECONDS`, questions are refused.
+    503 where the store cannot be followed: answers carry `data.stale`, and where not all of
+    it could be read for `RINGWRIGHT_MAX_STALE_SECONDS`, questions are refused.
     """
     health = current_of(request).health()
     return Response(health, status_code=200 if health.ready else 503)

@@ -48,10 +48,11 @@ class Records(Protocol):
         Errors: `StoreDamagedError` where a blob is missing or its digest differs.
         """
 
-    def row(self, revision: str, table: str, digest: str) -> AnyRow | None:
-        """Row of a stored table by the digest of its bytes as they were stored, None without one.
+    def older_row(self, revision: str, table: str, digest: str) -> AnyRow | None:
+        """Row that was stored in an older format, by the digest of its bytes as they were stored.
 
-        Errors: `StoreDamagedError` as of `revision`.
+        None without one, and where the revision is of today's format. Errors: `StoreDamagedError`
+        as of `revision`.
         """
 
     def report(self, digest: str) -> bytes:

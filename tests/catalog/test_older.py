@@ -1,12 +1,17 @@
 """Rows of older formats are read as rows of today."""
 
 import json
+from typing import Any
 
+import msgspec
 import pytest
 
+from catalog.answers.setup_check import setup_check
 from catalog.older import RENAMED, renamed_id, row_of_format_1
+from catalog.questions import SetupCheckQuestion
 from catalog.revision import RevisionFormatError, table_rows
 from catalog.rows import Ring, Target
+from tests.catalog.synthetic import shipped_with
 
 TARGET = {
     "series": "J514",
@@ -59,6 +64,7 @@ def test_a_ring_of_format_1_is_one_of_today() -> None:
         ("cone-J514-10", "cone-flareless-10"),
         ("ring-J514-metal-carbon-steel", "ring-flareless-metal-carbon-steel"),
         ("ring-L-soft-seal-stainless-steel", "ring-L-elastomer-sealed-stainless-steel"),
+        ("ring-J514-soft-seal-x", "ring-flareless-elastomer-sealed-x"),
         ("plate-m-16", "plate-metric-16"),
         ("plate-j-10", "plate-inch-10"),
         ("cone-S-16", "cone-S-16"),
@@ -77,6 +83,36 @@ def test_codes_of_texts_and_cases_are_renamed() -> None:
     case = row_of_format_1("cases", {"series": "J514", "codes": ["tube.coating", *RENAMED]})
     assert case["series"] == "flareless"
     assert case["codes"] == ["tube.coating", *RENAMED.values()]
+
+
+@pytest.mark.parametrize(
+    ("table", "cells"),
+    [
+        ("targets", {**TARGET, "series": None}),
+        ("targets", {**TARGET, "series": 514}),
+        ("targets", {**TARGET, "ring_style": ["metal"]}),
+        ("targets", {**TARGET, "finish": {"at": "pressure"}}),
+        ("series", {"id": None}),
+        ("cases", {"codes": None}),
+        ("cases", {"codes": 7}),
+        ("cases", {"codes": [["tube.coating"]]}),
+    ],
+)
+def test_a_cell_that_is_no_word_is_refused(table: str, cells: dict[str, Any]) -> None:
+    with pytest.raises(RevisionFormatError, match=f"`{table}` is not a table of format 1"):
+        table_rows(table, json.dumps(cells).encode(), 1)
+
+
+def test_an_id_of_older_days_is_told_its_form_of_today_whether_or_not_there_is_one() -> None:
+    for plate in ("plate-m-16", "plate-m-999"):
+        asked = msgspec.convert({"tooling": {"plate": plate}}, SetupCheckQuestion)
+        answer = setup_check(shipped_with(), asked)
+        (found,) = (f for f in answer.findings if f.code == "tooling.plate-unknown")
+        now = plate.replace("-m-", "-metric-")
+        assert found.message == (
+            f"`{plate}` is not in the plates of this revision: ids of this form are written like "
+            f"`{now}` now"
+        )
 
 
 def test_a_row_of_today_under_an_old_format_is_refused() -> None:

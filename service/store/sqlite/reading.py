@@ -7,7 +7,7 @@ from typing import Any, Final, TypeVar
 
 import msgspec
 
-from catalog.revision import Manifest, Revision, RevisionFormatError, table_rows
+from catalog.revision import FORMAT, Manifest, Revision, RevisionFormatError, table_rows
 from catalog.revision import digest as digest_of
 from catalog.rows import TABLES, AnyRow
 from service.store.chain import ACTIONS, NAMES, entry_hash, record_digest
@@ -88,11 +88,11 @@ class SqliteRecords:
             raise self._foreign(revision, str(error)) from error
         return Revision(id=revision, manifest=manifest, tables=tables)
 
-    def row(self, revision: str, table: str, digest: str) -> AnyRow | None:
-        """Row of a stored table by the digest of its stored bytes, None where there is none."""
+    def older_row(self, revision: str, table: str, digest: str) -> AnyRow | None:
+        """Row of a table of an older format by the digest of its stored bytes."""
         try:
             manifest = self._manifest(revision)
-            if table not in manifest.tables:
+            if manifest.format >= FORMAT or table not in manifest.tables:
                 return None
             stored = self._blob(manifest.tables[table], f"table `{table}` of revision `{revision}`")
             for line in stored.splitlines():

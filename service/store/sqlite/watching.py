@@ -7,7 +7,6 @@ writes under the name would not be seen.
 import fcntl
 import os
 import struct
-from contextlib import suppress
 from pathlib import Path
 from typing import Final
 
@@ -39,6 +38,7 @@ class Files:
             name: _identity(name) for name in (real.with_name(real.name + end) for end in _BESIDE)
         }
         self._held: int | None = None
+        self._holds = False
 
     def refuse_others(self) -> None:
         """Raise where a file is gone, or another one bears its name.
@@ -63,15 +63,33 @@ class Files:
 
         The last one writes its log back and deletes what bears the name of it, whosever that is.
         Where nobody has begun anew this is right, and saves the steps of a log without a name.
+
+        Errors: `StoreError` where they cannot be kept from it now: then none may be closed.
         """
-        # What cannot be looked at by name SQLite takes for moved, and leaves alone by itself.
-        with suppress(OSError, StoreError):
-            self._refuse_another_store()
-            others = any(_identity(name) not in {None, own} for name, own in self._beside.items())
-            if others and self._held is None:
+        if self._holds or not self._are_others():
+            return
+        try:
+            if self._held is None:
                 # Never closed: that would end every lock of this process on the file.
                 self._held = os.open(self._file, os.O_RDONLY)
-                fcntl.fcntl(self._held, fcntl.F_OFD_SETLK, _HOLD)
+            fcntl.fcntl(self._held, fcntl.F_OFD_SETLK, _HOLD)
+        except OSError as error:
+            message = (
+                f"`{self._file}` was begun anew by another process and cannot be locked "
+                f"({error.strerror}): it stays open, end this process"
+            )
+            raise StoreError(message) from error
+        self._holds = True
+
+    def _are_others(self) -> bool:
+        """Whether another file bears the name of one beside the store."""
+        try:
+            self._refuse_another_store()
+            return any(_identity(name) not in {None, own} for name, own in self._beside.items())
+        except StoreError:
+            return (
+                False  # what cannot be looked at by name SQLite takes for moved, and leaves alone
+            )
 
     def _refuse_another_store(self) -> None:
         found = _identity(self._file)

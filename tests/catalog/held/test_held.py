@@ -17,6 +17,7 @@ from msgspec import structs
 from catalog.answers.press_target import press_target
 from catalog.answers.setup_check import setup_check
 from catalog.answers.tooling_pick import tooling_pick
+from catalog.findings import gravest
 from catalog.questions import PressTargetQuestion, SetupCheckQuestion, ToolingPickQuestion
 from catalog.standing import Standing, Withdrawn
 from tests.catalog.synthetic import shipped_with
@@ -78,3 +79,12 @@ def boiled(answer: dict[str, Any]) -> dict[str, Any]:
 def test_a_question_is_answered_as_it_must_be(file: Path) -> None:
     case = json.loads(file.read_text())
     assert boiled(answered(case)) == case["after"]
+
+
+@pytest.mark.parametrize("file", CASES, ids=lambda file: file.stem)
+def test_what_was_mended_was_another_answer_and_no_graver_one(file: Path) -> None:
+    case = json.loads(file.read_text())
+    before, after = case["before"], case["after"]
+    assert after != before
+    if before is not None:
+        assert gravest((before["verdict"], after["verdict"])) == after["verdict"]

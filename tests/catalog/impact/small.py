@@ -11,7 +11,7 @@ grade alone, so that a question stays a question that few rows decide.
     gauge-c  160 bar, a mark every 1, class 0.6: 0.96 + 0.5 = 1.46 bar
 """
 
-from collections.abc import Collection
+from collections.abc import Callable, Collection
 from functools import cache
 from typing import Any
 
@@ -80,6 +80,7 @@ def _small() -> dict[str, tuple[AnyRow, ...]]:
     return {table: tuple(rows) for table, rows in tables.items()}
 
 
+@cache
 def small(changes: Changes = (), *more: AnyRow) -> Revision:
     """Revision of the small shop, with some rows changed or dropped, and more of them."""
     tables: Tables = changed({table: list(rows) for table, rows in _small().items()}, changes)
@@ -104,9 +105,31 @@ def dropped(table: str, ref: str) -> Changes:
     return ((table, ref, None),)
 
 
+INDEXES: dict[str, Index] = {}
+"""Every shop that a test has compiled, by the id of its revision."""
+
+
 def indexes(before: Revision, after: Revision) -> tuple[Index, Index]:
-    """Both revisions compiled."""
-    return compile_revision(before), compile_revision(after)
+    """Both revisions compiled, each once for all tests."""
+    for revision in (before, after):
+        if revision.id not in INDEXES:
+            INDEXES[revision.id] = compile_revision(revision)
+    return INDEXES[before.id], INDEXES[after.id]
+
+
+def once(ask: Callable[..., Any]) -> Callable[..., Any]:
+    """A way to ask an index that asks those of `INDEXES` no question twice."""
+    known: dict[tuple[Any, ...], Any] = {}
+
+    def asked(index: Index, *question: Any) -> Any:
+        if INDEXES.get(index.revision) is not index:
+            return ask(index, *question)
+        at = index.revision, *question
+        if at not in known:
+            known[at] = ask(index, *question)
+        return known[at]
+
+    return asked
 
 
 def impact_between(before: Revision, after: Revision) -> Impact:

@@ -22,6 +22,7 @@ from tests.catalog.impact.small import (
     impact,
     impact_between,
     indexes,
+    once,
     one,
     row_like,
     small,
@@ -333,11 +334,13 @@ REVISIONS: dict[str, Revision] = {
 }
 
 
-def _pressed_by(told: dict[str, Any]) -> dict[str, Any]:
+@once
+def _pressed_by(index: Index, end: End, press: str, gauge: str) -> dict[str, Any]:
     """What an answer says to press by, and what it warns of; the oil and its strokes press nothing.
 
     A refused answer says nothing to press by.
     """
+    told = asked(index, end, press, gauge)
     target = {k: v for k, v in told.get("target", {}).items() if k not in _OIL}
     findings = told["findings"]
     return {
@@ -358,7 +361,7 @@ def _differing(before: Index, after: Index) -> set[tuple[End, str, str]]:
     for end in ends_of(before, after):
         tooling = tooling_of(before, end) != tooling_of(after, end)
         for pair in pairs_of(before, after):
-            old, new = (_pressed_by(asked(index, end, *pair)) for index in (before, after))
+            old, new = (_pressed_by(index, end, *pair) for index in (before, after))
             if tooling or old != new:
                 found.add((end, *pair))
     return found
@@ -419,7 +422,8 @@ def test_coverage_is_what_no_or_some_pair_can_do(name: str) -> None:
     pairs = pairs_of(before, after)
 
     def can(index: Any, end: End) -> bool:
-        return any(asked(index, end, *pair)["verdict"].startswith("allowed") for pair in pairs)
+        verdicts = (_pressed_by(index, end, *pair)["verdict"] for pair in pairs)
+        return any(verdict.startswith("allowed") for verdict in verdicts)
 
     every = ends_of(before, after)
     lost = [end for end in every if can(before, end) and not can(after, end)]

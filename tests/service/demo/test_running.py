@@ -12,6 +12,14 @@ from service.demo.examples import examples
 from service.demo.telling import tell_answer
 
 
+@pytest.fixture(autouse=True)
+def published(monkeypatch: pytest.MonkeyPatch) -> list[int]:
+    """How many steps of the publication go wrong; its own walk is in `test_cli_demo`."""
+    wrong = [0]
+    monkeypatch.setattr(running, "publish", lambda *_: wrong[0])
+    return wrong
+
+
 def test_an_answer_that_is_not_as_expected_fails_it(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -24,6 +32,16 @@ def test_an_answer_that_is_not_as_expected_fails_it(
     assert said.count("NOT AS EXPECTED") == 1
     assert "NOT AS EXPECTED: /target/dial/stop_at/value is 140.0, expected 145" in said
     assert "2 questions and one publication over HTTP, 1 not as expected" in said
+
+
+@pytest.mark.parametrize("wrong", [0, 1])
+def test_a_step_of_the_publication_that_is_not_as_expected_fails_it(
+    monkeypatch: pytest.MonkeyPatch, published: list[int], wrong: int
+) -> None:
+    right = examples()["30-press-target"]
+    monkeypatch.setattr(running, "examples", lambda: {"right": right})
+    published[0] = wrong
+    assert running.demonstrate(0, once=True) == wrong
 
 
 def test_no_examples_at_all_fail_it(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -20,6 +20,7 @@ from tests.service.publishing.apart import apart
 from tests.service.publishing.conftest import Prepared
 from tests.service.publishing.shop import AT, Shop, refused
 from tests.service.publishing.tables import PLAIN, end, revised, small, target_question
+from tests.service.publishing.test_following_faults import flip
 from tests.service.serving import fixed_day, served
 
 NEW, OLD = revised().id, small().id
@@ -112,6 +113,45 @@ def test_every_question_says_so_at_once_and_is_refused_after_a_while(
     for path in QUESTIONS:
         assert watched.ask(path, key).content == fresh[path].content
     assert watched.client.get("/health/ready").status_code == 200
+
+
+def test_active_tables_that_are_damaged_leave_no_answer_for_long_either(
+    prepared: Prepared, watched: Watched, shop: Shop
+) -> None:
+    path, keys = "/v1/press-targets", prepared.keys
+    lost = make_key(shop.store, "bench 1", ("read",), expires_at=None, by="cli", at=AT)
+    fresh = watched.ask(path, lost.text)
+    assert not is_stale(fresh)
+    assert shop.approve(NEW, prepared.revised).status_code == 201
+    assert shop.activate(NEW).status_code == 200
+    flip(watched.folder)
+    for later_s in (0, RETRY_S, MAX_STALE_S):
+        watched.now_s[0] = 1000.0 + later_s
+        assert is_stale(watched.ask(path, lost.text))
+    # Keys are read at every try, and withdrawals: that makes the tables that answer no younger.
+    for _ in range(2):
+        watched.now_s[0] += RETRY_S
+        problem = refused(watched.ask(path, lost.text), 503, "store-failed")
+        assert f"for {MAX_STALE_S} s" in problem["detail"]
+    ready = watched.client.get("/health/ready")
+    assert ready.status_code == 503
+    assert ready.json()["seconds_since_read"] == MAX_STALE_S + 2 * RETRY_S
+    assert "table `targets`" in ready.json()["last_error"]
+    # What must hold at once still does.
+    revoke_key(shop.store, lost.key.id, reason="lost", by="cli", at=AT)
+    refused(watched.ask(path, lost.text), 401, "bad-key")
+    body = {"reason": "ring crushed", "rows": [PLAIN]}
+    assert shop.post(f"/v1/revisions/{OLD}/withdrawals", body, "boss").status_code == 201
+    refused(watched.ask(path, keys["erp"]), 503, "store-failed")
+    # So does going back, to what was last good.
+    back = {"revision": OLD, "note": "new tables damaged", "expected_activation": 2}
+    headers = {"Authorization": f"Bearer {keys['boss']}"}
+    answer = watched.client.put("/v1/active", json=back, headers=headers)
+    assert answer.status_code == 200
+    assert watched.client.get("/health/ready").status_code == 200
+    assert watched.ask(path, keys["erp"]).json()["target"] == fresh.json()["target"]
+    withdrawn = watched.ask(path, keys["erp"], **target_question(2.0)).json()
+    assert withdrawn["verdict"] == "rejected"
 
 
 def test_a_key_that_was_revoked_unseen_opens_no_question_for_long(watched: Watched) -> None:

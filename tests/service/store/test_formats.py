@@ -4,22 +4,34 @@ What each folder holds stands in `formats/README.md`. Answers of that day are he
 today: a number that both have is the same, and no verdict is kinder.
 """
 
+import asyncio
 import gzip
 import json
 from collections import Counter
 from collections.abc import Iterator
+from contextlib import closing, contextmanager
 from pathlib import Path
 from typing import Any
 
 import pytest
+from msgspec import structs
 
-from catalog.older import RENAMED, renamed_id
-from catalog.revision import revision_of
+from catalog.findings import CODES
+from catalog.older import RENAMED, renamed_ref
+from catalog.revision import Manifest, revision_of
 from catalog.seed import shipped_revision
+from service.following import Following
+from service.office.activating import withdraw
+from service.office.keys import make_key, revoke_key
 from service.office.standing import withdrawn_rows
+from service.store.sqlite import open_store
 from service.store.sqlite.opening import FILE
-from tests.service.publishing.shop import Shop, opened, proposed
-from tests.service.store.office import propose
+from service.store.store import Store
+from tests.service.publishing.shop import Shop, opened, proposed, refused
+from tests.service.publishing.tables import PLAIN, as_csv, small
+from tests.service.serving import fixed_day
+from tests.service.store.office import at, propose, publish
+from tests.service.store.raw import unguarded
 
 FOLDER = Path(__file__).with_name("formats") / "1"
 SHIPPED = "sha256:339a83a59d5bfc8112c44ea0a9300fca77bae6077aa756f9d79ea82dfd2347e8"
@@ -31,11 +43,16 @@ WITHDRAWN = "targets/flareless/12.7/1.18/1.31/carbon-steel/metal/none"
 
 
 @pytest.fixture
-def shop(tmp_path: Path) -> Iterator[Shop]:
+def folder(tmp_path: Path) -> Path:
     (tmp_path / FILE).write_bytes(gzip.decompress((FOLDER / f"{FILE}.gz").read_bytes()))
+    return tmp_path
+
+
+@pytest.fixture
+def shop(folder: Path) -> Iterator[Shop]:
     keys = json.loads((FOLDER / "keys.json").read_text())
     who = {"office": keys["office"], "erp": keys["office"], "lead": keys["lead"]}
-    with opened(tmp_path, {**who, "boss": keys["lead"]}) as made:
+    with opened(folder, {**who, "boss": keys["lead"]}) as made:
         yield made
 
 
@@ -66,11 +83,20 @@ def test_tables_of_today_are_reported_against_it_and_taken_back(shop: Shop) -> N
     assert shop.faults() == ()
 
 
-def test_one_table_is_proposed_over_it(shop: Shop) -> None:
+def test_one_table_over_it_is_refused_for_what_the_program_knows_since_alone(shop: Shop) -> None:
     with shop.store.reading() as records:
         base = records.revision(REVISED)
     assert base is not None
-    assert revision_of(base.tables).manifest.format == 2
+    first, *rest = base.tables["targets"]
+    table = as_csv({"targets": [structs.replace(first, tolerance_percent=19.0), *rest]})
+    problem = refused(shop.propose(table, base=REVISED), 422, "not-publishable")
+    # The words of the other tables are today's, and the new texts and the source are asked for.
+    now = shipped_revision()
+    had = {row.ref for row in (*base.tables["cautions"], *base.tables["sources"])}
+    codes = {f"cautions/{code}" for code in CODES}
+    sources = {row.ref for row in now.tables["sources"]}
+    assert {each["row"] for each in problem["refusals"]} == (codes | sources) - had
+    assert {each["rule"] for each in problem["refusals"]} == {"text-missing", "source-unknown"}
 
 
 def test_what_was_withdrawn_then_is_withdrawn_in_every_format(shop: Shop) -> None:
@@ -87,6 +113,61 @@ def test_what_was_withdrawn_then_is_withdrawn_in_every_format(shop: Shop) -> Non
         answer = shop.post("/v1/press-targets", {**ON_WITHDRAWN, "revision": revision})
         (found,) = (f for f in answer.json()["findings"] if f["code"] == "revision.withdrawn")
         assert found["basis"] == [WITHDRAWN]
+
+
+@contextmanager
+def after_format_1(folder: Path) -> Iterator[tuple[Store, Manifest]]:
+    """A store in which today's tables are active, and the manifest whose row was withdrawn."""
+    with closing(open_store(folder, seed=None, at=at(0))) as store:
+        with store.reading() as records:
+            then = records.revision(REVISED)
+        assert then is not None
+        publish(store, revision_of(then.tables))
+        yield store, then.manifest
+
+
+def spoil(folder: Path, address: str) -> None:
+    with unguarded(folder) as connection:
+        change = "UPDATE blobs SET content = x'00' WHERE digest = ?"
+        assert connection.execute(change, (address,)).rowcount == 1
+
+
+@pytest.mark.parametrize("damage", ["table", "list of tables"])
+def test_damaged_tables_that_answer_no_more_stop_no_withdrawal_and_no_key(
+    folder: Path, damage: str
+) -> None:
+    with after_format_1(folder) as (store, manifest):
+        spoil(folder, manifest.tables["targets"] if damage == "table" else REVISED)
+        following = Following(store, fixed_day)
+        made = make_key(store, "bench 1", ("read",), expires_at=None, by="cli", at=at(9))
+        followed = asyncio.run(following.latest())
+        assert following.health().ready
+        assert made.key.id in following.keyring.held
+        # What the row said is not known any more: a row of its name is not answered from.
+        assert "whatever this row says" in followed.index.standing.rows[WITHDRAWN].reason
+        revoke_key(store, made.key.id, reason="lost", by="cli", at=at(10))
+        assert not asyncio.run(following.latest()).index.standing.stale
+        assert made.key.id not in following.keyring.held
+
+
+def test_a_withdrawn_row_is_read_once(folder: Path) -> None:
+    with after_format_1(folder) as (store, manifest):
+        following = Following(store, fixed_day)
+        spoil(folder, manifest.tables["targets"])
+        make_key(store, "bench 1", ("read",), expires_at=None, by="cli", at=at(9))
+        standing = asyncio.run(following.latest()).index.standing
+    assert not standing.stale
+    assert standing.rows[WITHDRAWN].reason == "measured with a wrong gauge"
+
+
+def test_for_a_row_that_is_withdrawn_today_no_table_is_read(tmp_path: Path) -> None:
+    seed = small()
+    with closing(open_store(tmp_path, seed=seed, at=at(0))) as store:
+        withdraw(store, seed.id, rows=(PLAIN,), whole=False, reason="bent", by="a", at=at(1))
+        spoil(tmp_path, seed.manifest.tables["targets"])
+        with store.reading() as records:
+            (row,) = withdrawn_rows(records)
+        assert row.digest is not None
 
 
 ON_WITHDRAWN = {
@@ -135,7 +216,7 @@ def in_words_of_today(value: Any) -> Any:
     if isinstance(value, list):
         return [in_words_of_today(each) for each in value]
     if isinstance(value, str):
-        return "/".join(RENAMED.get(part, renamed_id(part)) for part in value.split("/"))
+        return renamed_ref(value)
     return value
 
 

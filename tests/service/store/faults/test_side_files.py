@@ -3,6 +3,9 @@
 Such is a folder restored in place, or tidied of "temporary" files, while the service runs.
 """
 
+import errno
+import fcntl
+import os
 import subprocess
 from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager
@@ -105,6 +108,29 @@ def test_what_another_process_has_begun_anew_is_left_alone(
             if next_one == "stays":
                 assert told(neighbour, "make") == str(before + 3)
     assert keys_of(tmp_path) == before + (3 if next_one == "stays" else 2)
+
+
+@pytest.mark.parametrize("fails", ["open", "lock"])
+def test_what_cannot_be_locked_is_not_closed_and_locked_the_next_time(
+    tmp_path: Path, fails: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(*_: object) -> None:
+        raise OSError(errno.EAGAIN, "held alone for a moment")
+
+    store = opened(tmp_path)
+    make_a_key(store)
+    take_away(tmp_path, ("-wal", "-shm"))
+    with another(tmp_path) as neighbour:
+        assert told(neighbour, "make") == "1"
+        with monkeypatch.context() as patched:
+            patched.setattr(*((os, "open") if fails == "open" else (fcntl, "fcntl")), refuse)
+            with pytest.raises(StoreError, match="cannot be locked"):
+                store.close()
+        # What the other one has begun is still there, and stays so.
+        assert (tmp_path / f"{FILE}-wal").exists()
+        store.close()
+        assert told(neighbour, "make") == "2"
+    assert keys_of(tmp_path) == 2
 
 
 def test_with_the_log_alone_gone_nobody_starts_before_the_first_lets_go(tmp_path: Path) -> None:
