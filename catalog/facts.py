@@ -51,7 +51,7 @@ SETUP: Final = (
     *PRESSING[:3],
     Required("/tube/measured_od", "tube.measured-od-missing"),
     Required("/tube/seam", "tube.seam-missing"),
-    Required("/tube/straight_length", "tube.straight-length-missing"),
+    Required("/tube/bend", "tube.bend-missing"),
     *PRESSING[3:],
     *SERVICE,
     Required("/preparation/cut_method", "preparation.cut-method-missing"),
@@ -84,8 +84,10 @@ ASSUMED_PRESSING: Final = (
 ASSUMED_HARDNESS: Final = Assumed(
     at="/tube/hardness", value="within limit", text="hardness is within the limit of the grade"
 )
+ASSUMED_FLUID: Final = "mineral-oil"
+"""Id of the fluid behind `/service/fluid` where it is assumed."""
 ASSUMED_SERVICE: Final = (
-    Assumed(at="/service/fluid", value="mineral-oil", text="the fluid is mineral oil"),
+    Assumed(at="/service/fluid", value=ASSUMED_FLUID, text="the fluid is mineral oil"),
     Assumed(at="/service/peak_pressure", value="none", text="no peak above the working pressure"),
     Assumed(at="/service/proof_factor", value="1.5", text="proof pressure is 1.5 x the pressure"),
     Assumed(at="/service/corrosion_allowance", value="0 mm", text="no wall is lost to corrosion"),

@@ -46,12 +46,13 @@ def shipped_revision() -> Revision:
 
 
 @functools.cache
-def shipped_spares() -> tuple[Caution | Source, ...]:
-    """Text of every finding code and source of every formula, for revisions of older programs."""
+def shipped_spares() -> tuple[Caution | Source | Fluid, ...]:
+    """What revisions of older programs lack: texts, fluids, and sources of these and of formulas."""
     shipped = shipped_revision()
-    formulas = {formula.source for formula in FORMULAS}
-    sources = (row for row in rows_of(shipped, Source) if row.id in formulas)
-    return (*rows_of(shipped, Caution), *sources)
+    fluids = rows_of(shipped, Fluid)
+    needed = {formula.source for formula in FORMULAS}.union(*(row.sources for row in fluids))
+    sources = (row for row in rows_of(shipped, Source) if row.id in needed)
+    return (*rows_of(shipped, Caution), *fluids, *sources)
 
 
 def shipped_index() -> Index:

@@ -52,7 +52,7 @@ def assembly_of(setup: Setup) -> AssemblyRating | None:
 
 
 def _limits(setup: Setup, rating: Rating) -> tuple[tuple[str, float, str], ...]:
-    other = setup.fitting.facts.other_end
+    other = setup.fitting.facts.other_end_rating
     if other is UNSET or other == "same":
         return rating.limits
     return (*rating.limits, ("other-end", in_mpa(other), "as stated"))
@@ -230,7 +230,7 @@ def _add_margin(sheet: Sheet, setup: Setup) -> None:
         "iso-10763": "tube, static",
         "din-2413-pulsating": "tube, pulsating",
         "bore-yield": "tube, yield margin",
-        "as stated": "/fitting/other_end",
+        "as stated": "/fitting/other_end_rating",
         "rated-pressure": "fitting at temperature",
     }
     origin = origins[lowest.method]

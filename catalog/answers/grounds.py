@@ -69,6 +69,7 @@ def rows_of_setup(setup: Setup) -> tuple[Row, ...]:
         tube.material,
         tube.row,
         tube.insert_row,
+        tube.coating,
         *(() if setup.caliper is None else (setup.caliper.own, *setup.caliper.also_fits)),
         fitting.series,
         fitting.size,
@@ -79,6 +80,8 @@ def rows_of_setup(setup: Setup) -> tuple[Row, ...]:
         setup.cone,
         setup.plate,
         setup.limits,
+        setup.cut,
+        None if setup.service is None else setup.service.fluid,
         *(() if rating is None else (rating.strength, rating.derating)),
     )
     return tuple(row for row in rows if row is not None)

@@ -7,7 +7,7 @@ from msgspec import UNSET
 from catalog.calc.cut import out_of_square_mm
 from catalog.quantities import above
 from catalog.questions import PreparationFacts
-from catalog.rules.raised import Raised, length
+from catalog.rules.raised import Raised, length, unknown_id
 from catalog.setup.resolving import Setup
 
 _AT = "/preparation/"
@@ -29,16 +29,15 @@ def limits_unknown(setup: Setup) -> Iterator[Raised]:
 
 def cut_method(setup: Setup) -> Iterator[Raised]:
     """Some ways of cutting harden the end, and others are not known here."""
-    stated, limits = _facts(setup).cut_method, setup.limits
-    if stated is UNSET or limits is None:
+    stated, cut, at = _facts(setup).cut_method, setup.cut, _AT + "cut_method"
+    if stated is UNSET:
         return
-    accepted = ", ".join(limits.cuts_accepted)
-    if stated in limits.cuts_refused:
-        message = f"cut by `{stated}`, accepted is {accepted}"
-        yield Raised("preparation.cut-method", _AT + "cut_method", message, (limits,))
-    elif stated not in limits.cuts_accepted:
-        message = f"this revision does not know a cut by `{stated}`, accepted is {accepted}"
-        yield Raised("preparation.cut-method-unknown", _AT + "cut_method", message, (limits,))
+    if cut is None:
+        code = "preparation.cut-method-unknown"
+        yield unknown_id(setup, code, at, stated, "cut_methods")
+    elif not cut.accepted:
+        message = f"cut by `{stated}`, which is refused before a ring"
+        yield Raised("preparation.cut-method", at, message, (cut,))
 
 
 def out_of_square(setup: Setup) -> Iterator[Raised]:

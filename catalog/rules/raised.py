@@ -1,14 +1,21 @@
 """What a rule raises, and how it tells a number: in the units of the answer."""
 
 from collections.abc import Iterator
+from difflib import get_close_matches
+from typing import Final
 
 from msgspec import Struct
 
 from catalog.facts import LEAST_PROOF_FACTOR, PROOF_FACTOR
+from catalog.older import renamed_id
 from catalog.quantities import above, quantity
 from catalog.rows import AnyRow
 from catalog.setup.resolving import Setup
 from catalog.terms import Unit
+
+
+MOST_NAMED: Final = 6
+"""Ids that are named where none is near."""
 
 
 class Raised(Struct, frozen=True, gc=False):
@@ -45,6 +52,19 @@ def apart(value: float, limit: float, ours: Unit, wanted: Unit) -> tuple[str, st
         one, other = (f"{each.value:.{digits}g} {each.unit}" for each in (shown, most))
         digits += 1
     return one, other
+
+
+def unknown_id(setup: Setup, code: str, at: str, value: str, table: str) -> Raised:
+    """What an id raises that the revision does not hold: the nearest that it does are named."""
+    now = renamed_id(value)
+    if now != value:
+        hint = f": ids of this form are written like `{now}` now"
+    else:
+        words = {word.casefold(): word for word in setup.words[table]}
+        near = get_close_matches(value.casefold(), words, n=2) or list(words)[:MOST_NAMED]
+        hint = ", nearest is " + " or ".join(f"`{words[word]}`" for word in near) if near else ""
+    name = table.replace("_", " ")
+    return Raised(code, at, f"`{value}` is not in the {name} of this revision{hint}")
 
 
 def proof_factor_low(at: str, factor: float) -> Iterator[Raised]:

@@ -4,12 +4,14 @@ from collections.abc import Iterator
 
 from msgspec import UNSET
 
+from catalog.facts import ASSUMED_FLUID
 from catalog.quantities import FACTOR, above, in_mpa
-from catalog.rows import AnyRow, Material, Series
-from catalog.rules.raised import Raised, apart, length, proof_factor_low, temperature
+from catalog.rows import AnyRow, Fluid, Material, Ring, Series
+from catalog.rules.raised import Raised, apart, length, proof_factor_low, temperature, unknown_id
 from catalog.setup.resolving import Setup
 
 _PRESSURE = "/service/working_pressure"
+_FLUID = "/service/fluid"
 
 
 def peak_below_working(setup: Setup) -> Iterator[Raised]:
@@ -98,8 +100,8 @@ def over_seal_rating(setup: Setup) -> Iterator[Raised]:
 
 def over_other_end(setup: Setup) -> Iterator[Raised]:
     """The rating stated for the other end of the body counts too."""
-    other = setup.fitting.facts.other_end
-    if setup.rating is not None and other is not UNSET and other != "same":
+    other = setup.fitting.facts.other_end_rating
+    if setup.rating is not None and other is not UNSET:
         yield from _over(setup, "service.over-other-end", in_mpa(other), "other end", ())
 
 
@@ -192,21 +194,47 @@ def seal_temperature(setup: Setup) -> Iterator[Raised]:
 
 
 def fluid(setup: Setup) -> Iterator[Raised]:
-    """The ring set must be meant for the fluid; a gas is never in scope."""
+    """The fluid must suit ring and seal; a gas is never in scope, and an assumption never rejects.
+
+    A ring set that names fluids is for those, and for no other.
+    """
     if setup.service is None:
         return
-    stated, ring = setup.service.facts.fluid, setup.fitting.ring
-    counted = "mineral-oil" if stated is UNSET else stated
-    rows = () if ring is None else (ring,)
-    if counted == "gas":
-        message = "a gas under pressure is outside what this catalog judges"
-        yield Raised("service.fluid", "/service/fluid", message, rows)
-    elif counted == "other":
-        message = "this revision does not know the fluid"
-        yield Raised("service.fluid-unknown", "/service/fluid", message, rows)
-    elif ring is not None and counted not in ring.fluids:
-        message = f"`{counted}` is not among the fluids of `{ring.id}`: {', '.join(ring.fluids)}"
-        yield Raised("service.fluid", "/service/fluid", message, rows)
+    stated, row, ring = setup.service.facts.fluid, setup.service.fluid, setup.fitting.ring
+    word = ASSUMED_FLUID if stated is UNSET else stated
+    if row is None:
+        yield unknown_id(setup, "service.fluid-unknown", _FLUID, word, "fluids")
+        return
+    rows: tuple[AnyRow, ...] = (row,) if ring is None else (row, ring)
+    message = _against_fluid(row, ring)
+    if message and stated is not UNSET:
+        yield Raised("service.fluid", _FLUID, message, rows)
+    elif message:
+        message = f"`{word}` is taken as given, and {message}: which fluid is it?"
+        yield Raised("service.fluid-unknown", _FLUID, message, rows)
+    elif ring is not None and _is_open(row, ring):
+        message = f"whether `{ring.seal_material}` bears `{row.id}` is open in this revision"
+        yield Raised("service.fluid-unknown", _FLUID, message, rows)
+
+
+def _against_fluid(row: Fluid, ring: Ring | None) -> str:
+    if row.gas:
+        return f"`{row.id}` is a gas, which is outside what this catalog judges"
+    if ring is None:
+        return ""
+    if ring.fluids and row.id not in ring.fluids:
+        return f"`{row.id}` is not among the fluids of `{ring.id}`: {', '.join(ring.fluids)}"
+    if row.id not in ring.fluids and (
+        ring.ring_style not in row.ring_styles or ring.seal_material in row.seals_refused
+    ):
+        return f"`{row.id}` is not for the {ring.ring_style} ring `{ring.id}`"
+    return ""
+
+
+def _is_open(row: Fluid, ring: Ring) -> bool:
+    if ring.ring_style != "elastomer-sealed" or row.id in ring.fluids:
+        return False
+    return ring.seal_material not in row.seals_accepted
 
 
 def psi_as_bar(setup: Setup) -> Iterator[Raised]:

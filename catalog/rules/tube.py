@@ -6,7 +6,7 @@ from msgspec import UNSET
 
 from catalog.quantities import above, in_mm, quantity
 from catalog.rows import Neighbour, Tube, number_text
-from catalog.rules.raised import Raised, length
+from catalog.rules.raised import Raised, length, unknown_id
 from catalog.setup.resolving import Setup
 from catalog.setup.tube import beyond_insert, needs_insert
 
@@ -70,16 +70,23 @@ def hardness(setup: Setup) -> Iterator[Raised]:
 
 def coating(setup: Setup) -> Iterator[Raised]:
     """A coating under the ring is accepted, refused, or not known."""
-    stated, limits = setup.tube.facts.coating, setup.limits
+    stated, row, material = setup.tube.facts.coating, setup.tube.coating, setup.tube.material
     if stated is UNSET or stated == "none":
         return
-    if limits is not None and stated in limits.coatings_refused:
+    if row is None:
+        yield unknown_id(setup, "tube.coating-unknown", "/tube/coating", stated, "coatings")
+    elif material is None:
+        return  # a grade that is not known has a finding of its own
+    elif material.family in row.families_refused:
         message = f"`{stated}` coating under the ring"
-        yield Raised("tube.coating", "/tube/coating", message, (limits,))
-    elif limits is None or stated not in limits.coatings_accepted:
-        rows = () if limits is None else (limits,)
-        message = f"this revision does not say whether `{stated}` coating may be under the ring"
-        yield Raised("tube.coating-unknown", "/tube/coating", message, rows)
+        yield Raised("tube.coating", "/tube/coating", message, (row,))
+    elif material.family in row.families_accepted:
+        message = f"the ring bites through the `{stated}` coating"
+        yield Raised("tube.coating-accepted", "/tube/coating", message, (row,))
+    else:
+        message = f"this revision does not say whether a ring bites through `{stated}` coating on "
+        message += f"`{material.family}`"
+        yield Raised("tube.coating-unknown", "/tube/coating", message, (row,))
 
 
 def weld_bead(setup: Setup) -> Iterator[Raised]:
@@ -103,7 +110,7 @@ def seam_of_standard(setup: Setup) -> Iterator[Raised]:
 def straight_length(setup: Setup) -> Iterator[Raised]:
     """Ring and nut need a straight piece next to a bend."""
     stated, size = setup.tube.facts.straight_length, setup.fitting.size
-    if stated is UNSET or stated == "no-bend" or size is None:
+    if stated is UNSET or setup.tube.facts.bend == "none" or size is None:
         return
     straight_mm = in_mm(stated)
     if above(size.min_straight_mm, straight_mm):

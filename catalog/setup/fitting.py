@@ -9,16 +9,22 @@ from catalog.rows import Cone, Material, Plate, Ring, Series, Size
 
 
 class FittingSetup(Struct, frozen=True, kw_only=True):
-    """What is known of the fitting; None where the question or the revision does not say."""
+    """What is known of the fitting; None where the question or the revision does not say.
+
+    `rings` are the sets that it may be: where there are more than one, the question must name it.
+    """
 
     facts: FittingFacts
     series: Series | None
     size: Size | None
     ods_mm: tuple[float, ...]
+    rings: tuple[Ring, ...]
     ring: Ring | None
 
 
-NO_FITTING = FittingSetup(facts=FittingFacts(), series=None, size=None, ods_mm=(), ring=None)
+NO_FITTING = FittingSetup(
+    facts=FittingFacts(), series=None, size=None, ods_mm=(), rings=(), ring=None
+)
 
 
 def resolve_fitting(index: Index, facts: FittingFacts, od_mm: float | None) -> FittingSetup:
@@ -27,12 +33,14 @@ def resolve_fitting(index: Index, facts: FittingFacts, od_mm: float | None) -> F
     size = None
     if series is not None and od_mm is not None:
         size = index.sizes.get((series.id, size_key(od_mm)))
+    rings = _rings(index, facts, od_mm)
     return FittingSetup(
         facts=facts,
         series=series,
         size=size,
         ods_mm=() if series is None else index.ods_of_series.get(series.id, ()),
-        ring=_ring(index, facts),
+        rings=rings,
+        ring=rings[0] if len(rings) == 1 else None,
     )
 
 
@@ -55,9 +63,10 @@ def tooling_of(
     )
 
 
-def _ring(index: Index, facts: FittingFacts) -> Ring | None:
+def _rings(index: Index, facts: FittingFacts, od_mm: float | None) -> tuple[Ring, ...]:
     if facts.ring is not UNSET:
-        return index.rings.get(facts.ring)
+        named = index.rings.get(facts.ring)
+        return () if named is None else (named,)
     if facts.series is UNSET or facts.ring_style is UNSET or facts.ring_material is UNSET:
-        return None
-    return index.ring_sets.get((facts.series, facts.ring_style, facts.ring_material))
+        return ()
+    return index.rings_of(facts.series, facts.ring_style, facts.ring_material, od_mm)

@@ -6,11 +6,11 @@ from catalog.calc.assembly import derated_mpa, proof_limit_mpa
 from catalog.calc.stress import bore_yield_mpa, design_stress_mpa
 from catalog.calc.tube import din_2413_pulsating_mpa, iso_10763_mpa
 from catalog.calc.tube_section import effective_wall_mm
-from catalog.facts import PROOF_FACTOR
+from catalog.facts import ASSUMED_FLUID, PROOF_FACTOR
 from catalog.index import Index
 from catalog.quantities import FACTOR, in_deg_c, in_mm, in_mpa
 from catalog.questions import ServiceFacts
-from catalog.rows import Derating, Strength
+from catalog.rows import Derating, Fluid, Strength
 from catalog.setup.fitting import FittingSetup
 from catalog.setup.tube import TubeSetup
 
@@ -24,6 +24,7 @@ class ServiceSetup(Struct, frozen=True, kw_only=True):
     """What the line must carry, in our units; `counted_mpa` is the peak where one is given."""
 
     facts: ServiceFacts
+    fluid: Fluid | None
     working_mpa: float | None
     peak_mpa: float | None
     counted_mpa: float | None
@@ -63,7 +64,7 @@ class Rating(Struct, frozen=True, kw_only=True):
         return tuple((of, mpa, how) for of, mpa, how in told if mpa is not None)
 
 
-def resolve_service(facts: ServiceFacts) -> ServiceSetup:
+def resolve_service(index: Index, facts: ServiceFacts) -> ServiceSetup:
     """Service of a question in our units."""
     working_mpa = None if facts.working_pressure is UNSET else in_mpa(facts.working_pressure)
     peak_mpa = None if facts.peak_pressure is UNSET else in_mpa(facts.peak_pressure)
@@ -71,6 +72,7 @@ def resolve_service(facts: ServiceFacts) -> ServiceSetup:
     corrosion = facts.corrosion_allowance
     return ServiceSetup(
         facts=facts,
+        fluid=index.fluids.get(ASSUMED_FLUID if facts.fluid is UNSET else facts.fluid),
         working_mpa=working_mpa,
         peak_mpa=peak_mpa,
         counted_mpa=max(given, default=None),

@@ -4,6 +4,7 @@ INVARIANT: rules read a `Setup` and never an index; an answer reads the index fo
 the pairs of the shop alone, so every other row that it rests on is in the setup.
 """
 
+from collections.abc import Mapping
 from datetime import date
 
 from msgspec import UNSET, Struct, UnsetType, structs
@@ -12,7 +13,6 @@ from catalog.facts import PRESSING, SERVICE, SETUP, Required
 from catalog.index import Index, band_for
 from catalog.questions import (
     AnswerUnits,
-    FittingFacts,
     PickItem,
     PreparationFacts,
     PressTargetQuestion,
@@ -21,7 +21,7 @@ from catalog.questions import (
     ToolingFacts,
     ToolState,
 )
-from catalog.rows import Cone, Gauge, Plate, Preparation, Press, Ring, Target
+from catalog.rows import Cone, CutMethod, Gauge, Plate, Preparation, Press, Target
 from catalog.setup.fitting import NO_FITTING, FittingSetup, resolve_fitting, tooling_of
 from catalog.setup.pressing import Pressing, pressing
 from catalog.setup.rating import Rating, ServiceSetup, resolve_rating, resolve_service
@@ -38,6 +38,7 @@ class Setup(Struct, frozen=True, kw_only=True):
     """
 
     required: tuple[Required, ...]
+    words: Mapping[str, tuple[str, ...]]
     question: PressTargetQuestion | PickItem | SetupCheckQuestion
     units: AnswerUnits
     tube: TubeSetup
@@ -57,6 +58,7 @@ class Setup(Struct, frozen=True, kw_only=True):
     gauge: Gauge | None
     pressing: Pressing | None
     preparation: PreparationFacts | None
+    cut: CutMethod | None
     on: date | UnsetType
     tool_state: ToolState
 
@@ -108,6 +110,7 @@ def bare_setup(target: Target, cone: Cone | None, plate: Plate | None) -> Setup:
     """Setup that knows a target and its tooling alone, to try presses and gauges on."""
     return Setup(
         required=(),
+        words={},
         question=PickItem(),
         units=AnswerUnits(),
         tube=NO_TUBE,
@@ -127,6 +130,7 @@ def bare_setup(target: Target, cone: Cone | None, plate: Plate | None) -> Setup:
         gauge=None,
         pressing=None,
         preparation=None,
+        cut=None,
         on=UNSET,
         tool_state=ToolState(),
     )
@@ -167,17 +171,18 @@ def _setup(
     limits = None
     if system is not None and tube.od_mm is not None:
         limits = index.limits(system, tube.od_mm)
-    bands = _bands(index, tube, fitting.facts)
-    target = _target(bands, tube, fitting.ring)
+    bands = _bands(index, tube, fitting)
+    target = _target(bands, tube, fitting)
     cone, plate = _tooling(index, tube, fitting, tooling)
     press = None if press_id is UNSET else index.presses.get(press_id)
     gauge = None if gauge_id is UNSET else index.gauges.get(gauge_id)
     numbers = None
     if target is not None and press is not None and gauge is not None:
         numbers = pressing(target, press, gauge, cone, plate)
-    served = None if service is None or service is UNSET else resolve_service(service)
+    served = None if service is None or service is UNSET else resolve_service(index, service)
     return Setup(
         required=required,
+        words=index.words,
         question=question,
         units=units,
         tube=tube,
@@ -197,12 +202,14 @@ def _setup(
         gauge=gauge,
         pressing=numbers,
         preparation=preparation,
+        cut=_cut(index, preparation),
         on=on,
         tool_state=ToolState() if tool_state is UNSET else tool_state,
     )
 
 
-def _bands(index: Index, tube: TubeSetup, facts: FittingFacts) -> tuple[Target, ...]:
+def _bands(index: Index, tube: TubeSetup, fitting: FittingSetup) -> tuple[Target, ...]:
+    facts = fitting.facts
     if (
         facts.series is UNSET
         or facts.ring_style is UNSET
@@ -210,12 +217,16 @@ def _bands(index: Index, tube: TubeSetup, facts: FittingFacts) -> tuple[Target, 
         or tube.material is None
     ):
         return ()
-    return index.bands(facts.series, tube.od_mm, tube.material.family, facts.ring_style)
+    ring = "" if fitting.ring is None else fitting.ring.id
+    return index.bands(facts.series, tube.od_mm, tube.material, facts.ring_style, ring)
 
 
-def _target(bands: tuple[Target, ...], tube: TubeSetup, ring: Ring | None) -> Target | None:
+def _target(bands: tuple[Target, ...], tube: TubeSetup, fitting: FittingSetup) -> Target | None:
     if tube.insert is None or tube.wall_mm is None or tube.material is None:
         return None
+    ring = fitting.ring
+    if ring is None and len(fitting.rings) > 1:
+        return None  # each set has a force of its own
     # The force of a row is that of a ring of the tube's own metal; a harder one cuts otherwise. A
     # ring that is not meant for this tube is refused, and keeps its row for what else is wrong.
     family = tube.material.family
@@ -235,6 +246,12 @@ def _tooling(
         cone if named.cone is UNSET else index.cones.get(named.cone),
         plate if named.plate is UNSET else index.plates.get(named.plate),
     )
+
+
+def _cut(index: Index, facts: PreparationFacts | None) -> CutMethod | None:
+    if facts is None or facts.cut_method is UNSET:
+        return None
+    return index.cut_methods.get(facts.cut_method)
 
 
 def _caliper(index: Index, tube: TubeSetup, limits: Preparation | None) -> Caliper | None:

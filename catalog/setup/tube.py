@@ -5,7 +5,7 @@ from msgspec import UNSET, Struct
 from catalog.index import Index
 from catalog.quantities import in_mm, size_key
 from catalog.questions import TubeFacts
-from catalog.rows import Insert, Material, Neighbour, Tube
+from catalog.rows import Coating, Insert, Material, Neighbour, Tube
 from catalog.terms import InsertState
 
 
@@ -22,6 +22,7 @@ class TubeSetup(Struct, frozen=True, kw_only=True):
     row: Tube | None
     insert_row: Insert | None
     insert: InsertState | None
+    coating: Coating | None
 
     @property
     def wall_possible(self) -> bool:
@@ -39,6 +40,7 @@ NO_TUBE = TubeSetup(
     row=None,
     insert_row=None,
     insert=None,
+    coating=None,
 )
 
 
@@ -46,7 +48,7 @@ def resolve_tube(index: Index, facts: TubeFacts) -> TubeSetup:
     """Tube of a question on an index."""
     od_mm = None if facts.od is UNSET else in_mm(facts.od)
     wall_mm = None if facts.wall is UNSET else in_mm(facts.wall)
-    material = None if facts.material is UNSET else index.materials.get(facts.material)
+    material = None if facts.material is UNSET else index.material(facts.material)
     row = insert_row = None
     if material is not None and od_mm is not None:
         insert_row = index.inserts.get((material.family, size_key(od_mm)))
@@ -60,6 +62,7 @@ def resolve_tube(index: Index, facts: TubeFacts) -> TubeSetup:
         row=row,
         insert_row=insert_row,
         insert=_insert(facts, wall_mm, insert_row),
+        coating=None if facts.coating is UNSET else index.coatings.get(facts.coating),
     )
 
 
