@@ -239,6 +239,13 @@ def _ranges_sound(revision: Revision) -> Iterator[Fault]:
     for row in ranges:
         if row.temp_min_c >= row.temp_max_c:
             yield _fault(row.ref, "temp_min_c", "must be below temp_max_c")
+    for material in rows_of(revision, Material):
+        if (material.hardness_max is None) != (material.hardness_scale is None):
+            message = "a limit needs its scale, and a scale its limit"
+            yield _fault(material.ref, "hardness_scale", message)
+
+
+def _gauges_sound(revision: Revision) -> Iterator[Fault]:
     for gauge in rows_of(revision, Gauge):
         if (gauge.protected_to is None) != (gauge.protected_tolerance is None):
             message = "a protector needs its tolerance, and a tolerance its protector"
@@ -250,10 +257,11 @@ def _ranges_sound(revision: Revision) -> Iterator[Fault]:
             yield _fault(gauge.ref, "protected_tolerance", message)
         if gauge.overload is not None and gauge.overload < gauge.span:
             yield _fault(gauge.ref, "overload", "must not be below the span")
-    for material in rows_of(revision, Material):
-        if (material.hardness_max is None) != (material.hardness_scale is None):
-            message = "a limit needs its scale, and a scale its limit"
-            yield _fault(material.ref, "hardness_scale", message)
+        if gauge.overload is not None and gauge.protected_to is not None:
+            closes_by = gauge.protected_to + (gauge.protected_tolerance or 0.0)
+            if above(closes_by, gauge.overload):
+                message = "closes, by its tolerance, only above what the gauge survives"
+                yield _fault(gauge.ref, "protected_to", message)
 
 
 def _sets_once(revision: Revision) -> Iterator[Fault]:
@@ -276,6 +284,7 @@ _CHECKS: Final[dict[Check, tuple[str, str]]] = {
     _rows_sound: ("wall-impossible", "mend the wall in this row"),
     _lists_sound: ("list-contradiction", "take it out of one of the two"),
     _ranges_sound: ("range-reversed", "mend the range, or the limit and its scale"),
+    _gauges_sound: ("range-reversed", "mend what the gauge survives, or what protects it"),
     _sets_once: ("set-doubled", "keep one set of each series, style and material"),
 }
 

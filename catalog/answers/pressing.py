@@ -186,7 +186,7 @@ def _add_relief(sheet: Sheet, press: Press, gauge: Gauge, numbers: Pressing) -> 
         plain("A", press.ram_area_cm2, "cm2", "ram area", press.ref),
         plain("F_return", press.return_force_kn, "kN", "return force", press.ref),
     )
-    if gauge.overload is None and gauge.protected_to is None:
+    if gauge.overload is None:
         span = plain("span", gauge.span, gauge.unit, "span of the gauge", gauge.ref)
         name = "overload of the gauge"
         sheet.step(GAUGE_OVERLOAD, name, numbers.overload_mpa, "MPa", sheet.dial, span)

@@ -351,6 +351,15 @@ def test_a_gauge_that_stands_twice() -> None:
     assert (ref, column) == ("presses/press-b", "gauges")
 
 
+def test_a_protector_that_closes_above_what_its_gauge_survives() -> None:
+    late = {"protected_to": 290.1, "protected_tolerance": 10, "overload": 300}
+    ref, column, _ = the_fault(swapped("gauges/gauge-d", **late))
+    assert (ref, column) == ("gauges/gauge-d", "protected_to")
+    assert faults_of(swapped("gauges/gauge-d", **{**late, "protected_to": 290})) == []
+    # What it survives by the usual share alone is no word of the row: the press decides.
+    assert faults_of(swapped("gauges/gauge-d", **{**late, "overload": None})) == []
+
+
 EVERY_RULE: dict[str, Revision] = {
     "key-doubled": revision(add=[row("gauges/gauge-a")]),
     "source-unknown": swapped("gauges/gauge-a", source="nowhere"),

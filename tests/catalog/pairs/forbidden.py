@@ -27,6 +27,26 @@ def own_numbers(facts: Facts) -> Own:
     return own
 
 
+def own_limits(index: Index, facts: Facts) -> Own:
+    """Limits of the press and gauge named, which a finding may tell: none is a reading to make."""
+    press, gauge = (
+        index.presses.get(facts.get("/press", "")),
+        index.gauges.get(facts.get("/gauge", "")),
+    )
+    own: Own = set()
+    limits: list[tuple[float, str]] = []
+    if press is not None:
+        limits += [(press.relief_setting_bar, "bar"), (press.rated_pressure_bar, "bar")]
+    if gauge is not None:
+        share = gauge.working_range_percent / 100
+        limits += [(gauge.span, gauge.unit), (gauge.span * share, gauge.unit)]
+    for value, unit in limits:
+        for other in PASCALS:
+            told = float(f"{float(exact(value) * PASCALS[unit] / PASCALS[other]):.5g}")
+            own |= {(told, other), (told, "")}
+    return own
+
+
 def converted(sound: Sound, answer: Answered) -> Shown:
     """The reading that was stated in another unit, on the dial's own scale."""
     shown: Shown = {}

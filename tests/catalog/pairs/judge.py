@@ -8,7 +8,13 @@ from tests.catalog.pairs.asking import Answered, Form, answered
 from tests.catalog.pairs.change import ROW_GONE, Change, is_a_pair
 from tests.catalog.pairs.changes import changes_of
 from tests.catalog.pairs.exact import PASCALS
-from tests.catalog.pairs.forbidden import converted, forbidden_by, of_target, own_numbers
+from tests.catalog.pairs.forbidden import (
+    converted,
+    forbidden_by,
+    of_target,
+    own_limits,
+    own_numbers,
+)
 from tests.catalog.pairs.search import Hit, Shown, forms, hits, told_in, without_echo
 from tests.catalog.pairs.setups import Sound, twin_of
 
@@ -81,6 +87,8 @@ class Judge:
             return None
         if self.form.name == "press target" and _is_another_question(one, other):
             return None
+        if self.form.name != "setup check" and _is_caliper_of_nothing(one, other):
+            return None
         both = answered(self.form, self.sound, one, other)
         broken = [
             *self._verdict_breaks(one, other, both),
@@ -102,7 +110,8 @@ class Judge:
         cause = f"{one.kind} + {other.kind}: {told}"
         if worst in REFUSED and both.verdict not in REFUSED:
             yield self._break("10 (a)", cause, (one, other), _codes(both))
-        elif not gone and both.verdict != worst:
+        elif not gone and both.verdict != worst and {both.verdict, worst} & {*REFUSED}:
+            # A caution of the sound tools goes with them.
             yield self._break("10 (b)", cause, (one, other), _codes(both))
 
     def _told_breaks(self, changes: tuple[Change, ...], both: Answered) -> Iterator[Break]:
@@ -147,7 +156,8 @@ class Judge:
         tables.append(converted(sound, both))
         if sound.target.ref in withdrawn or any(change.whole for change in changes):
             tables.append(of_target(sound.target))
-        return hits(without_echo(both.builtins), tables, own_numbers(both.facts))
+        own = own_numbers(both.facts) | own_limits(sound.index, both.facts)
+        return hits(without_echo(both.builtins), tables, own)
 
     def _reading_breaks(self, changes: tuple[Change, ...], both: Answered) -> Iterator[Break]:
         """The exception: window and mark are what is asked for."""
@@ -209,6 +219,13 @@ def reading_alone(answer: Answered) -> bool:
     """Whether nothing but the intended reading stands against pressing."""
     against = [f for f in answer.findings if f.severity in {"reject", "unknown"}]
     return all(f.code in READING_CODES and f.at == "/intended_reading" for f in against)
+
+
+def _is_caliper_of_nothing(one: Change, other: Change) -> bool:
+    """Whether a coarse caliper loses what it measured, where nobody asks for it."""
+    at = {*one.set, *other.set}
+    lost = any(c.takes_a_fact and "/tube/measured_od" in c.set for c in (one, other))
+    return lost and "/tube/caliper_uncertainty" in at
 
 
 def structure(answer: Answered, withdrawn: Collection[str]) -> Iterator[tuple[str, str]]:
