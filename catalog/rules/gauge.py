@@ -104,9 +104,8 @@ def _has_mark(window: Window, gauge: Gauge) -> bool:
 
 def _beyond_press_or_dial(numbers: Pressing, gauge: Gauge) -> bool:
     """Whether the nominal reading alone is too much, which has findings of its own."""
-    return above(numbers.nominal_mpa, numbers.press_rated_mpa) or above(
-        numbers.nominal_mpa, gauge.span_mpa
-    )
+    beyond_dial = gauge.protected_to is None and above(numbers.nominal_mpa, gauge.span_mpa)
+    return beyond_dial or above(numbers.nominal_mpa, numbers.press_rated_mpa)
 
 
 def _above_span(gauge: Gauge) -> Raised:
