@@ -117,9 +117,7 @@ def compile_revision(revision: Revision, spares: Iterable[Caution | Source | Flu
         },
         derating=_groups(rows_of(revision, Derating), lambda r: r.family),
         rings={row.id: row for row in rows_of(revision, Ring)},
-        ring_sets=_groups(
-            rows_of(revision, Ring), lambda r: (r.series, r.ring_style, r.material)
-        ),
+        ring_sets=_groups(rows_of(revision, Ring), lambda r: (r.series, r.ring_style, r.material)),
         inserts={(row.family, size_key(row.od_mm)): row for row in rows_of(revision, Insert)},
         presses=presses,
         gauges=gauges,
@@ -145,7 +143,7 @@ def compile_revision(revision: Revision, spares: Iterable[Caution | Source | Flu
             "materials": tuple(word for row in materials for word in (row.id, *row.names)),
             "fluids": tuple(fluids),
             **{
-                kind.table: tuple(row.id for row in rows_of(revision, kind))
+                kind.table: tuple(row.ref.partition("/")[2] for row in rows_of(revision, kind))
                 for kind in (Series, Ring, Press, Gauge, Cone, Plate, CutMethod, Coating)
             },
         },

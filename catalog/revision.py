@@ -113,7 +113,9 @@ def table_rows(name: str, content: bytes, written: int = FORMAT) -> tuple[AnyRow
         raise RevisionFormatError(message) from error
 
 
-def tables_of(contents: Mapping[str, bytes], written: int = FORMAT) -> dict[str, tuple[AnyRow, ...]]:
+def tables_of(
+    contents: Mapping[str, bytes], written: int = FORMAT
+) -> dict[str, tuple[AnyRow, ...]]:
     """Every table of today from the canonical bytes of the tables of a revision.
 
     A table of a later day is empty in a revision of an older format, unless the older one says the

@@ -53,7 +53,7 @@ def assembly_of(setup: Setup) -> AssemblyRating | None:
 
 def _limits(setup: Setup, rating: Rating) -> tuple[tuple[str, float, str], ...]:
     other = setup.fitting.facts.other_end_rating
-    if other is UNSET or other == "same":
+    if other is UNSET:
         return rating.limits
     return (*rating.limits, ("other-end", in_mpa(other), "as stated"))
 

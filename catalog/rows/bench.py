@@ -53,7 +53,7 @@ class Target(Row, frozen=True, kw_only=True):
 
 
 class Preparation(Row, frozen=True, kw_only=True):
-    """Limits of the tube end, and the tightest bend that the shop makes, as a multiple of the od."""
+    """Limits of the tube end, and the tightest bend that the shop makes, in multiples of the od."""
 
     table: ClassVar[str] = "preparation"
     key_columns: ClassVar[tuple[str, ...]] = ("system", "od_min_mm")

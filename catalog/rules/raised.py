@@ -13,7 +13,6 @@ from catalog.rows import AnyRow
 from catalog.setup.resolving import Setup
 from catalog.terms import Unit
 
-
 MOST_NAMED: Final = 6
 """Ids that are named where none is near."""
 

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from msgspec import UNSET
 
 from catalog.facts import stated
-from catalog.rules.raised import Raised
+from catalog.rules.raised import Raised, unknown_id
 from catalog.setup.resolving import Setup
 
 
@@ -21,7 +21,9 @@ def material_unknown(setup: Setup) -> Iterator[Raised]:
     """The grade must be one of the revision's materials."""
     facts = setup.tube.facts
     if facts.material is not UNSET and setup.tube.material is None:
-        yield unknown_id(setup, "tube.material-unknown", "/tube/material", facts.material, "materials")
+        yield unknown_id(
+            setup, "tube.material-unknown", "/tube/material", facts.material, "materials"
+        )
 
 
 def series_unknown(setup: Setup) -> Iterator[Raised]:
@@ -53,13 +55,17 @@ def ring_unknown(setup: Setup) -> Iterator[Raised]:
 def cone_unknown(setup: Setup) -> Iterator[Raised]:
     """The forming cone named must be one of the revision's cones."""
     if setup.tooling is not None and setup.tooling.cone is not UNSET and setup.cone is None:
-        yield unknown_id(setup, "tooling.cone-unknown", "/tooling/cone", setup.tooling.cone, "cones")
+        yield unknown_id(
+            setup, "tooling.cone-unknown", "/tooling/cone", setup.tooling.cone, "cones"
+        )
 
 
 def plate_unknown(setup: Setup) -> Iterator[Raised]:
     """The thrust plate named must be one of the revision's plates."""
     if setup.tooling is not None and setup.tooling.plate is not UNSET and setup.plate is None:
-        yield unknown_id(setup, "tooling.plate-unknown", "/tooling/plate", setup.tooling.plate, "plates")
+        yield unknown_id(
+            setup, "tooling.plate-unknown", "/tooling/plate", setup.tooling.plate, "plates"
+        )
 
 
 def press_unknown(setup: Setup) -> Iterator[Raised]:
