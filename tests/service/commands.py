@@ -13,7 +13,7 @@ from pathlib import Path
 from service.cli import main
 
 SHIPPED = Path(__file__).parents[2] / "catalog" / "tables"
-PATIENCE_S = 60
+PATIENCE_S = 300
 
 
 def run(*arguments: str | Path, code: int, **environment: str) -> subprocess.CompletedProcess[str]:

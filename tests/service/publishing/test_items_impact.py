@@ -122,16 +122,17 @@ def test_a_withdrawn_row_counts_where_it_still_stands(shop: Shop) -> None:
         assert "revision.withdrawn" not in each["after"]["codes"]
 
 
-def test_a_row_that_leaves_the_demonstration_for_memory_is_named(shop: Shop) -> None:
-    moved = with_row(PLAIN, source="iso-8434-1-memory")
-    proposed(shop.store, moved)
-    changed = impact(shop, moved.id)["changed"]
-    assert changed
+@pytest.mark.parametrize("grade", ["memory", "demonstration"])
+def test_rows_that_are_trusted_less_are_named(grade: str, shop: Shop) -> None:
+    doubted = with_row("sources/demo", grade=grade)
+    proposed(shop.store, doubted)
+    changed = impact(shop, doubted.id)["changed"]
+    assert PLAIN in {row for each in changed for row in each["after"][grade]}
     for each in changed:
-        assert PLAIN in each["before"]["demonstration"]
-        assert PLAIN not in each["before"]["memory"]
-        assert PLAIN in each["after"]["memory"]
-        assert PLAIN not in each["after"]["demonstration"]
+        assert each["before"]["memory"] == each["before"]["demonstration"] == []
+        assert each["after"][grade]
+        others = {"memory", "demonstration"} - {grade}
+        assert all(each["after"][other] == [] for other in others)
 
 
 def test_what_cannot_be_compared(shop: Shop) -> None:
