@@ -47,7 +47,7 @@ def shipped_revision() -> Revision:
 
 @functools.cache
 def shipped_spares() -> tuple[Caution | Source | Fluid, ...]:
-    """What revisions of older programs lack: texts, fluids, and the sources of these and formulas."""
+    """What revisions of older programs lack: texts, fluids, and sources of both and of formulas."""
     shipped = shipped_revision()
     fluids = rows_of(shipped, Fluid)
     needed = {formula.source for formula in FORMULAS}.union(*(row.sources for row in fluids))
