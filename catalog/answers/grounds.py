@@ -9,6 +9,8 @@ from catalog.answers.shapes import Assumption, SourceNote, WorkingStep
 from catalog.answers.telling import CONTACT, Telling, is_contact_alone
 from catalog.facts import (
     ASSUMED_HARDNESS,
+    ASSUMED_LEAST,
+    ASSUMED_PEAK,
     ASSUMED_PRESSING,
     ASSUMED_SEAL,
     ASSUMED_SERVICE,
@@ -114,6 +116,10 @@ def assumptions_of(setup: Setup) -> tuple[Assumption, ...]:
         candidates.append(ASSUMED_HARDNESS)
     if setup.service is not None:
         candidates += ASSUMED_SERVICE
+        if setup.service.facts.pulsating is not True:
+            candidates.append(ASSUMED_PEAK)
+        if setup.fitting.facts.ring_style != "elastomer-sealed":
+            candidates.append(ASSUMED_LEAST)
     found = unstated(setup.question, candidates)
     ring = setup.fitting.ring
     if setup.service is None or ring is None or ring.ring_style != "elastomer-sealed":

@@ -16,6 +16,7 @@ from catalog.terms import (
     Finish,
     Grade,
     InsertState,
+    Lubricated,
     Method,
     StepId,
     StepState,
@@ -89,6 +90,18 @@ class ReadingBand(Struct, frozen=True, kw_only=True, gc=False):
     high: Quantity
 
 
+class Conditions(Struct, frozen=True, kw_only=True, gc=False):
+    """What a force was found under: it holds for no other.
+
+    `lubricate` is empty where ring and cone are pressed dry; `hold` is how long to hold the force.
+    """
+
+    lubricate: tuple[Lubricated, ...]
+    insert: InsertState
+    ring: str | UnsetType = UNSET
+    hold: Quantity | UnsetType = UNSET
+
+
 class PressTarget(Struct, frozen=True, kw_only=True, gc=False):
     """How far to press: to a reading, or until the nut meets the cone, under a ceiling.
 
@@ -98,6 +111,7 @@ class PressTarget(Struct, frozen=True, kw_only=True, gc=False):
 
     finish: Finish
     insert: InsertState
+    conditions: Conditions | UnsetType = UNSET
     force: Quantity
     force_band: ForceBand
     ceiling: Quantity | UnsetType = UNSET

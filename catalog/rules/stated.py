@@ -36,8 +36,8 @@ def series_unknown(setup: Setup) -> Iterator[Raised]:
 def ring_unknown(setup: Setup) -> Iterator[Raised]:
     """The ring named, or the one that series, style and material ask for, must be in the rings."""
     facts = setup.fitting.facts
-    if setup.fitting.ring is not None:
-        return
+    if setup.fitting.rings:
+        return  # where there are more than one, the question must name it
     if facts.ring is not UNSET:
         yield unknown_id(setup, "fitting.ring-unknown", "/fitting/ring", facts.ring, "rings")
     elif (
