@@ -151,8 +151,19 @@ class Loads(Struct, frozen=True, kw_only=True, gc=False):
     design_factor: float
 
 
+class Next(Struct, frozen=True, kw_only=True, gc=False):
+    """The one thing to state or do next."""
+
+    at: str
+    do: str
+    code: str
+
+
 class Answer(Struct, frozen=True, kw_only=True):
-    """What every answer says: the verdict, what it rests on, and what it was told."""
+    """What every answer says: the verdict, what it rests on, and what it was told.
+
+    `next` is there unless the verdict allows.
+    """
 
     verdict: Verdict
     revision: str
@@ -162,6 +173,7 @@ class Answer(Struct, frozen=True, kw_only=True):
     assumptions: tuple[Assumption, ...]
     working: tuple[WorkingStep, ...]
     sources: tuple[SourceNote, ...]
+    next: Next | UnsetType = UNSET
 
 
 class PressTargetAnswer(Answer, frozen=True, kw_only=True):
@@ -207,6 +219,7 @@ class PickedItem(Struct, frozen=True, kw_only=True):
     findings: tuple[Finding, ...]
     assumptions: tuple[Assumption, ...]
     working: tuple[WorkingStep, ...]
+    next: Next | UnsetType = UNSET
     client_ref: str | UnsetType = UNSET
     cone: str | UnsetType = UNSET
     plate: str | UnsetType = UNSET
