@@ -65,7 +65,7 @@ TUBE = (
     _one("wrong seam", "/tube/seam", "welded-cold-drawn", "tube.standard-contradiction", _SIZE[2]),
     _one("weld bead", "/tube/seam", "welded-as-is", "tube.weld-bead"),
     _one("seam?", "/tube/seam", "unknown", "tube.weld-bead-unknown"),
-    _one("paint", "/tube/coating", "painted", "tube.coating", *_LIMITS),
+    _one("paint", "/tube/coating", "painted", "tube.coating", "/tube/material"),
     _one("coating?", "/tube/coating", "chromate", "tube.coating-unknown"),
     _one(
         "hardness without limit",
