@@ -77,7 +77,11 @@ def _tube(sound: Sound) -> Iterator[Change]:
         and not any(
             band.wall_min_mm <= tube.wall_mm <= band.wall_max_mm
             for band in index.bands(
-                sound.target.series, od_mm, sound.target.family, sound.target.ring_style
+                sound.target.series,
+                od_mm,
+                sound.material,
+                sound.target.ring_style,
+                sound.target.ring or "",
             )
         )
     ]
@@ -98,7 +102,7 @@ def _tube(sound: Sound) -> Iterator[Change]:
     for seam in ("welded-cold-drawn", "welded-as-is", "unknown"):
         if seam not in sound.material.seams or seam == "welded-as-is":
             yield _one("/tube/seam", seam)
-    for coating in ("painted", "electroplated", "hot-dip-galvanised"):
+    for coating in ("painted", "chromate", "hot-dip-galvanised"):
         yield _one("/tube/coating", coating)
     scale = sound.material.hardness_scale or "HV"
     most = sound.material.hardness_max or 100.0
@@ -126,7 +130,8 @@ def _fitting(sound: Sound) -> Iterator[Change]:
     yield _one("/fitting/ring_style", style)
     yield _one("/fitting/ring_condition", "used")
     yield _one("/fitting/nut_source", "another store")
-    yield _one("/fitting/other_end", bar(5), "weak other end")
+    weak = {"/fitting/other_end": "rated", "/fitting/other_end_rating": bar(5)}
+    yield _change("weak other end", "fault", weak)
 
 
 def _service(sound: Sound) -> Iterator[Change]:
@@ -143,14 +148,14 @@ def _service(sound: Sound) -> Iterator[Change]:
     yield _one("/service/corrosion_allowance", mm(60), "no wall left")
     for temp_c in (-90, 330):
         yield _one("/service/temperature", {"value": temp_c, "unit": "degC"}, f"{temp_c} degC")
-    for fluid in ("gas", "other"):
+    for fluid in ("gas", "no-such-fluid"):
         yield _one("/service/fluid", fluid)
     yield _one("/service/pulsating", _YES, "pulsating")
 
 
 def _preparation(sound: Sound) -> Iterator[Change]:
     at = "/preparation/"
-    for cut in ("wheel-cutter", "abrasive-wheel", "laser", "other"):
+    for cut in ("wheel-cutter", "abrasive-wheel", "laser"):
         yield _one(at + "cut_method", cut)
     yield _one(at + "out_of_square", {"value": 3, "unit": "deg"}, "askew")
     for field in ("deburred_inside", "deburred_outside", "cleaned", "tube_bottomed"):
@@ -217,7 +222,8 @@ def _readings(sound: Sound) -> Iterator[Change]:
 def _withdrawn(sound: Sound) -> Iterator[Change]:
     target, index = sound.target, sound.index
     system = index.series[target.series].system
-    ring = index.ring_sets[target.series, target.ring_style, target.family]
+    of_size = index.rings_of(target.series, target.ring_style, target.family, target.od_mm)
+    ring = next(row for row in of_size if target.ring in {None, row.id})
     size = index.sizes[target.series, size_key(target.od_mm)]
     prepared = index.limits(system, target.od_mm)
     assert prepared is not None

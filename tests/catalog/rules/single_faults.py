@@ -65,8 +65,8 @@ TUBE = (
     _one("wrong seam", "/tube/seam", "welded-cold-drawn", "tube.standard-contradiction", _SIZE[2]),
     _one("weld bead", "/tube/seam", "welded-as-is", "tube.weld-bead"),
     _one("seam?", "/tube/seam", "unknown", "tube.weld-bead-unknown"),
-    _one("paint", "/tube/coating", "painted", "tube.coating", *_LIMITS),
-    _one("electroplate", "/tube/coating", "electroplated", "tube.coating-unknown"),
+    _one("paint", "/tube/coating", "painted", "tube.coating", "/tube/material"),
+    _one("coating?", "/tube/coating", "chromate", "tube.coating-unknown"),
     _one(
         "hardness without limit",
         "/tube/hardness",
@@ -146,8 +146,13 @@ SERVICE = (
     _one("hot", "/service/temperature", "121 degC", "service.temperature", "/tube/material"),
     _one("cold", "/service/temperature", "-41 degC", "service.temperature", "/tube/material"),
     _one("gas", "/service/fluid", "gas", "service.fluid"),
-    _one("fluid?", "/service/fluid", "other", "service.fluid-unknown"),
-    _one("other end", "/fitting/other_end", "199 bar", "service.over-other-end", *_COUNTED),
+    _one("fluid?", "/service/fluid", "glycol", "service.fluid-unknown"),
+    SingleFault(
+        "other end",
+        {"/fitting/other_end": "rated", "/fitting/other_end_rating": "199 bar"},
+        "service.over-other-end",
+        _COUNTED,
+    ),
 )
 PREPARATION = (
     _one("wheel", _PREPARED + "cut_method", "wheel-cutter", "preparation.cut-method", *_LIMITS),
