@@ -10,10 +10,11 @@ from msgspec import UNSET, Struct
 
 
 class Required(Struct, frozen=True, gc=False):
-    """A fact that must be stated: where, and the code of its absence."""
+    """A fact that must be stated: where, and the code of its absence; `or_at` states it too."""
 
     at: str
     code: str
+    or_at: str = ""
 
 
 class Assumed(Struct, frozen=True, kw_only=True, gc=False):
@@ -65,7 +66,9 @@ SETUP: Final = (
     Required("/gauge", "gauge.missing"),
     Required("/on", "gauge.date-unknown"),
     Required("/tool_state/gauge_calibration_due", "gauge.date-unknown"),
-    Required("/tool_state/cone_uses_since_check", "tooling.cone-uses-unknown"),
+    Required(
+        "/tool_state/cone_uses_since_check", "tooling.cone-uses-unknown", "/tool_state/cone_uses"
+    ),
     Required("/preparation/lubricated", "preparation.lubricant-unknown"),
     Required("/preparation/ring_edge_towards", "preparation.ring-edge-missing"),
     Required("/preparation/nut_thread_towards", "preparation.nut-thread-missing"),

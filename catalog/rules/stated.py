@@ -12,6 +12,8 @@ from catalog.setup.resolving import Setup
 def fact_missing(setup: Setup) -> Iterator[Raised]:
     """Every required fact that the question leaves out is unknown."""
     for fact in setup.required:
+        if fact.or_at and stated(setup.question, fact.or_at) is not UNSET:
+            continue
         if stated(setup.question, fact.at) is UNSET:
             words = fact.at.rsplit("/", 1)[-1].replace("_", " ")
             yield Raised(fact.code, fact.at, f"{words} is not stated")
