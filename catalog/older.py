@@ -96,7 +96,11 @@ def row_of_older(written: int, table: str, cells: dict[str, Any]) -> dict[str, A
             for column, value in cells.items()
         }
     for before in range(written, 3):
-        cells = {**_NEW_COLUMNS[before].get(table, {}), **cells}
+        new = _NEW_COLUMNS[before].get(table, {})
+        if later := new.keys() & cells.keys():
+            message = f"format {written} has no column {', '.join(sorted(later))}"
+            raise KeyError(message)
+        cells = {**new, **cells}
     if table == "preparation":
         return {c: v for c, v in cells.items() if c not in {*_LISTS, "coating_source"}}
     if table == "rings" and not cells.get("fluids"):

@@ -7,7 +7,7 @@ import msgspec
 import pytest
 
 from catalog.answers.setup_check import setup_check
-from catalog.older import RENAMED, renamed_id, row_of_format_1
+from catalog.older import RENAMED, renamed_id, row_of_older
 from catalog.questions import SetupCheckQuestion
 from catalog.revision import RevisionFormatError, table_rows
 from catalog.rows import Ring, Target
@@ -78,9 +78,9 @@ def test_an_id_has_one_name_of_today(then: str, now: str) -> None:
 
 
 def test_codes_of_texts_and_cases_are_renamed() -> None:
-    text = row_of_format_1("cautions", {"code": "press.closed-too-easily", "text": "x"})
+    text = row_of_older(1, "cautions", {"code": "press.closed-too-easily", "text": "x"})
     assert text == {"code": "press.contact-too-easy", "text": "x"}
-    case = row_of_format_1("cases", {"series": "J514", "codes": ["tube.coating", *RENAMED]})
+    case = row_of_older(1, "cases", {"series": "J514", "codes": ["tube.coating", *RENAMED]})
     assert case["series"] == "flareless"
     assert case["codes"] == ["tube.coating", *RENAMED.values()]
 
@@ -121,5 +121,5 @@ def test_a_row_of_today_under_an_old_format_is_refused() -> None:
 
 
 def test_a_format_of_a_later_day_is_refused() -> None:
-    with pytest.raises(RevisionFormatError, match="format 3, known are 1 and 2"):
-        table_rows("targets", b"", 3)
+    with pytest.raises(RevisionFormatError, match="format 4, known are 1, 2 and 3"):
+        table_rows("targets", b"", 4)
