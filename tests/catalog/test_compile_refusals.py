@@ -18,6 +18,7 @@ from catalog.seed import shipped_revision
 SHIPPED = shipped_revision()
 TARGET = "targets/S/16/1.9/2.1/carbon-steel/metal/none"
 CASE = "06l-press-a-gauge-b"
+RING_B = "rings/ring-L-18-metal-carbon-steel-b"
 THICKER = "targets/S/16/2.4/2.6/carbon-steel/metal/none"
 
 
@@ -97,7 +98,7 @@ def test_an_unknown_source() -> None:
         ("strengths/e235-n/120", "endurance_source"),
         ("tubes/en-10305-4/16/2", "tolerance_source"),
         ("sizes/S/16", "geometry_source"),
-        ("preparation/metric-24-degree/0.1", "coating_source"),
+        ("fluids/mineral-oil", "temp_source"),
         ("preparation/metric-24-degree/0.1", "caliper_source"),
     ],
 )
@@ -176,7 +177,7 @@ def test_a_cone_without_its_size() -> None:
 
 
 def test_a_size_without_a_cone() -> None:
-    ref, column, message = the_fault(revision(["cones/cone-S-16"]))
+    ref, column, message = the_fault(revision(["cones/cone-S-16", "cones/cone-S-16-steel"]))
     assert (ref, column) == ("sizes/S/16", "od_mm")
     assert "no forming cone" in message
 
@@ -287,13 +288,40 @@ def test_a_hardness_without_its_scale_or_its_limit(ref: str, columns: dict[str, 
     assert the_fault(swapped(ref, **columns))[:2] == (ref, "hardness_scale")
 
 
-def test_two_sets_of_one_series_style_and_material() -> None:
+def test_a_second_ring_set_beside_rows_that_name_none() -> None:
     double = changed("rings/ring-S-metal-carbon-steel", id="ring-S-metal-other")
     found = faults(revision(add=[double]))
-    assert {f.row for f in found} == {
-        "rings/ring-S-metal-carbon-steel",
-        "rings/ring-S-metal-other",
-    }
+    blank = [
+        row.ref
+        for row in shipped_revision().tables["targets"]
+        if row.ref.startswith("targets/S/") and "/carbon-steel/" in row.ref and "metal" in row.ref
+    ]
+    assert sorted(f.row for f in found) == sorted(blank)
+    assert {(f.column, f.rule) for f in found} == {("ring", "target-without-ground")}
+
+
+def test_a_target_of_a_ring_set_that_is_not_of_its_size() -> None:
+    other = "ring-L-18-metal-carbon-steel-b"
+    ref, column, message = the_fault(swapped(TARGET, ring=other))
+    assert (ref, column) == (f"{TARGET.rpartition('/')[0]}/{other}/none", "ring")
+    assert "no ring set of this series" in message
+
+
+def test_a_target_of_a_grade_of_another_family() -> None:
+    ref, column, message = the_fault(swapped(TARGET, grade="en-1.4404"))
+    assert (ref, column) == ("targets/S/16/1.9/2.1/carbon-steel/en-1.4404/metal/none", "grade")
+    assert "no grade of carbon-steel" in message
+
+
+def test_a_ring_set_of_an_od_that_its_series_has_not() -> None:
+    ref, column, _ = the_fault(revision(add=[changed(RING_B, id="ring-of-17", od_mm=17)]))
+    assert (ref, column) == ("rings/ring-of-17", "od_mm")
+
+
+def test_a_name_of_two_grades() -> None:
+    ref, column, message = the_fault(swapped("materials/e355-n", names=["E235-N"]))
+    assert (ref, column) == ("materials/e355-n", "names")
+    assert "`e235-n`" in message
 
 
 def test_every_fault_is_told_at_once_with_row_and_column() -> None:
@@ -301,6 +329,7 @@ def test_every_fault_is_told_at_once_with_row_and_column() -> None:
         [
             "cautions/press.missing",
             "cones/cone-S-16",
+            "cones/cone-S-16-steel",
             "gauges/gauge-a",
             "materials/e235-n",
             "sources/mechanics",
@@ -327,15 +356,14 @@ def test_every_fault_is_told_at_once_with_row_and_column() -> None:
     assert all(f.message and f.message[0] != " " for f in faults(unfit))
 
 
-def test_a_cut_or_coating_that_is_accepted_and_refused() -> None:
-    limits = "preparation/metric-24-degree/0.1"
-    both = {"cuts_refused": ["toothed-saw"], "coatings_refused": ["none"]}
-    found = faults(swapped(limits, **both))
-    assert [(f.row, f.column) for f in found] == [
-        (limits, "cuts_refused"),
-        (limits, "coatings_refused"),
-    ]
-    assert all("accepted too" in f.message for f in found)
+def test_a_coating_or_seal_that_is_accepted_and_refused() -> None:
+    for ref, column, both in (
+        ("coatings/phosphated", "families_refused", ["carbon-steel"]),
+        ("fluids/mineral-oil", "seals_refused", ["nitrile"]),
+    ):
+        row, at, message = the_fault(swapped(ref, **{column: both}))
+        assert (row, at) == (ref, column)
+        assert "accepted too" in message
 
 
 def test_a_ring_that_must_be_lubricated_nowhere() -> None:
@@ -365,13 +393,13 @@ EVERY_RULE: dict[str, Revision] = {
     "source-unknown": swapped("gauges/gauge-a", source="nowhere"),
     "text-missing": revision(["cautions/press.missing"]),
     "reference-unknown": swapped("presses/press-a", gauges=["gauge-a", "gauge-9"]),
-    "tooling-missing": revision(["cones/cone-S-16"]),
+    "tooling-missing": revision(["cones/cone-S-16", "cones/cone-S-16-steel"]),
     "target-without-ground": swapped(TARGET, ceiling_kn=29.6),
     "bands-overlap": swapped(TARGET, wall_max_mm=2.4),
     "wall-impossible": swapped("tubes/en-10305-4/16/2", wall_mm=8),
     "list-contradiction": swapped("rings/ring-S-metal-carbon-steel", lubricate=[]),
     "range-reversed": swapped("series/S", temp_min_c=300),
-    "set-doubled": revision(add=[changed("rings/ring-S-metal-carbon-steel", id="ring-other")]),
+    "name-doubled": swapped("materials/e355-n", names=["E235-N"]),
 }
 """Tables that break one rule each, and only that one."""
 
