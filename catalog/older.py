@@ -118,7 +118,7 @@ def row_of_older(written: int, table: str, cells: dict[str, Any]) -> dict[str, A
 def tables_of_older(preparation: Sequence[dict[str, Any]]) -> dict[str, list[dict[str, Any]]]:
     """Rows of tables that formats 1 and 2 had as lists in the rows of `preparation`.
 
-    What one of those rows refuses is refused.
+    What one of those rows refuses is refused; what one of them does not know is not known.
     """
     cuts: dict[str, dict[str, Any]] = {}
     coatings: dict[str, dict[str, Any]] = {}

@@ -11,14 +11,15 @@ from collections import Counter
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 import pytest
 from msgspec import structs
 
+from catalog.calc.formulas import FORMULAS
 from catalog.findings import CODES
 from catalog.older import RENAMED, renamed_ref
-from catalog.revision import Manifest, revision_of
+from catalog.revision import FORMAT, READ_FORMATS, Manifest, revision_of
 from catalog.seed import shipped_revision
 from service.following import Following
 from service.office.activating import withdraw
@@ -33,97 +34,131 @@ from tests.service.serving import fixed_day
 from tests.service.store.office import at, propose, publish
 from tests.service.store.raw import unguarded
 
-FOLDER = Path(__file__).with_name("formats") / "1"
-SHIPPED = "sha256:339a83a59d5bfc8112c44ea0a9300fca77bae6077aa756f9d79ea82dfd2347e8"
-REVISED = "sha256:6673b1bc7ab0edbac8174eff1a778cce215083776fbca7764c716b8a00ef1ae7"
 GRAVER = ("allowed", "allowed-with-cautions", "undetermined", "rejected")
-WITHDRAWN_THEN = "targets/J514/12.7/1.18/1.31/carbon-steel/metal/none"
 WITHDRAWN = "targets/flareless/12.7/1.18/1.31/carbon-steel/metal/none"
-"""The row that was withdrawn, as it is called today."""
+"""The row that was withdrawn in each of them, as it is called today."""
+
+
+class Then(NamedTuple):
+    """A shop of an older format, and the name that the withdrawn row had there."""
+
+    written: int
+    shipped: str
+    revised: str
+    withdrawn: str
+
+    @property
+    def folder(self) -> Path:
+        return Path(__file__).with_name("formats") / str(self.written)
+
+
+FORMAT_1 = Then(
+    written=1,
+    shipped="sha256:339a83a59d5bfc8112c44ea0a9300fca77bae6077aa756f9d79ea82dfd2347e8",
+    revised="sha256:6673b1bc7ab0edbac8174eff1a778cce215083776fbca7764c716b8a00ef1ae7",
+    withdrawn="targets/J514/12.7/1.18/1.31/carbon-steel/metal/none",
+)
+FORMAT_2 = Then(
+    written=2,
+    shipped="sha256:40ff557774adb959d28f9986d94bc44c19ec49c09143178f280b0d4a0ee7df22",
+    revised="sha256:01c9054832deb1b0e84f5c46d546538cf4da9f168d566947357ec3c8f6ab6ae2",
+    withdrawn=WITHDRAWN,
+)
+
+
+@pytest.fixture(params=[FORMAT_1, FORMAT_2], ids=["1", "2"])
+def then(request: pytest.FixtureRequest) -> Then:
+    found: Then = request.param
+    return found
+
+
+def test_every_older_format_that_is_read_has_a_shop_here() -> None:
+    assert {FORMAT_1.written, FORMAT_2.written, FORMAT} == set(READ_FORMATS)
 
 
 @pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    (tmp_path / FILE).write_bytes(gzip.decompress((FOLDER / f"{FILE}.gz").read_bytes()))
+def folder(then: Then, tmp_path: Path) -> Path:
+    (tmp_path / FILE).write_bytes(gzip.decompress((then.folder / f"{FILE}.gz").read_bytes()))
     return tmp_path
 
 
 @pytest.fixture
-def shop(folder: Path) -> Iterator[Shop]:
-    keys = json.loads((FOLDER / "keys.json").read_text())
+def shop(then: Then, folder: Path) -> Iterator[Shop]:
+    keys = json.loads((then.folder / "keys.json").read_text())
     who = {"office": keys["office"], "erp": keys["office"], "lead": keys["lead"]}
     with opened(folder, {**who, "boss": keys["lead"]}) as made:
         yield made
 
 
-def test_it_starts_verifies_and_answers_from_what_was_active(shop: Shop) -> None:
+def test_it_starts_verifies_and_answers_from_what_was_active(shop: Shop, then: Then) -> None:
     assert shop.faults() == ()
-    assert shop.get("/v1/active").json()["revision"] == REVISED
+    assert shop.get("/v1/active").json()["revision"] == then.revised
     assert shop.get("/health/ready").json()["ready"]
     with shop.store.reading() as records:
         for revision in records.revisions():
             tables = records.revision(revision)
             assert tables is not None
-            assert (tables.id, tables.manifest.format) == (revision, 1)
+            assert (tables.id, tables.manifest.format) == (revision, then.written)
 
 
-def test_tables_of_today_are_reported_against_it_and_taken_back(shop: Shop) -> None:
+def test_tables_of_today_are_reported_against_it_and_taken_back(shop: Shop, then: Then) -> None:
     now = shipped_revision()
     digest = proposed(shop.store, now)
     report = shop.get(f"/v1/revisions/{now.id}/report.json").json()
-    assert (report["revision"], report["against"]) == (now.id, REVISED)
+    assert (report["revision"], report["against"]) == (now.id, then.revised)
     # Words that were renamed are no change: the rows of the inch series stand on both sides.
     assert not [row for row in report["rows"] if row["row"].startswith("sizes/")]
     strong = [{"doubt": d, "reason": "read line by line"} for d in shop.strong(now.id)]
     assert shop.approve(now.id, digest, acknowledged=strong).status_code == 201
     assert shop.activate(now.id).status_code == 200
-    back = shop.activate(REVISED)
+    back = shop.activate(then.revised)
     assert back.status_code == 200, back.text
-    assert shop.get("/v1/active").json()["revision"] == REVISED
+    assert shop.get("/v1/active").json()["revision"] == then.revised
     assert shop.faults() == ()
 
 
-def test_one_table_over_it_is_refused_for_what_the_program_knows_since_alone(shop: Shop) -> None:
+def test_one_table_over_it_is_refused_for_what_the_program_knows_since_alone(
+    shop: Shop, then: Then
+) -> None:
     with shop.store.reading() as records:
-        base = records.revision(REVISED)
+        base = records.revision(then.revised)
     assert base is not None
     first, *rest = base.tables["targets"]
     table = as_csv({"targets": [structs.replace(first, tolerance_percent=19.0), *rest]})
-    problem = refused(shop.propose(table, base=REVISED), 422, "not-publishable")
-    # The words of the other tables are today's, and the new texts and the source are asked for.
-    now = shipped_revision()
+    problem = refused(shop.propose(table, base=then.revised), 422, "not-publishable")
+    # The words of the other tables are today's; new texts, and sources of formulas, are asked for.
     had = {row.ref for row in (*base.tables["cautions"], *base.tables["sources"])}
     codes = {f"cautions/{code}" for code in CODES}
-    sources = {row.ref for row in now.tables["sources"]}
+    sources = {f"sources/{formula.source}" for formula in FORMULAS}
     assert {each["row"] for each in problem["refusals"]} == (codes | sources) - had
     assert {each["rule"] for each in problem["refusals"]} == {"text-missing", "source-unknown"}
 
 
-def test_what_was_withdrawn_then_is_withdrawn_in_every_format(shop: Shop) -> None:
+def test_what_was_withdrawn_then_is_withdrawn_in_every_format(shop: Shop, then: Then) -> None:
     with shop.store.reading() as records:
-        then = records.revision(REVISED)
+        tables = records.revision(then.revised)
         assert [each.row for each in withdrawn_rows(records)] == [WITHDRAWN]
-    assert then is not None
+    assert tables is not None
     # The same rows in today's format, under another id.
-    now = revision_of(then.tables)
+    now = revision_of(tables.tables)
     propose(shop.store, now)
-    for revision in (SHIPPED, REVISED, now.id):
+    for revision in (then.shipped, then.revised, now.id):
         told = shop.get(f"/v1/revisions/{revision}").json()["withdrawals"]
-        assert [each["row"] for each in told] == [WITHDRAWN_THEN]
+        assert [each["row"] for each in told] == [then.withdrawn]
         answer = shop.post("/v1/press-targets", {**ON_WITHDRAWN, "revision": revision})
         (found,) = (f for f in answer.json()["findings"] if f["code"] == "revision.withdrawn")
         assert found["basis"] == [WITHDRAWN]
 
 
 @contextmanager
-def after_format_1(folder: Path) -> Iterator[tuple[Store, Manifest]]:
+def with_tables_of_today(folder: Path, then: Then) -> Iterator[tuple[Store, Manifest]]:
     """A store in which today's tables are active, and the manifest whose row was withdrawn."""
     with closing(open_store(folder, seed=None, at=at(0))) as store:
         with store.reading() as records:
-            then = records.revision(REVISED)
-        assert then is not None
-        publish(store, revision_of(then.tables))
-        yield store, then.manifest
+            kept = records.revision(then.revised)
+        assert kept is not None
+        publish(store, revision_of(kept.tables))
+        yield store, kept.manifest
 
 
 def spoil(folder: Path, address: str) -> None:
@@ -134,10 +169,10 @@ def spoil(folder: Path, address: str) -> None:
 
 @pytest.mark.parametrize("damage", ["table", "list of tables"])
 def test_damaged_tables_that_answer_no_more_stop_no_withdrawal_and_no_key(
-    folder: Path, damage: str
+    folder: Path, then: Then, damage: str
 ) -> None:
-    with after_format_1(folder) as (store, manifest):
-        spoil(folder, manifest.tables["targets"] if damage == "table" else REVISED)
+    with with_tables_of_today(folder, then) as (store, manifest):
+        spoil(folder, manifest.tables["targets"] if damage == "table" else then.revised)
         following = Following(store, fixed_day)
         made = make_key(store, "bench 1", ("read",), expires_at=None, by="cli", at=at(9))
         followed = asyncio.run(following.latest())
@@ -150,8 +185,8 @@ def test_damaged_tables_that_answer_no_more_stop_no_withdrawal_and_no_key(
         assert made.key.id not in following.keyring.held
 
 
-def test_a_withdrawn_row_is_read_once(folder: Path) -> None:
-    with after_format_1(folder) as (store, manifest):
+def test_a_withdrawn_row_is_read_once(folder: Path, then: Then) -> None:
+    with with_tables_of_today(folder, then) as (store, manifest):
         following = Following(store, fixed_day)
         spoil(folder, manifest.tables["targets"])
         make_key(store, "bench 1", ("read",), expires_at=None, by="cli", at=at(9))
@@ -180,18 +215,19 @@ ON_WITHDRAWN = {
 }
 
 
-def test_two_hundred_answers_are_the_same_or_graver(shop: Shop) -> None:
-    lines = gzip.decompress((FOLDER / "answers.jsonl.gz").read_bytes()).splitlines()
+def test_two_hundred_answers_are_the_same_or_graver(shop: Shop, then: Then) -> None:
+    lines = gzip.decompress((then.folder / "answers.jsonl.gz").read_bytes()).splitlines()
     assert len(lines) == 200
     changed: Counter[str] = Counter()
     for line in lines:
         kept = json.loads(line)
-        answered = shop.post(kept["path"], in_words_of_today(kept["question"]))
+        answered = shop.post(kept["path"], question_of_today(kept["question"]))
         assert answered.status_code == 200, answered.text
-        then, now = in_words_of_today(kept["answer"]), answered.json()
-        assert now["revision"] == then["revision"]
-        assert GRAVER.index(now["verdict"]) >= GRAVER.index(then["verdict"]), kept["question"]
-        for before, after in zip(items(then), items(now), strict=True):
+        said, now = in_words_of_today(kept["answer"]), answered.json()
+        assert now["revision"] == said["revision"]
+        assert _gravity(now) >= _gravity(said), kept["question"]
+        for before, after in zip(items(said), items(now), strict=True):
+            assert _gravity(after) >= _gravity(before), kept["question"]
             changed.update(_codes(after) - _codes(before))
             assert numbers_agree(before, after), (before, after)
     assert set(changed) <= NEW_CODES, changed
@@ -209,6 +245,20 @@ NEW_CODES = frozenset(
 """Codes that the rules of today raise on the tables of then, and did not at the time."""
 
 
+def question_of_today(question: dict[str, Any]) -> dict[str, Any]:
+    """A question of an older format as its client writes it today."""
+    question = in_words_of_today(question)
+    for part in items(question):
+        tube, fitting = part["tube"], part.get("fitting", {})
+        if "straight_length" in tube:
+            tube["bend"] = "none" if tube["straight_length"] == "no-bend" else "near-end"
+            if tube["bend"] == "none":
+                del tube["straight_length"]
+        if isinstance(fitting.get("other_end"), dict):
+            fitting |= {"other_end": "rated", "other_end_rating": fitting["other_end"]}
+    return question
+
+
 def in_words_of_today(value: Any) -> Any:
     """A question or answer of format 1 with every renamed word as it is called today."""
     if isinstance(value, dict):
@@ -220,9 +270,13 @@ def in_words_of_today(value: Any) -> Any:
     return value
 
 
-def items(answer: dict[str, Any]) -> list[dict[str, Any]]:
-    listed: list[dict[str, Any]] = answer.get("items", [answer])
+def items(body: dict[str, Any]) -> list[dict[str, Any]]:
+    listed: list[dict[str, Any]] = body.get("items", [body])
     return listed
+
+
+def _gravity(answer: dict[str, Any]) -> int:
+    return GRAVER.index(answer["verdict"])
 
 
 def _codes(answer: dict[str, Any]) -> set[str]:
