@@ -124,16 +124,23 @@ def tables_of_older(preparation: Sequence[dict[str, Any]]) -> dict[str, list[dic
     coatings: dict[str, dict[str, Any]] = {}
     for row in preparation:
         for cut in (*row["cuts_accepted"], *row["cuts_refused"]):
-            refused = any(cut in each["cuts_refused"] for each in preparation)
-            cuts[cut] = {"id": cut, "accepted": not refused, "source": row["source"]}
+            accepted = _accepted(cut, preparation, "cuts")
+            if accepted is not None:
+                cuts[cut] = {"id": cut, "accepted": accepted, "source": row["source"]}
         for coating in (*row["coatings_accepted"], *row["coatings_refused"]):
-            refused = any(coating in each["coatings_refused"] for each in preparation)
+            accepted = _accepted(coating, preparation, "coatings")
             coatings[coating] = {
                 "id": coating,
-                "families_accepted": [] if refused else list(get_args(Family)),
-                "families_refused": list(get_args(Family)) if refused else [],
+                "families_accepted": list(get_args(Family)) if accepted is True else [],
+                "families_refused": list(get_args(Family)) if accepted is False else [],
                 "zinc": coating in _ZINC,
                 "source": row["coating_source"],
             }
     coatings.pop("none", None)
     return {"cut_methods": list(cuts.values()), "coatings": list(coatings.values())}
+
+
+def _accepted(word: str, rows: Sequence[dict[str, Any]], what: str) -> bool | None:
+    if any(word in row[f"{what}_refused"] for row in rows):
+        return False
+    return True if all(word in row[f"{what}_accepted"] for row in rows) else None

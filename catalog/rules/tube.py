@@ -1,16 +1,18 @@
 """Whether this tube end may carry a ring: size, grade, hardness, seam, coating, wall, od."""
 
 from collections.abc import Iterator
+from typing import get_args
 
 from msgspec import UNSET
 
 from catalog.calc.tube_section import bore_mm
 from catalog.facts import LEAST_BEND_ODS
 from catalog.quantities import above, in_mm, quantity
-from catalog.rows import Neighbour, Tube, number_text
+from catalog.rows import Coating, Material, Neighbour, Tube, number_text
 from catalog.rules.raised import Raised, length, unknown_id
 from catalog.setup.resolving import Setup
 from catalog.setup.tube import beyond_insert, needs_insert
+from catalog.terms import Family
 
 
 def wall_impossible(setup: Setup) -> Iterator[Raised]:
@@ -77,11 +79,11 @@ def coating(setup: Setup) -> Iterator[Raised]:
         return
     if row is None:
         yield unknown_id(setup, "tube.coating-unknown", "/tube/coating", stated, "coatings")
-    elif material is None:
-        return  # a grade that is not known has a finding of its own
-    elif material.family in row.families_refused:
+    elif _refused(row, material):
         message = f"`{stated}` coating under the ring"
         yield Raised("tube.coating", "/tube/coating", message, (row,))
+    elif material is None:
+        return  # a grade that is not known has a finding of its own
     elif material.family in row.families_accepted:
         message = f"the ring bites through the `{stated}` coating"
         yield Raised("tube.coating-accepted", "/tube/coating", message, (row,))
@@ -89,6 +91,12 @@ def coating(setup: Setup) -> Iterator[Raised]:
         message = f"this revision does not say whether a ring bites through `{stated}` coating on "
         message += f"`{material.family}`"
         yield Raised("tube.coating-unknown", "/tube/coating", message, (row,))
+
+
+def _refused(row: Coating, material: Material | None) -> bool:
+    """What is refused on every family is refused whatever the grade is."""
+    families = get_args(Family) if material is None else (material.family,)
+    return set(families) <= set(row.families_refused)
 
 
 def weld_bead(setup: Setup) -> Iterator[Raised]:
