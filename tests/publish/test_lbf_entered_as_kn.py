@@ -60,7 +60,7 @@ def test_a_factor_within_the_band_is_seen_by_the_revision_before_alone() -> None
     worse = slipped("targets", lambda _: True, times(1.2, *BOTH))
     (told,) = [d for d in strong(worse, shipped()) if d.column == "force_kn"]
     assert told.kind == "common-factor"
-    assert len(told.rows) == 336
+    assert len(told.rows) == 423
     assert "1.2 times" in told.message
 
 
