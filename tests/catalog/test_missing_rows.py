@@ -107,7 +107,9 @@ def test_each_caller_has_a_control_that_is_allowed(ask: str) -> None:
 def test_the_rows_of_a_setup_are_those_that_one_would_look_up() -> None:
     assert rows_read("setup-check") == (
         "cones/cone-S-16",
+        "cut_methods/toothed-saw",
         "derating/carbon-steel/120",
+        "fluids/mineral-oil",
         "gauges/gauge-b",
         "inserts/carbon-steel/16",
         "materials/e235-n",

@@ -101,7 +101,11 @@ def test_the_grid_is_covered(standard: str, od_mm: float, wall_mm: float) -> Non
 @pytest.mark.parametrize("row", rows(Target), ids=lambda row: row.ref)
 def test_a_target_can_be_met(row: Target) -> None:
     at = size_key(row.od_mm)
-    standards = {m.standard for m in rows(Material) if m.family == row.family and m.preset}
+    standards = {
+        m.standard
+        for m in rows(Material)
+        if m.family == row.family and row.grade in {None, m.id} and m.preset
+    }
     assert any(
         t.standard in standards
         and size_key(t.od_mm) == at
@@ -120,6 +124,8 @@ def test_a_target_can_be_met(row: Target) -> None:
         r
         for r in rows(Ring)
         if (r.series, r.ring_style, r.material) == (row.series, row.ring_style, row.family)
+        and r.od_mm in {None, row.od_mm}
+        and row.ring in {None, r.id}
     ]
     assert ring.tube_families == (row.family,)
     assert ring.finish == row.finish
