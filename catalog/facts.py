@@ -10,10 +10,11 @@ from msgspec import UNSET, Struct
 
 
 class Required(Struct, frozen=True, gc=False):
-    """A fact that must be stated: where, and the code of its absence."""
+    """A fact that must be stated: where, and the code of its absence; `or_at` states it too."""
 
     at: str
     code: str
+    or_at: str = ""
 
 
 class Assumed(Struct, frozen=True, kw_only=True, gc=False):
@@ -65,7 +66,9 @@ SETUP: Final = (
     Required("/gauge", "gauge.missing"),
     Required("/on", "gauge.date-unknown"),
     Required("/tool_state/gauge_calibration_due", "gauge.date-unknown"),
-    Required("/tool_state/cone_uses_since_check", "tooling.cone-uses-unknown"),
+    Required(
+        "/tool_state/cone_uses_since_check", "tooling.cone-uses-unknown", "/tool_state/cone_uses"
+    ),
     Required("/preparation/lubricated", "preparation.lubricant-unknown"),
     Required("/preparation/ring_edge_towards", "preparation.ring-edge-missing"),
     Required("/preparation/nut_thread_towards", "preparation.nut-thread-missing"),
@@ -88,10 +91,21 @@ ASSUMED_FLUID: Final = "mineral-oil"
 """Id of the fluid behind `/service/fluid` where it is assumed."""
 ASSUMED_SERVICE: Final = (
     Assumed(at="/service/fluid", value=ASSUMED_FLUID, text="the fluid is mineral oil"),
-    Assumed(at="/service/peak_pressure", value="none", text="no peak above the working pressure"),
     Assumed(at="/service/proof_factor", value="1.5", text="proof pressure is 1.5 x the pressure"),
     Assumed(at="/service/corrosion_allowance", value="0 mm", text="no wall is lost to corrosion"),
 )
+ASSUMED_PEAK: Final = Assumed(
+    at="/service/peak_pressure", value="none", text="no peak above the working pressure"
+)
+"""Of a line that does not pulsate; a pulsating one states its peak."""
+ASSUMED_LEAST_C: Final = -20.0
+"""Temperature behind `/service/least_temperature` where it is assumed [degC]."""
+ASSUMED_LEAST: Final = Assumed(
+    at="/service/least_temperature",
+    value=f"{ASSUMED_LEAST_C:g} degC",
+    text=f"the line is never colder than {ASSUMED_LEAST_C:g} degC",
+)
+"""Of a metal ring; with an elastomer seal the cold is what counts, and it is stated."""
 ASSUMED_SEAL: Final = Assumed(
     at="/fitting/ring",
     value="no less than the fitting",
@@ -109,6 +123,8 @@ ASSUMED_ASME: Final = (
     Assumed(at="/weld_factor", value="1", text="no weld is weakened by heat"),
     Assumed(at="/y_coefficient", value="0.4", text="the tube is below the creep range"),
 )
+LEAST_BEND_ODS: Final = 2.0
+"""Radius of a bend, in ods, below which no rating counts it: common practice."""
 PROOF_FACTOR: Final = 1.5
 """Value behind `/service/proof_factor` where it is assumed; a lower one is worth a caution."""
 LEAST_PROOF_FACTOR: Final = 1.25

@@ -111,7 +111,6 @@ _BY_STEP: Final[dict[Severity, dict[StepId, str]]] = {
         """,
         "press": """
             press.reading-missing press.contact-too-easy press.contact-too-hard data.stale
-            request.day-far
         """,
     },
     "caution": {
@@ -128,13 +127,13 @@ _BY_STEP: Final[dict[Severity, dict[StepId, str]]] = {
             data.demonstration data.memory
         """,
         "press": """
-            press.between-graduations revision.superseded request.day-differs data.fixed-day
+            press.between-graduations revision.superseded
         """,
     },
     "note": {
         "tube": "tube.coating-accepted",
         "tooling": """
-            gauge.protected gauge.calibration-due-soon tooling.cone-check-due-in-batch
+            gauge.protected gauge.calibration-due-soon
         """,
         "press": "hint.psi-as-bar",
     },

@@ -36,6 +36,7 @@ RevisionId = Annotated[str, Meta(pattern="^sha256:[0-9a-f]{64}$", min_length=71,
 Word = Annotated[str, Meta(pattern="^[A-Za-z0-9][A-Za-z0-9._+-]*$", min_length=1, max_length=80)]
 """An id of a table that a shop fills itself; one that it does not hold is a finding too."""
 ClientRef = Annotated[str, Meta(max_length=120)]
+Uses = Annotated[int, Meta(ge=0, le=10_000_000)]
 ProofFactor = Annotated[float, Meta(ge=1, le=10)]
 
 
@@ -125,10 +126,22 @@ class PreparationFacts(Struct, frozen=True, kw_only=True, forbid_unknown_fields=
     tube_bottomed: bool | UnsetType = UNSET
 
 
-class ToolState(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):
-    """State of the tools on the day of the question: an input, never looked up in secret."""
+class ConeUses(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):
+    """Presses of a cone since its last check, on tube of each family; none where left out."""
 
-    cone_uses_since_check: Annotated[int, Meta(ge=0, le=10_000_000)] | UnsetType = UNSET
+    carbon_steel: Uses = 0
+    stainless_steel: Uses = 0
+    nickel_copper: Uses = 0
+
+
+class ToolState(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):
+    """State of the tools on the day of the question: an input, never looked up in secret.
+
+    `cone_uses` is the same count by family; where both are stated, the plain one counts them all.
+    """
+
+    cone_uses_since_check: Uses | UnsetType = UNSET
+    cone_uses: ConeUses | UnsetType = UNSET
     gauge_calibration_due: date | UnsetType = UNSET
     gauge_zero_checked: bool | UnsetType = UNSET
 

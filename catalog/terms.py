@@ -80,6 +80,7 @@ Unit = Literal[
     "in3",
     "kg/m",
     "lb/ft",
+    "s",
     "percent",
     "1",
 ]

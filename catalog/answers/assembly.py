@@ -4,6 +4,7 @@ from msgspec import UNSET
 
 from catalog.answers.shapes import AssemblyRating, Limit, Loads, WorkingStep
 from catalog.answers.sheet import Given, Sheet, given, plain
+from catalog.calc.asme import ASME_B31_3
 from catalog.calc.assembly import (
     DERATED,
     DESIGN_PRESSURE,
@@ -16,12 +17,24 @@ from catalog.calc.assembly import (
     nut_load_kn,
     separation_force_kn,
 )
-from catalog.calc.stress import BORE_YIELD, DESIGN_STRESS, design_stress_mpa
+from catalog.calc.stress import (
+    BORE_YIELD,
+    DESIGN_STRESS,
+    WELDED_STRESS,
+    design_stress_mpa,
+    welded_stress_mpa,
+)
 from catalog.calc.tube import DIN_2413_PULSATING, ISO_10763
-from catalog.calc.tube_section import EFFECTIVE_WALL
+from catalog.calc.tube_section import (
+    BENT_WALL,
+    DIN_2413_UNDER,
+    EFFECTIVE_WALL,
+    din_2413_under_percent,
+    effective_wall_mm,
+)
 from catalog.index import FormulaGrades
 from catalog.quantities import FACTOR, in_mpa, quantity
-from catalog.rows import Size
+from catalog.rows import Size, Strength
 from catalog.setup.rating import DESIGN_FACTOR, ENDURANCE_FACTOR, Rating
 from catalog.setup.resolving import Setup
 
@@ -102,55 +115,77 @@ def _od(sheet: Sheet, setup: Setup) -> Given:
 
 
 def _add_walls(sheet: Sheet, setup: Setup, rating: Rating) -> None:
-    tube, service = setup.tube, setup.service
-    if not rating.wall_mm or tube.wall_mm is None or service is None:
+    tube = setup.tube
+    if not rating.wall_mm or tube.wall_mm is None:
         return  # nothing is left of the wall, which has its own finding
-    nominal = given("t_nominal", tube.wall_mm, "mm", sheet.length, "nominal wall", "/tube/wall")
-    lost = given(
-        "c", service.corrosion_mm, "mm", sheet.length, "corrosion", "/service/corrosion_allowance"
-    )
-    none = plain("u", 0.0, "percent", "no under-tolerance is counted", "formula")
-    told = sheet.length
-    sheet.step(EFFECTIVE_WALL, "wall counted", rating.wall_mm, "mm", told, nominal, none, lost)
-    if rating.least_wall_mm and tube.row is not None:
-        counted = tube.row.wall_basis == "nominal"
-        under = plain(
-            "u",
-            tube.row.wall_under_percent if counted else 0.0,
-            "percent",
-            "under-tolerance of the wall",
-            tube.row.ref,
-        )
-        least_mm = rating.least_wall_mm
-        sheet.step(EFFECTIVE_WALL, "least wall", least_mm, "mm", told, nominal, under, lost)
+    _add_wall(sheet, setup, "wall counted", rating.wall_mm, 0.0, "formula")
+    row = tube.row
+    if rating.least_wall_mm and row is not None:
+        under = row.wall_under_percent if row.wall_basis == "nominal" else 0.0
+        _add_wall(sheet, setup, "least wall", rating.least_wall_mm, under, row.ref)
+    if rating.pulsating_mpa and rating.din_wall_mm and tube.od_mm is not None:
+        name, least = "under-tolerance of DIN 2413", din_2413_under_percent(tube.od_mm)
+        sheet.step(DIN_2413_UNDER, name, least, "percent", "percent", _od(sheet, setup))
+        under = rating.din_under_percent
+        _add_wall(sheet, setup, "wall of DIN 2413", rating.din_wall_mm, under, name)
+
+
+def _add_wall(
+    sheet: Sheet, setup: Setup, name: str, wall_mm: float, under_percent: float, origin: str
+) -> None:
+    """Wall that is left of the nominal one, and what a bend leaves of that."""
+    service, rating, told = setup.service, setup.rating, sheet.length
+    if service is None or rating is None or setup.tube.wall_mm is None:
+        return
+    nominal = given("t_nominal", setup.tube.wall_mm, "mm", told, "nominal wall", "/tube/wall")
+    at = "/service/corrosion_allowance"
+    lost = given("c", service.corrosion_mm, "mm", told, "corrosion", at)
+    under = plain("u", under_percent, "percent", "under-tolerance of the wall", origin)
+    if rating.bend_mm is None:
+        sheet.step(EFFECTIVE_WALL, name, wall_mm, "mm", told, nominal, under, lost)
+        return
+    straight_mm = effective_wall_mm(setup.tube.wall_mm, under_percent, service.corrosion_mm)
+    before = f"{name}, straight"
+    sheet.step(EFFECTIVE_WALL, before, straight_mm, "mm", told, nominal, under, lost)
+    radius = given("R", rating.bend_mm, "mm", told, "least radius of the bends", "/tube/bends")
+    wall = given("t", straight_mm, "mm", told, "wall", before)
+    sheet.step(BENT_WALL, name, wall_mm, "mm", told, wall, radius, _od(sheet, setup))
 
 
 def _add_tube(sheet: Sheet, setup: Setup, rating: Rating) -> None:
     strength, told = rating.strength, sheet.pressure
     if strength is None:
         return
-    if rating.static_mpa is not None and strength.tensile_mpa is not None and rating.wall_mm:
+    if rating.static_mpa and rating.static_method == "asme-b31.3":
+        _add_b31(sheet, setup, rating, strength)
+    elif rating.static_mpa and strength.tensile_mpa is not None and rating.wall_mm:
         stress_mpa = design_stress_mpa(strength.tensile_mpa, DESIGN_FACTOR)
+        name = "design stress, static"
         sheet.step(
             DESIGN_STRESS,
-            "design stress, static",
+            name,
             stress_mpa,
             "MPa",
             "MPa",
             plain("R", strength.tensile_mpa, "MPa", "tensile strength", strength.ref),
             plain("factor", DESIGN_FACTOR, "1", "factor of ISO 10763", "formula"),
         )
+        if rating.quality is not None and rating.quality != 1.0:
+            stress = plain("S", stress_mpa, "MPa", "design stress", name)
+            stress_mpa = welded_stress_mpa(stress_mpa, rating.quality)
+            name = "stress that the weld leaves"
+            sheet.step(WELDED_STRESS, name, stress_mpa, "MPa", "MPa", stress, _quality(rating))
         sheet.step(
             ISO_10763,
             "tube, static",
             rating.static_mpa,
             "MPa",
             told,
-            plain("S", stress_mpa, "MPa", "design stress", "design stress, static"),
+            plain("S", stress_mpa, "MPa", "design stress", name),
             _od(sheet, setup),
             given("t", rating.wall_mm, "mm", sheet.length, "wall, d = D - 2 t", "wall counted"),
         )
-    if rating.pulsating_mpa is not None and strength.endurance_mpa and rating.least_wall_mm:
+    if rating.pulsating_mpa is not None and strength.endurance_mpa and rating.din_wall_mm:
         stress_mpa = design_stress_mpa(strength.endurance_mpa, ENDURANCE_FACTOR)
         sheet.step(
             DESIGN_STRESS,
@@ -161,6 +196,7 @@ def _add_tube(sheet: Sheet, setup: Setup, rating: Rating) -> None:
             plain("R", strength.endurance_mpa, "MPa", "endurance strength", strength.ref),
             plain("factor", ENDURANCE_FACTOR, "1", "factor of DIN 2413", "formula"),
         )
+        wall = "wall of DIN 2413"
         sheet.step(
             DIN_2413_PULSATING,
             "tube, pulsating",
@@ -169,8 +205,32 @@ def _add_tube(sheet: Sheet, setup: Setup, rating: Rating) -> None:
             told,
             plain("S", stress_mpa, "MPa", "design stress", "design stress, pulsating"),
             _od(sheet, setup),
-            given("t", rating.least_wall_mm, "mm", sheet.length, "least wall", "least wall"),
+            given("t", rating.din_wall_mm, "mm", sheet.length, "least wall", wall),
         )
+
+
+def _add_b31(sheet: Sheet, setup: Setup, rating: Rating, strength: Strength) -> None:
+    if strength.allowable_mpa is None or rating.static_mpa is None or not rating.least_wall_mm:
+        return
+    sheet.step(
+        ASME_B31_3,
+        "tube, static",
+        rating.static_mpa,
+        "MPa",
+        sheet.pressure,
+        plain("S", strength.allowable_mpa, "MPa", "allowable stress", strength.ref),
+        _quality(rating),
+        plain("W", 1.0, "1", "weld is not weakened by heat", "formula"),
+        plain("Y", 0.4, "1", "below the creep range", "formula"),
+        _od(sheet, setup),
+        given("t", rating.least_wall_mm, "mm", sheet.length, "least wall", "least wall"),
+    )
+
+
+def _quality(rating: Rating) -> Given:
+    quality = 1.0 if rating.quality is None else rating.quality
+    origin = "formula" if quality == 1.0 else "/tube/quality_factor"
+    return plain("E", quality, "1", "quality factor of the weld", origin)
 
 
 def _add_yield(sheet: Sheet, setup: Setup, rating: Rating) -> None:
@@ -228,6 +288,7 @@ def _add_margin(sheet: Sheet, setup: Setup) -> None:
     lowest = min(rating.limits, key=lambda limit: limit.pressure.value)
     origins = {
         "iso-10763": "tube, static",
+        "asme-b31.3": "tube, static",
         "din-2413-pulsating": "tube, pulsating",
         "bore-yield": "tube, yield margin",
         "as stated": "/fitting/other_end_rating",

@@ -1,14 +1,16 @@
 """What an answer rests on: its rows, their sources and grades, and what was taken as given."""
 
 from collections.abc import Collection, Iterable, Iterator, Sequence
-from typing import Final
+from typing import Final, get_args
 
-from msgspec import UNSET
+from msgspec import UNSET, UnsetType
 
-from catalog.answers.shapes import Assumption, SourceNote, WorkingStep
+from catalog.answers.shapes import Assumption, Next, SourceNote, WorkingStep
 from catalog.answers.telling import CONTACT, Telling, is_contact_alone
 from catalog.facts import (
     ASSUMED_HARDNESS,
+    ASSUMED_LEAST,
+    ASSUMED_PEAK,
     ASSUMED_PRESSING,
     ASSUMED_SEAL,
     ASSUMED_SERVICE,
@@ -21,7 +23,9 @@ from catalog.rows import AnyRow, Row
 from catalog.rules.raised import Raised
 from catalog.setup.resolving import Setup
 from catalog.standing import Standing
+from catalog.terms import StepId
 
+_STEPS: Final[tuple[StepId, ...]] = get_args(StepId)
 _FROM_THE_FORCE: Final = frozenset(
     {
         *("gauge.too-coarse", "gauge.no-mark-in-window", "gauge.above-span", "gauge.protected"),
@@ -60,6 +64,15 @@ def _stands(standing: Standing, raised: Raised) -> bool:
     if standing.whole is not None:
         return not raised.rows
     return not any(row.ref in standing.rows for row in raised.rows)
+
+
+def next_of(findings: Sequence[Finding]) -> Next | UnsetType:
+    """The one thing to state or do next, in the order of the bench: of the gravest findings."""
+    against = [f for f in findings if f.severity in {"reject", "unknown"}]
+    if not against:
+        return UNSET
+    first = min(against, key=lambda f: (f.severity != "reject", _STEPS.index(CODES[f.code].step)))
+    return Next(at=first.at, do=first.remedy, code=first.code)
 
 
 def rows_of_setup(setup: Setup) -> tuple[Row, ...]:
@@ -114,6 +127,10 @@ def assumptions_of(setup: Setup) -> tuple[Assumption, ...]:
         candidates.append(ASSUMED_HARDNESS)
     if setup.service is not None:
         candidates += ASSUMED_SERVICE
+        if setup.service.facts.pulsating is not True:
+            candidates.append(ASSUMED_PEAK)
+        if setup.fitting.facts.ring_style != "elastomer-sealed":
+            candidates.append(ASSUMED_LEAST)
     found = unstated(setup.question, candidates)
     ring = setup.fitting.ring
     if setup.service is None or ring is None or ring.ring_style != "elastomer-sealed":

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from msgspec import UNSET
 
+from catalog.answers.grounds import next_of
 from catalog.answers.judging import judged
 from catalog.answers.shapes import PressTargetAnswer
 from catalog.index import Index
@@ -16,6 +17,12 @@ SCOPE = (
     "judges the pressing alone: not the working pressure, the preparation of the end, "
     "or what else the question does not state"
 )
+SCOPE_UNDATED = f"{SCOPE}; whether the gauge is calibrated was not judged"
+
+
+def _is_undated(question: PressTargetQuestion) -> bool:
+    due = UNSET if question.tool_state is UNSET else question.tool_state.gauge_calibration_due
+    return question.gauge is not UNSET and UNSET in {question.on, due}
 
 
 def press_target(
@@ -28,11 +35,12 @@ def press_target(
         verdict=found.verdict,
         revision=index.revision,
         rules=RULES_VERSION,
-        scope=SCOPE,
+        scope=SCOPE_UNDATED if _is_undated(question) else SCOPE,
         findings=found.findings,
         assumptions=found.assumptions,
         working=found.working,
         sources=found.sources,
+        next=next_of(found.findings),
         client_ref=question.client_ref,
         on=question.on,
         tool_state=question.tool_state,

@@ -6,6 +6,7 @@ from typing import get_args
 from msgspec import UNSET
 
 from catalog.answers.assembly import assembly_of
+from catalog.answers.grounds import next_of
 from catalog.answers.judging import judged
 from catalog.answers.shapes import SetupCheckAnswer, StepReport
 from catalog.facts import stated
@@ -38,6 +39,7 @@ def setup_check(
         assumptions=found.assumptions,
         working=found.working,
         sources=found.sources,
+        next=next_of(found.findings),
         steps=tuple(
             StepReport(id=step, state=_state(step, found.findings, _unjudged(setup)))
             for step in _STEPS

@@ -5,6 +5,7 @@ from functools import lru_cache
 
 from msgspec import UNSET, Struct, UnsetType
 
+from catalog.answers.grounds import next_of
 from catalog.answers.judging import Judged, judged
 from catalog.answers.shapes import (
     ExcludedPair,
@@ -110,6 +111,7 @@ def _item(item: PickItem, setup: Setup, found: Judged, tried: Sequence[Tried]) -
         findings=found.findings,
         assumptions=found.assumptions,
         working=found.working,
+        next=next_of(found.findings),
         client_ref=item.client_ref,
         cone=UNSET if setup.cone is None else setup.cone.id,
         plate=UNSET if setup.plate is None else setup.plate.id,

@@ -5,7 +5,14 @@ from typing import Literal
 
 from msgspec import UNSET
 
-from catalog.answers.grounds import assumed_raised, data_raised, findings_of, sources_of, unstated
+from catalog.answers.grounds import (
+    assumed_raised,
+    data_raised,
+    findings_of,
+    next_of,
+    sources_of,
+    unstated,
+)
 from catalog.answers.shapes import Assumption, MethodRating, TubeRatingAnswer
 from catalog.answers.sheet import Sheet, given, plain
 from catalog.answers.standing import standing_raised
@@ -61,6 +68,7 @@ def tube_rating(
         rules=RULES_VERSION,
         scope=_scope(setup),
         findings=findings,
+        next=next_of(findings),
         assumptions=assumptions,
         working=tuple(sheet.steps) if told else (),
         sources=sources_of(index, rows, sheet.steps),

@@ -8,6 +8,8 @@ from catalog import terms
 from catalog.facts import (
     ASSUMED_ASME,
     ASSUMED_HARDNESS,
+    ASSUMED_LEAST,
+    ASSUMED_PEAK,
     ASSUMED_PRESSING,
     ASSUMED_RATING,
     ASSUMED_SERVICE,
@@ -131,6 +133,8 @@ def vocabulary(index: Index) -> VocabularyAnswer:
                 *ASSUMED_PRESSING,
                 ASSUMED_HARDNESS,
                 *ASSUMED_SERVICE,
+                ASSUMED_PEAK,
+                ASSUMED_LEAST,
                 *ASSUMED_RATING,
                 *ASSUMED_ASME,
             )

@@ -27,6 +27,7 @@ _DOUBTFUL: Final[dict[str, Doubtful]] = {
 }
 _LIMITS: Final[dict[tuple[str, str], LimitName]] = {
     ("iso-10763", "tube"): "tube-static",
+    ("asme-b31.3", "tube"): "tube-static",
     ("din-2413-pulsating", "tube"): "tube-pulsating",
     ("bore-yield", "tube-yield"): "tube-yield",
     ("rated-pressure", "fitting"): "fitting",

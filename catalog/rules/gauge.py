@@ -1,6 +1,7 @@
 """Whether this gauge can show it: fit, span, class, marks, zero, calibration."""
 
 from collections.abc import Iterator
+from typing import Final
 
 from msgspec import UNSET
 
@@ -11,6 +12,9 @@ from catalog.rows import Gauge, Press
 from catalog.rules.raised import Raised, force, pressure, told
 from catalog.setup.pressing import Pressing, reads_to_mpa, weakest
 from catalog.setup.resolving import Setup
+
+DUE_NOW_DAYS: Final = 7
+"""Days before a due day from which on it is worth a caution, and no note alone."""
 
 
 def not_for_press(setup: Setup) -> Iterator[Raised]:
@@ -166,7 +170,8 @@ def calibration(setup: Setup) -> Iterator[Raised]:
         yield Raised("gauge.calibration-overdue", at, message, (gauge,))
     elif days <= gauge.due_soon_days:
         message = f"calibration of `{gauge.id}` is due {due}, in {days} days"
-        yield Raised("gauge.calibration-due", at, message, (gauge,))
+        soon = "-soon" if days > DUE_NOW_DAYS else ""
+        yield Raised(f"gauge.calibration-due{soon}", at, message, (gauge,))
 
 
 def _at_pressure(setup: Setup) -> bool:

@@ -87,6 +87,15 @@ def lubrication(setup: Setup) -> Iterator[Raised]:
             yield Raised("preparation.lubricated-elastomer", at, message, (ring,))
 
 
+def thread_dry(setup: Setup) -> Iterator[Raised]:
+    """Some nuts gall on a dry thread."""
+    stated, ring = _facts(setup).lubricated, setup.fitting.ring
+    if stated is UNSET or ring is None or not ring.oil_thread or "thread" in stated:
+        return
+    message = f"the thread of the nut of `{ring.id}` is dry"
+    yield Raised("preparation.thread-dry", _AT + "lubricated", message, (ring,))
+
+
 def ring_reversed(setup: Setup) -> Iterator[Raised]:
     """The cutting edge faces the tube end."""
     if _facts(setup).ring_edge_towards == "nut":
@@ -122,6 +131,7 @@ PREPARATION_RULES = (
     burr,
     not_clean,
     lubrication,
+    thread_dry,
     ring_reversed,
     nut_reversed,
     not_bottomed,

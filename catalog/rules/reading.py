@@ -18,7 +18,10 @@ def reading_missing(setup: Setup) -> Iterator[Raised]:
     """A ring finished at pressure needs a reading to press to; contact is a finish of its own."""
     if not isinstance(setup.question, SetupCheckQuestion) or _intended(setup) is not None:
         return
-    if setup.target is None or setup.target.finish == "at-pressure":
+    # The ring set says how it is finished before any target is found.
+    ring, target = setup.fitting.ring, setup.target
+    finish = ring.finish if target is None and ring is not None else target and target.finish
+    if finish != "at-contact":
         message = "intended reading is not stated"
         yield Raised("press.reading-missing", _INTENDED, message, (), _asked(setup, message))
 

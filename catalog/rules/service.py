@@ -8,10 +8,12 @@ from catalog.facts import ASSUMED_FLUID
 from catalog.quantities import FACTOR, above, in_mpa
 from catalog.rows import AnyRow, Fluid, Material, Ring, Series
 from catalog.rules.raised import Raised, apart, length, proof_factor_low, temperature, unknown_id
+from catalog.setup.rating import ServiceSetup, bent
 from catalog.setup.resolving import Setup
 
 _PRESSURE = "/service/working_pressure"
 _FLUID = "/service/fluid"
+_LEAST = "/service/least_temperature"
 
 
 def peak_below_working(setup: Setup) -> Iterator[Raised]:
@@ -25,16 +27,25 @@ def peak_below_working(setup: Setup) -> Iterator[Raised]:
         yield Raised("service.peak-below-working", "/service/peak_pressure", message)
 
 
+def peak_missing(setup: Setup) -> Iterator[Raised]:
+    """What a pulsating line asks of the tube is its peak, and nothing stands in for it."""
+    service = setup.service
+    if service is not None and service.facts.pulsating is True and service.peak_mpa is None:
+        message = "the line pulsates, and its peak is not stated"
+        yield Raised("service.peak-missing", "/service/peak_pressure", message)
+
+
 def over_tube_rating(setup: Setup) -> Iterator[Raised]:
     """The pressure that counts is compared with the tube, static, and pulsating where it pulses."""
     rating = setup.rating
     if rating is None:
         return
+    static = "ISO 10763, factor 4" if rating.static_method == "iso-10763" else "ASME B31.3"
     for limit_mpa, how in (
-        (rating.static_mpa, "ISO 10763, factor 4"),
+        (rating.static_mpa, static),
         (rating.pulsating_mpa, "DIN 2413 pulsating"),
     ):
-        of_wall = setup.tube.row if how.startswith("DIN") else None
+        of_wall = None if how.startswith("ISO") else setup.tube.row
         rows = tuple(r for r in (rating.strength, of_wall) if r is not None)
         yield from _over(setup, "service.over-tube-rating", limit_mpa, f"tube ({how})", rows)
 
@@ -110,9 +121,11 @@ def no_strength_data(setup: Setup) -> Iterator[Raised]:
     rating, service, material = setup.rating, setup.service, setup.tube.material
     if rating is None or service is None or material is None or service.temp_c is None:
         return
-    if rating.strength is None or rating.strength.tensile_mpa is None:
+    if rating.quality is None:
+        return  # a weld without its factor has a finding of its own
+    if rating.static_mpa is None and setup.tube.wall_possible:
         message = (
-            f"no tensile strength of `{material.id}` at {temperature(setup, service.temp_c)} "
+            f"no strength to rate by of `{material.id}` at {temperature(setup, service.temp_c)} "
             "in this revision"
         )
         yield Raised("service.no-strength-data", "/service/temperature", message, (material,))
@@ -155,42 +168,99 @@ def derating_unknown(setup: Setup) -> Iterator[Raised]:
 
 
 def out_of_temperature(setup: Setup) -> Iterator[Raised]:
-    """Tube grade and series each have a range of temperature."""
-    if setup.service is None or setup.service.temp_c is None:
+    """Tube grade, series and fluid each have a range of temperature."""
+    service = setup.service
+    if service is None:
         return
-    temp_c = setup.service.temp_c
-    ranges: tuple[Material | Series | None, ...] = (setup.tube.material, setup.fitting.series)
+    ranges: tuple[Material | Series | Fluid | None, ...] = (
+        setup.tube.material,
+        setup.fitting.series,
+        service.fluid,
+    )
     for row in ranges:
-        if row is not None and (above(row.temp_min_c, temp_c) or above(temp_c, row.temp_max_c)):
-            passed = row.temp_min_c if temp_c < row.temp_min_c else row.temp_max_c
-            shown, _ = apart(temp_c, passed, "degC", setup.units.temperature)
-            message = (
-                f"{shown} is outside the range of `{row.id}`, limit "
-                f"{temperature(setup, row.temp_min_c)} to {temperature(setup, row.temp_max_c)}"
-            )
-            yield Raised("service.temperature", "/service/temperature", message, (row,))
+        if row is not None:
+            yield from _outside(setup, service, row, row.temp_min_c, row.temp_max_c)
+
+
+def _outside(
+    setup: Setup,
+    service: ServiceSetup,
+    row: Material | Series | Fluid,
+    least_c: float,
+    most_c: float,
+) -> Iterator[Raised]:
+    """What lies outside a range; where it is only assumed to, the field that would settle it."""
+    limit = f"limit {temperature(setup, least_c)} to {temperature(setup, most_c)}"
+    of_fluid = isinstance(row, Fluid)
+    code = "service.fluid" if of_fluid else "service.temperature"
+    hottest_c, coldest_c = service.temp_c, service.least_temp_c
+    is_hot = hottest_c is not None and above(hottest_c, most_c)
+    if hottest_c is not None and (is_hot or above(least_c, hottest_c)):
+        shown, _ = apart(hottest_c, most_c if is_hot else least_c, "degC", setup.units.temperature)
+        message = f"{shown} is outside the range of `{row.id}`, {limit}"
+        if of_fluid and service.facts.fluid is UNSET:
+            message = f"{message}: the fluid is taken as given, which is it?"
+            yield Raised("service.fluid-unknown", _FLUID, message, (row,))
+        else:
+            yield Raised(code, "/service/temperature", message, (row,))
+    elif above(least_c, coldest_c) and not of_fluid:
+        shown = temperature(setup, coldest_c)
+        message = f"{shown} at the coldest is outside the range of `{row.id}`, {limit}"
+        yield _cold(service, message, (row,))
+    elif of_fluid and above(least_c, coldest_c) and service.facts.least_temperature is not UNSET:
+        message = f"{temperature(setup, coldest_c)} is outside the range of `{row.id}`, {limit}"
+        if service.facts.fluid is UNSET:
+            yield Raised("service.fluid-unknown", _FLUID, f"{message}: which fluid is it?", (row,))
+        else:
+            yield Raised(code, _LEAST, message, (row,))
+
+
+def _cold(service: ServiceSetup, message: str, rows: tuple[AnyRow, ...]) -> Raised:
+    if service.facts.least_temperature is UNSET:
+        message = f"{message}: how cold does the line get?"
+        return Raised("service.least-temperature-missing", _LEAST, message, rows)
+    return Raised("service.temperature", _LEAST, message, rows)
 
 
 def seal_temperature(setup: Setup) -> Iterator[Raised]:
-    """An elastomer seal has a range of its own."""
+    """An elastomer seal has a range of its own, and hardens in the cold."""
     ring, service = setup.fitting.ring, setup.service
-    if (
-        ring is None
-        or service is None
-        or service.temp_c is None
-        or ring.ring_style != "elastomer-sealed"
-    ):
+    if service is None or setup.fitting.facts.ring_style != "elastomer-sealed":
+        return
+    if service.facts.least_temperature is UNSET:
+        message = "with an elastomer seal the lowest temperature counts, and it is not stated"
+        yield Raised("service.least-temperature-missing", _LEAST, message)
+    if ring is None:
         return
     least_c, most_c = ring.seal_temp_min_c, ring.seal_temp_max_c
     if least_c is None or most_c is None:
         message = f"no temperature range of the seal of `{ring.id}` in this revision"
         yield Raised("service.seal-range-unknown", "/service/temperature", message, (ring,))
-    elif above(least_c, service.temp_c) or above(service.temp_c, most_c):
-        message = (
-            f"{temperature(setup, service.temp_c)} is outside the range of the seal, limit "
-            f"{temperature(setup, least_c)} to {temperature(setup, most_c)}"
-        )
-        yield Raised("service.seal-temperature", "/service/temperature", message, (ring,))
+        return
+    limit = f"limit {temperature(setup, least_c)} to {temperature(setup, most_c)}"
+    stated = [("/service/temperature", service.temp_c)]
+    if service.facts.least_temperature is not UNSET:
+        stated.append((_LEAST, service.least_temp_c))
+    for at, temp_c in stated:
+        if temp_c is not None and (above(least_c, temp_c) or above(temp_c, most_c)):
+            shown = temperature(setup, temp_c)
+            message = f"{shown} is outside the range of the seal, {limit}"
+            yield Raised("service.seal-temperature", at, message, (ring,))
+
+
+def fluid_ages(setup: Setup) -> Iterator[Raised]:
+    """Some fluids live short when they are hot, and some attack zinc."""
+    service, coating = setup.service, setup.tube.coating
+    if service is None or service.fluid is None:
+        return
+    row, temp_c = service.fluid, service.temp_c
+    if temp_c is not None and row.life_above_c is not None and above(temp_c, row.life_above_c):
+        limit = temperature(setup, row.life_above_c)
+        message = f"{temperature(setup, temp_c)} ages `{row.id}`, limit of a long life {limit}"
+        yield Raised("service.fluid-life", "/service/temperature", message, (row,))
+    if row.attacks_zinc and coating is not None and coating.zinc:
+        message = f"`{row.id}` attacks the zinc of `{coating.id}`"
+        yield Raised("service.fluid-zinc", _FLUID, message, (row, coating))
 
 
 def fluid(setup: Setup) -> Iterator[Raised]:
@@ -263,8 +333,39 @@ def _over(
         yield Raised(code, _PRESSURE, f"{counted}, limit of the {what} {limit}", rows)
 
 
+def quality_missing(setup: Setup) -> Iterator[Raised]:
+    """A tube with a weld along it is rated with the quality factor of the weld."""
+    rating, material = setup.rating, setup.tube.material
+    if rating is not None and material is not None and rating.quality is None:
+        message = f"`{material.id}` may have a weld along it, and its quality factor is not stated"
+        at = "/tube/quality_factor"
+        yield Raised("tube.quality-factor-missing", at, message, (material,))
+
+
+def bend_not_counted(setup: Setup) -> Iterator[Raised]:
+    """A bend without its radius is rated at the tightest that the shop makes."""
+    rating, service, limits = setup.rating, setup.service, setup.limits
+    tube = setup.tube
+    if rating is None or service is None or not tube.has_bend_without_radius:
+        return
+    if limits is None or tube.od_mm is None or service.counted_mpa is None or tube.row is None:
+        return  # what is not known has a finding of its own
+    tightest_mm = limits.tightest_bend_ods * tube.od_mm
+    at_tightest = bent(rating, tube, service, tightest_mm)
+    shown = f"{length(setup, tightest_mm)}, the tightest bend that the shop makes"
+    if at_tightest.carries(service.counted_mpa):
+        message = f"a bend is stated without its radius: at {shown}, the tube would carry it"
+        yield Raised("tube.bend-not-counted", "/tube/bends", message, (limits,))
+    elif rating.carries(service.counted_mpa):
+        message = f"a bend is stated without its radius, and at {shown}, it would be too weak"
+        yield Raised("tube.bend-missing", "/tube/bends", message, (limits,))
+
+
 SERVICE_RULES = (
+    peak_missing,
     peak_below_working,
+    quality_missing,
+    bend_not_counted,
     no_wall_left,
     over_tube_rating,
     yield_margin,
@@ -279,5 +380,6 @@ SERVICE_RULES = (
     out_of_temperature,
     seal_temperature,
     fluid,
+    fluid_ages,
     psi_as_bar,
 )

@@ -12,6 +12,8 @@ from catalog.setup.resolving import Setup
 def fact_missing(setup: Setup) -> Iterator[Raised]:
     """Every required fact that the question leaves out is unknown."""
     for fact in setup.required:
+        if fact.or_at and stated(setup.question, fact.or_at) is not UNSET:
+            continue
         if stated(setup.question, fact.at) is UNSET:
             words = fact.at.rsplit("/", 1)[-1].replace("_", " ")
             yield Raised(fact.code, fact.at, f"{words} is not stated")
@@ -36,8 +38,8 @@ def series_unknown(setup: Setup) -> Iterator[Raised]:
 def ring_unknown(setup: Setup) -> Iterator[Raised]:
     """The ring named, or the one that series, style and material ask for, must be in the rings."""
     facts = setup.fitting.facts
-    if setup.fitting.ring is not None:
-        return
+    if setup.fitting.rings:
+        return  # where there are more than one, the question must name it
     if facts.ring is not UNSET:
         yield unknown_id(setup, "fitting.ring-unknown", "/fitting/ring", facts.ring, "rings")
     elif (

@@ -16,6 +16,7 @@ def no_row(setup: Setup) -> Iterator[Raised]:
     if (
         setup.target is not None
         or fitting.size is None
+        or len(fitting.rings) > 1
         or fitting.facts.ring_style is UNSET
         or tube.material is None
         or not tube.wall_possible

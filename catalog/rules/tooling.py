@@ -8,6 +8,7 @@ from catalog.calc.press import force_band_kn
 from catalog.quantities import above, size_key
 from catalog.rules.raised import Raised, force, length
 from catalog.setup.resolving import Setup
+from catalog.terms import Family
 
 _CONE = "/tooling/cone"
 _PLATE = "/tooling/plate"
@@ -42,15 +43,40 @@ def cone_family(setup: Setup) -> Iterator[Raised]:
 def cone_check_overdue(setup: Setup) -> Iterator[Raised]:
     """The press that is set up is one use more: it must still be within the check interval."""
     cone, material = setup.cone, setup.tube.material
-    uses = setup.tool_state.cone_uses_since_check
-    if cone is None or material is None or uses is UNSET:
+    plain, by_family = setup.tool_state.cone_uses_since_check, _uses(setup)
+    if cone is None or material is None or (plain is UNSET and not by_family):
         return
-    interval = cone.presses_between_checks(material.family)
-    if interval is not None and uses + 1 > interval:
-        message = f"this would be use {uses + 1} of `{cone.id}` since its check, limit {interval}"
-        yield Raised(
-            "tooling.cone-check-overdue", "/tool_state/cone_uses_since_check", message, (cone,)
-        )
+    uses = max(0 if plain is UNSET else plain, sum(by_family.values()))
+    # Where families were mixed, the smaller interval counts.
+    families = {material.family, *(family for family, count in by_family.items() if count)}
+    intervals = [cone.presses_between_checks(family) for family in families]
+    limit = min((each for each in intervals if each is not None), default=None)
+    if limit is not None and uses + 1 > limit:
+        message = f"this would be use {uses + 1} of `{cone.id}` since its check, limit {limit}"
+        at = "/tool_state/cone_uses_since_check" if plain is not UNSET else "/tool_state/cone_uses"
+        yield Raised("tooling.cone-check-overdue", at, message, (cone,))
+
+
+def cone_family_mixed(setup: Setup) -> Iterator[Raised]:
+    """Particles of another metal, pressed into stainless tube, let it corrode."""
+    cone, material, by_family = setup.cone, setup.tube.material, _uses(setup)
+    if cone is None or material is None or material.family != "stainless-steel":
+        return
+    others = [family for family, count in by_family.items() if count and family != material.family]
+    if others:
+        message = f"`{cone.id}` has pressed {' and '.join(others)} since its check"
+        yield Raised("tooling.cone-family-mixed", "/tool_state/cone_uses", message, (cone,))
+
+
+def _uses(setup: Setup) -> dict[Family, int]:
+    stated = setup.tool_state.cone_uses
+    if stated is UNSET:
+        return {}
+    return {
+        "carbon-steel": stated.carbon_steel,
+        "stainless-steel": stated.stainless_steel,
+        "nickel-copper": stated.nickel_copper,
+    }
 
 
 def plate_od(setup: Setup) -> Iterator[Raised]:
@@ -104,6 +130,7 @@ TOOLING_RULES = (
     cone_series,
     cone_family,
     cone_check_overdue,
+    cone_family_mixed,
     plate_od,
     plate_system,
     force_rating,

@@ -4,6 +4,8 @@ from collections.abc import Iterator
 
 from msgspec import UNSET
 
+from catalog.calc.tube_section import bore_mm
+from catalog.facts import LEAST_BEND_ODS
 from catalog.quantities import above, in_mm, quantity
 from catalog.rows import Neighbour, Tube, number_text
 from catalog.rules.raised import Raised, length, unknown_id
@@ -52,13 +54,13 @@ def hardness(setup: Setup) -> Iterator[Raised]:
     measured, material = setup.tube.facts.hardness, setup.tube.material
     if measured is UNSET or material is None:
         return
-    if material.hardness_max is None or measured.scale != material.hardness_scale:
-        limit = (
-            "this revision has no limit for"
-            if material.hardness_max is None
-            else f"the limit is in {material.hardness_scale} for"
-        )
-        message = f"{measured.value:g} {measured.scale} cannot be judged: {limit} `{material.id}`"
+    shown = f"{measured.value:g} {measured.scale}"
+    if material.hardness_max is None:
+        message = f"{shown} was not judged: this revision has no limit for `{material.id}`"
+        yield Raised("tube.hardness-unjudged", "/tube/hardness", message, (material,))
+    elif measured.scale != material.hardness_scale:
+        limit = f"the limit is in {material.hardness_scale} for `{material.id}`"
+        message = f"{shown} cannot be judged: {limit}"
         yield Raised("tube.hardness-scale", "/tube/hardness", message, (material,))
     elif measured.value > material.hardness_max:
         message = (
@@ -121,6 +123,38 @@ def straight_length(setup: Setup) -> Iterator[Raised]:
         yield Raised("tube.straight-length", "/tube/straight_length", message, (size,))
 
 
+def straight_length_missing(setup: Setup) -> Iterator[Raised]:
+    """Near a bend the straight piece must be measured."""
+    if setup.tube.facts.bend == "near-end" and setup.tube.facts.straight_length is UNSET:
+        message = "the end is near a bend, and its straight length is not stated"
+        yield Raised("tube.straight-length-missing", "/tube/straight_length", message)
+
+
+def bend_too_tight(setup: Setup) -> Iterator[Raised]:
+    """A tighter bend is flat and thin beyond what any rating counts."""
+    tube = setup.tube
+    if tube.is_bent_too_tight and tube.od_mm is not None and tube.least_radius_mm is not None:
+        limit = f"limit {length(setup, LEAST_BEND_ODS * tube.od_mm)}, {LEAST_BEND_ODS:g} x od"
+        message = f"bend radius {length(setup, tube.least_radius_mm)}, {limit}"
+        yield Raised("tube.bend-too-tight", "/tube/bends", message)
+
+
+def bore_below_standard(setup: Setup) -> Iterator[Raised]:
+    """Below a bore the standard promises no properties."""
+    tube, material = setup.tube, setup.tube.material
+    if material is None or material.least_bore_mm is None or not tube.wall_possible:
+        return
+    if tube.od_mm is None or tube.wall_mm is None:
+        return
+    inside_mm = bore_mm(tube.od_mm, tube.wall_mm)
+    if above(material.least_bore_mm, inside_mm):
+        message = (
+            f"bore {length(setup, inside_mm)}, {material.standard} promises properties from "
+            f"{length(setup, material.least_bore_mm)} on"
+        )
+        yield Raised("tube.bore-below-standard", "/tube/wall", message, (material,))
+
+
 def insert(setup: Setup) -> Iterator[Raised]:
     """A thin wall needs a support insert, a thinner one is lost even so."""
     tube = setup.tube
@@ -175,12 +209,7 @@ def near_size(setup: Setup) -> Iterator[Raised]:
             message = f"{measured} is outside {band}"
             yield Raised("tube.od-out-of-tolerance", "/tube/measured_od", message, rows)
         return
-    # Pipe sizes only name what a tube outside its own band may be.
-    others = tuple(
-        other
-        for other in caliper.also_fits
-        if not (isinstance(other, Neighbour) and other.kind == "pipe")
-    )
+    others = caliper.also_fits
     if others and setup.tube.facts.identified_by is UNSET:
         fits = " and ".join(_label(other) for other in others)
         message = f"{measured} is inside {band} and fits {fits} too"
@@ -210,6 +239,9 @@ TUBE_RULES = (
     weld_bead,
     seam_of_standard,
     straight_length,
+    straight_length_missing,
+    bend_too_tight,
+    bore_below_standard,
     insert,
     near_size,
 )

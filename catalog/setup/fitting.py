@@ -1,11 +1,14 @@
 """The fitting of a question, resolved: series, size, ring set, and the tooling of that size."""
 
+from typing import get_args
+
 from msgspec import UNSET, Struct
 
 from catalog.index import Index
 from catalog.quantities import size_key
 from catalog.questions import FittingFacts
 from catalog.rows import Cone, Material, Plate, Ring, Series, Size
+from catalog.terms import Family
 
 
 class FittingSetup(Struct, frozen=True, kw_only=True):
@@ -47,7 +50,10 @@ def resolve_fitting(index: Index, facts: FittingFacts, od_mm: float | None) -> F
 def tooling_of(
     index: Index, series: Series | None, od_mm: float | None, material: Material | None
 ) -> tuple[Cone | None, Plate | None]:
-    """Cone that may touch this material and plate for a size: the strongest, by id where alike."""
+    """Cone that may touch this material, and plate for a size.
+
+    Of several cones the one that may touch most families, then the strongest, then the first id.
+    """
     if series is None or od_mm is None or material is None:
         return None, None
     at = size_key(od_mm)
@@ -58,9 +64,14 @@ def tooling_of(
     ]
     plates = index.plates_of_size.get((series.system, at), ())
     return (
-        min(cones, key=lambda row: (-row.rated_force_kn, row.id), default=None),
+        min(cones, key=_choice, default=None),
         min(plates, key=lambda row: (-row.rated_force_kn, row.id), default=None),
     )
+
+
+def _choice(cone: Cone) -> tuple[int, float, str]:
+    touched = sum(cone.presses_between_checks(family) is not None for family in get_args(Family))
+    return -touched, -cone.rated_force_kn, cone.id
 
 
 def _rings(index: Index, facts: FittingFacts, od_mm: float | None) -> tuple[Ring, ...]:

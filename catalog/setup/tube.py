@@ -2,8 +2,9 @@
 
 from msgspec import UNSET, Struct
 
+from catalog.facts import LEAST_BEND_ODS
 from catalog.index import Index
-from catalog.quantities import in_mm, size_key
+from catalog.quantities import above, in_mm, size_key
 from catalog.questions import TubeFacts
 from catalog.rows import Coating, Insert, Material, Neighbour, Tube
 from catalog.terms import InsertState
@@ -23,6 +24,27 @@ class TubeSetup(Struct, frozen=True, kw_only=True):
     insert_row: Insert | None
     insert: InsertState | None
     coating: Coating | None
+
+    @property
+    def least_radius_mm(self) -> float | None:
+        """Least radius of the bends that are stated with one."""
+        bends = () if self.facts.bends is UNSET else self.facts.bends
+        return min((in_mm(b.radius) for b in bends if b.radius is not UNSET), default=None)
+
+    @property
+    def is_bent_too_tight(self) -> bool:
+        """Whether a stated radius is below what any rating counts."""
+        if self.od_mm is None or self.least_radius_mm is None:
+            return False
+        return above(LEAST_BEND_ODS * self.od_mm, self.least_radius_mm)
+
+    @property
+    def has_bend_without_radius(self) -> bool:
+        """Whether a bend is stated, and not how tight it is."""
+        bends = () if self.facts.bends is UNSET else self.facts.bends
+        return any(b.radius is UNSET for b in bends) or (
+            self.facts.bend == "near-end" and not bends
+        )
 
     @property
     def wall_possible(self) -> bool:
@@ -109,7 +131,8 @@ def calipered(index: Index, tube: TubeSetup, uncertainty_mm: float) -> Caliper |
         return None
     measured_mm = in_mm(facts.measured_od)
     if facts.caliper_uncertainty is not UNSET:
-        uncertainty_mm = in_mm(facts.caliper_uncertainty)
+        # Nobody measures much better than the shop's caliper.
+        uncertainty_mm = max(in_mm(facts.caliper_uncertainty), uncertainty_mm / 2)
     own = size_key(od_mm)
     at = size_key(measured_mm)
     half = size_key(row.od_tolerance_mm) - size_key(uncertainty_mm)

@@ -32,7 +32,7 @@ CONTROL: dict[str, Any] = {
         "measured_od": {"value": 16, "unit": "mm"},
         "seam": "seamless",
         "coating": "none",
-        "bend": "near-end",
+        "bend": "none",
         "straight_length": {"value": 60, "unit": "mm"},
     },
     "fitting": {

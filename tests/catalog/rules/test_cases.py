@@ -143,7 +143,7 @@ def assert_nothing_to_press_to(answer: dict[str, Any]) -> None:
         assert "target" not in answer
     else:
         told = set(answer.get("target", ()))
-        assert told <= {"finish", "insert", "force", "force_band"}
+        assert told <= {"finish", "insert", "conditions", "force", "force_band"}
     assert "loads" not in answer
 
 
