@@ -48,7 +48,8 @@ def an_id(known: Any) -> SearchStrategy[str]:
 
 def a_word(known: Any) -> SearchStrategy[str]:
     return st.one_of(
-        st.sampled_from(sorted(known)), st.from_regex("[A-Za-z0-9][A-Za-z0-9._+-]{0,11}", fullmatch=True)
+        st.sampled_from(sorted(known)),
+        st.from_regex("[A-Za-z0-9][A-Za-z0-9._+-]{0,11}", fullmatch=True),
     )
 
 

@@ -359,7 +359,13 @@ def test_what_is_stale_is_undetermined_at_best_and_tells_no_number_to_press_to(
         refused = was["verdict"] == "rejected"
         assert part["verdict"] == ("rejected" if refused else "undetermined")
         # Forces are told beside what is not known, what is read off a dial is not.
-        assert set(part.get("target", {})) <= {"finish", "insert", "conditions", "force", "force_band"}
+        assert set(part.get("target", {})) <= {
+            "finish",
+            "insert",
+            "conditions",
+            "force",
+            "force_band",
+        }
         assert ("target" in part) == ("target" in was and not refused)
         assert "loads" not in part
         assert "gauge reading" not in {step["name"] for step in part["working"]}
