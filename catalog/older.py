@@ -15,6 +15,12 @@ RENAMED: Final[dict[str, str]] = {
 }
 """Words of format 1 for what is now called otherwise: values, fields and codes of the contract."""
 
+MOVED: Final[dict[str, str]] = {
+    "straight_length": "where there is no bend, leave it out and state `bend` as `none`",
+    "other_end": "state it as `same`, or as `rated` with its pressure in `other_end_rating`",
+}
+"""Fields that once took another kind of value too, and where that is stated now."""
+
 _IDS: Final = (
     (re.compile(r"J514"), "flareless"),
     (re.compile(r"(cone|ring)-J514-(.+)"), r"\1-flareless-\2"),
@@ -96,7 +102,11 @@ def row_of_older(written: int, table: str, cells: dict[str, Any]) -> dict[str, A
             for column, value in cells.items()
         }
     for before in range(written, 3):
-        cells = {**_NEW_COLUMNS[before].get(table, {}), **cells}
+        new = _NEW_COLUMNS[before].get(table, {})
+        if later := new.keys() & cells.keys():
+            message = f"format {written} has no column {', '.join(sorted(later))}"
+            raise KeyError(message)
+        cells = {**new, **cells}
     if table == "preparation":
         return {c: v for c, v in cells.items() if c not in {*_LISTS, "coating_source"}}
     if table == "rings" and not cells.get("fluids"):

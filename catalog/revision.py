@@ -99,7 +99,8 @@ def table_rows(name: str, content: bytes, written: int = FORMAT) -> tuple[AnyRow
     or a line is not a row of that table.
     """
     if written not in READ_FORMATS:
-        message = f"format {written}, known are {' and '.join(map(str, READ_FORMATS))}"
+        *older, newest = map(str, READ_FORMATS)
+        message = f"format {written}, known are {', '.join(older)} and {newest}"
         raise RevisionFormatError(message)
     try:
         kind = TABLES[name]

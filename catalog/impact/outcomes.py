@@ -99,7 +99,10 @@ def _tube(end: End) -> TubeFacts:
 
 def _fitting(end: End) -> FittingFacts:
     return FittingFacts(
-        series=end.series, ring_style=end.ring_style, ring_material=end.ring_material
+        series=end.series,
+        ring_style=end.ring_style,
+        ring_material=end.ring_material,
+        ring=end.ring,
     )
 
 

@@ -12,7 +12,7 @@ from typing import Annotated, Any, Final, get_args, get_origin, get_type_hints
 import msgspec
 from msgspec import Meta, UnsetType
 
-from catalog.older import RENAMED
+from catalog.older import MOVED, RENAMED
 from catalog.wanted import wanted
 from service.edge.problems import FieldError
 
@@ -36,7 +36,8 @@ def errors_of(value: Any, kind: Any, pointer: str = "") -> Iterator[FieldError]:
         msgspec.convert(value, kind)
     except msgspec.ValidationError:
         given = "null" if value is None else shown(value)
-        yield FieldError(pointer, f"`{given}` is not {wanted(kind)}{_advice(value, kind)}")
+        advice = _advice(value, kind, pointer.rpartition("/")[2])
+        yield FieldError(pointer, f"`{given}` is not {wanted(kind)}{advice}")
 
 
 def _object_errors(value: dict[str, Any], struct: type, pointer: str) -> Iterator[FieldError]:
@@ -99,7 +100,9 @@ def shown(value: Any) -> str:
     return text if len(text) <= SHOWN_LETTERS else text[:SHOWN_LETTERS] + "..."
 
 
-def _advice(value: Any, kind: Any) -> str:
+def _advice(value: Any, kind: Any, field: str) -> str:
+    if field in MOVED:
+        return f": {MOVED[field]}"
     if isinstance(value, str) and "number" in wanted(kind):
         return ": give the number without quotes"
     if isinstance(value, str) and value in RENAMED:

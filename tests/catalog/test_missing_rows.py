@@ -127,7 +127,11 @@ def test_the_rows_of_a_setup_are_those_that_one_would_look_up() -> None:
 
 READ = [(ask, ref) for ask in QUESTIONS for ref in rows_read(ask)]
 # A pick is as well done by another press.
-ANOTHER_WILL_DO = {("tooling-pick", "presses/press-a"), ("tooling-pick", "presses/press-b")}
+ANOTHER_WILL_DO = {
+    *(("tooling-pick", f"presses/{press}") for press in ("press-a", "press-b")),
+    # A cone for carbon steel alone lies beside the one for every family.
+    *((ask, "cones/cone-S-16") for ask in ("press-target", "tooling-pick")),
+}
 
 
 @pytest.mark.parametrize(("ask", "ref"), READ, ids=[f"{ask} {ref}" for ask, ref in READ])

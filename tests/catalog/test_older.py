@@ -245,9 +245,9 @@ def test_an_id_of_older_days_is_told_its_form_of_today_whether_or_not_there_is_o
 
 def test_a_row_of_today_under_an_old_format_is_refused() -> None:
     with pytest.raises(RevisionFormatError, match="not a table of format 1"):
-        table_rows("targets", json.dumps({**TARGET, "unit": "x"}).encode(), 1)
+        table_rows("targets", json.dumps({**TARGET, "grade": "x"}).encode(), 1)
 
 
 def test_a_format_of_a_later_day_is_refused() -> None:
-    with pytest.raises(RevisionFormatError, match="format 4, known are 1 and 2 and 3"):
+    with pytest.raises(RevisionFormatError, match="format 4, known are 1, 2 and 3"):
         table_rows("targets", b"", 4)

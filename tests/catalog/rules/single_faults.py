@@ -67,14 +67,23 @@ TUBE = (
     _one("seam?", "/tube/seam", "unknown", "tube.weld-bead-unknown"),
     _one("paint", "/tube/coating", "painted", "tube.coating", "/tube/material"),
     _one("coating?", "/tube/coating", "chromate", "tube.coating-unknown"),
-    _one(
-        "hardness without limit",
-        "/tube/hardness",
-        {"value": 70.0, "scale": "HRB"},
-        "tube.hardness-scale",
-        "/tube/material",
+    SingleFault(
+        "bend too near",
+        {
+            "/tube/bend": "near-end",
+            "/tube/bends": [{"radius": {"value": 100, "unit": "mm"}}],
+            "/tube/straight_length": "59.9 mm",
+        },
+        "tube.straight-length",
+        _LIMITS,
     ),
-    _one("bend too near", "/tube/straight_length", "38.7 mm", "tube.straight-length", *_LIMITS),
+    _one(
+        "bend too tight",
+        "/tube/bends",
+        [{"radius": {"value": 20, "unit": "mm"}}],
+        "tube.bend-too-tight",
+        "/tube/od",
+    ),
 )
 FITTING = (
     _one("series without 16", "/fitting/series", "L", "fitting.no-such-size", "/tube/od"),

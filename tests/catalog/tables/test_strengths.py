@@ -84,8 +84,7 @@ def test_hot_strength(material: str, temp_c: float, yield_mpa: float, tensile_mp
 
 
 def test_endurance_is_known_for_two_grades_only() -> None:
-    # DIN 2413-1, from memory: about 225 to 226 MPa for normalised St 37.4; a lower bound for the
-    # stronger St 52.4.
+    # DIN 2413-1, from memory: about 225 to 226 MPa for normalised St 37.4; St 52.4 bears no less.
     known = {
         (s.material, s.endurance_mpa, s.endurance_source)
         for s in rows(Strength)

@@ -135,6 +135,7 @@ def test_ratings_are_told_with_what_governs_them() -> None:
         material="e235-n",
         ring_style="metal",
         ring_material="carbon-steel",
+        ring="ring-S-metal-carbon-steel",
         insert="fitted",
     )
     change = RatingChange(

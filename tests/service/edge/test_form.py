@@ -133,13 +133,17 @@ def test_a_flood_of_errors_is_cut_and_counted(client: httpx.Client) -> None:
     assert response.json()["detail"] == "more than 1000 errors, the first 200 are told"
 
 
-def test_a_union_takes_either_and_names_both(client: httpx.Client) -> None:
+def test_a_field_that_once_took_another_kind_of_value_says_where_that_is_now(
+    client: httpx.Client,
+) -> None:
     path = "/v1/setup-checks"
-    for value in (mm(60), "no-bend"):
-        body = {"tube": {"straight_length": value}}
-        assert client.post(path, json=body).status_code == 200
-    told = pointers(client, {"tube": {"straight_length": "long"}}, path)
-    assert "`no-bend`" in told["/tube/straight_length"]
+    moved = {
+        "tube": {"straight_length": "no-bend"},
+        "fitting": {"other_end": {"value": 300, "unit": "bar"}},
+    }
+    told = pointers(client, moved, path)
+    assert "state `bend` as `none`" in told["/tube/straight_length"]
+    assert "in `other_end_rating`" in told["/fitting/other_end"]
     told = pointers(client, {"tube": {"straight_length": {"value": 1, "unit": "m"}}}, path)
     assert set(told) == {"/tube/straight_length/unit"}
 
