@@ -248,6 +248,8 @@ def _withdrawn(sound: Sound) -> Iterator[Change]:
         (sound.cone, ("/tooling/cone", "/tube/od", "/fitting/series")),
         (sound.plate, ("/tooling/plate", "/tube/od", "/fitting/series")),
         (prepared, ("/tube/od", "/fitting/series")),
+        (index.cut_methods[sound.facts["/preparation/cut_method"]], ("/preparation/cut_method",)),
+        (index.fluids[sound.facts["/service/fluid"]], ("/service/fluid",)),
     )
     for row, fields in read:
         name = f"withdrawn {row.table}"
