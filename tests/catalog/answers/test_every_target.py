@@ -179,6 +179,15 @@ def test_every_end_takes_the_row_that_binds() -> None:
             shown = told[name]
             if shown is UNSET or exact(shown.value) != newtons / 1000:
                 wrong.append(f"{where}: {name} {shown}, not {float(newtons)} N")
+        held = answer.target.conditions
+        if held is UNSET or (held.ring, held.insert, held.lubricate) != (
+            ring.id,
+            row.insert,
+            (*ring.lubricate, *(("thread",) if ring.oil_thread else ())),
+        ):
+            wrong.append(f"{where}: found under {held}")
+        elif held.hold is UNSET or (held.hold.value, held.hold.unit) != (ring.hold_s, "s"):
+            wrong.append(f"{where}: held for {held.hold}")
         if answer.target.finish != row.finish or answer.target.insert != row.insert:
             wrong.append(f"{where}: {answer.target.finish}, {answer.target.insert}")
     assert wrong == []
