@@ -151,6 +151,8 @@ def at(question: Any, pointer: str) -> Any:
 def test_every_number_is_the_result_of_a_step_or_an_input_of_one(name: str) -> None:
     answer = answer_to(name)
     steps = answer["working"]
+    # How long to hold is a cell of the ring set, and nothing follows from it.
+    answer.get("target", {}).pop("conditions", None)
     known = [step["result"] for step in steps]
     known += [given for step in steps for given in step["inputs"].values()]
     told = [

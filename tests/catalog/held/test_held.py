@@ -61,7 +61,8 @@ def boiled(answer: dict[str, Any]) -> dict[str, Any]:
         "verdict": answer["verdict"],
         "first": findings[0]["code"],
         "codes": sorted(against),
-        "target": sorted(target),
+        # What a target holds for is no number to press to.
+        "target": sorted(set(target) - {"conditions"}),
         "working": sorted({step["name"] for step in answer["working"]} & TO_A_READING),
     }
     if "dial" in target:

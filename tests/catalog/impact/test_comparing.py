@@ -315,7 +315,7 @@ REVISIONS: dict[str, Revision] = {
             (),
         )
     ),
-    "grade more": small((), row_like("materials", "e235-n", id="e235-b", preset=False)),
+    "grade more": small((), row_like("materials", "e235-n", id="e235-b", names=(), preset=False)),
     "ring": small(one("rings", "ring-S-metal-carbon-steel", tube_families=("stainless-steel",))),
     "cone": small(one("cones", "cone-S-16", rated_force_kn=28.0)),
     "plate": small(one("plates", "plate-metric-16", rated_force_kn=20.0)),

@@ -104,12 +104,17 @@ def _tube(sound: Sound) -> Iterator[Change]:
             yield _one("/tube/seam", seam)
     for coating in ("painted", "chromate", "hot-dip-galvanised"):
         yield _one("/tube/coating", coating)
-    scale = sound.material.hardness_scale or "HV"
-    most = sound.material.hardness_max or 100.0
-    yield _one("/tube/hardness", {"value": most + 30, "scale": scale}, "hard")
-    wrong = "HB" if scale != "HB" else "HV"
-    yield _one("/tube/hardness", {"value": 80.0, "scale": wrong}, "hardness in another scale")
-    yield _one("/tube/straight_length", mm(3), "bend too near")
+    scale, most = sound.material.hardness_scale, sound.material.hardness_max
+    if scale is None or most is None:
+        hard = {"value": 130.0, "scale": "HV"}
+        yield _one("/tube/hardness", hard, "hardness without a limit", "caution")
+    else:
+        yield _one("/tube/hardness", {"value": most + 30, "scale": scale}, "hard")
+        wrong = "HB" if scale != "HB" else "HV"
+        yield _one("/tube/hardness", {"value": 80.0, "scale": wrong}, "hardness in another scale")
+    bent = {"/tube/bend": "near-end", "/tube/bends": [{"radius": mm(9 * od_mm)}]}
+    yield _change("bend too near", "fault", {**bent, "/tube/straight_length": mm(3)})
+    yield _one("/tube/bends", [{"radius": mm(1.37 * od_mm)}], "bend too tight")
 
 
 def _fitting(sound: Sound) -> Iterator[Change]:
@@ -243,6 +248,8 @@ def _withdrawn(sound: Sound) -> Iterator[Change]:
         (sound.cone, ("/tooling/cone", "/tube/od", "/fitting/series")),
         (sound.plate, ("/tooling/plate", "/tube/od", "/fitting/series")),
         (prepared, ("/tube/od", "/fitting/series")),
+        (index.cut_methods[sound.facts["/preparation/cut_method"]], ("/preparation/cut_method",)),
+        (index.fluids[sound.facts["/service/fluid"]], ("/service/fluid",)),
     )
     for row, fields in read:
         name = f"withdrawn {row.table}"

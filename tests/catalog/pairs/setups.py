@@ -144,7 +144,7 @@ def _facts(sound: Sound, turn: int) -> dict[str, Any]:
         "/tube/seam": sound.material.seams[0],
         "/tube/coating": "none",
         "/tube/insert": target.insert,
-        "/tube/bend": "near-end",
+        "/tube/bend": "none",
         "/tube/straight_length": mm(500),
         "/fitting/series": target.series,
         "/fitting/ring_style": target.ring_style,
@@ -182,6 +182,8 @@ def _facts(sound: Sound, turn: int) -> dict[str, Any]:
         "/tool_state/gauge_calibration_due": str(DAY + timedelta(days=200)),
         "/tool_state/gauge_zero_checked": True,
     }
+    if facts["/tube/seam"] != "seamless":
+        facts["/tube/quality_factor"] = 1.0
     if sound.material.hardness_max is not None:
         hard = {"value": sound.material.hardness_max - 2, "scale": sound.material.hardness_scale}
         facts["/tube/hardness"] = hard

@@ -4,9 +4,13 @@ import pytest
 
 from catalog.quantities import size_key
 from catalog.rows import (
+    Coating,
     Cone,
+    CutMethod,
+    Fluid,
     Gauge,
     Plate,
+    Preparation,
     Press,
     Ring,
     Series,
@@ -238,3 +242,52 @@ def test_presses_and_gauges_of_the_demonstration_shop() -> None:
 def test_a_gauge_has_a_class_of_the_standard() -> None:
     # EN 837-1:1996 Table 11; the classes 0.16 and 0.4 of some web texts are not in it.
     assert {g.class_percent for g in rows(Gauge)} <= {0.1, 0.25, 0.6, 1, 1.6, 2.5, 4}
+
+
+def test_what_a_fluid_is_for() -> None:
+    styles = ("metal", "elastomer-sealed")
+    found = {
+        f.id: (f.temp_min_c, f.temp_max_c, f.life_above_c, f.ring_styles, f.attacks_zinc)
+        for f in rows(Fluid)
+        if not f.gas
+    }
+    assert found == {
+        "mineral-oil": (-30, 120, 90, styles, False),
+        "water-glycol": (-20, 60, None, styles, True),
+        "hees": (-20, 80, None, styles, False),
+        "phosphate-ester": (-20, 100, None, ("metal",), False),
+    }
+    assert [f.id for f in rows(Fluid) if f.gas] == ["gas"]
+    # Whether a nitrile seal bears HEES is open.
+    assert [f.id for f in rows(Fluid) if "nitrile" in f.seals_accepted] == [
+        "mineral-oil",
+        "water-glycol",
+    ]
+    assert [f.id for f in rows(Fluid) if "nitrile" in f.seals_refused] == ["phosphate-ester"]
+    assert {f.id: f.density_kg_m3 for f in rows(Fluid) if f.density_kg_m3 is not None} == {
+        "mineral-oil": 870,
+        "water-glycol": 1080,
+        "hees": 920,
+    }
+
+
+def test_limits_of_the_tube_end() -> None:
+    for limit in rows(Preparation):
+        assert limit.out_of_square_max_deg == 1  # common practice
+        assert limit.tightest_bend_ods == 2
+
+
+def test_cuts_and_coatings_of_the_shop() -> None:
+    cuts = {cut.id: cut.accepted for cut in rows(CutMethod)}
+    assert [cut for cut, accepted in cuts.items() if not accepted] == [
+        "abrasive-wheel",
+        "wheel-cutter",
+    ]
+    assert cuts["toothed-saw"]
+    accepted = {c.id: c.families_accepted for c in rows(Coating)}
+    refused = {c.id: set(c.families_refused) for c in rows(Coating)}
+    for thin in ("phosphated", "zinc-electroplated"):
+        assert (accepted[thin], refused[thin]) == (("carbon-steel",), set())
+    for thick in ("hot-dip-galvanised", "painted"):
+        assert (accepted[thick], refused[thick]) == ((), {*_FAMILIES, "copper"})
+    assert {c.id for c in rows(Coating) if c.zinc} == {"hot-dip-galvanised", "zinc-electroplated"}
