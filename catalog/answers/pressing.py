@@ -35,7 +35,7 @@ from catalog.index import FormulaGrades
 from catalog.quantities import FACTOR, Quantity, quantity
 from catalog.questions import AnswerUnits
 from catalog.rows import Cone, Gauge, Plate, Press, Ring, Target
-from catalog.setup.pressing import Pressing, pressing, reads_to_mpa, weakest
+from catalog.setup.pressing import Pressing, overload_of, pressing, reads_to_mpa, weakest
 from catalog.terms import Unit
 
 
@@ -212,7 +212,7 @@ def _add_relief(sheet: Sheet, press: Press, gauge: Gauge, numbers: Pressing) -> 
     if gauge.overload is None:
         span = plain("span", gauge.span, gauge.unit, "span of the gauge", gauge.ref)
         name = "overload of the gauge"
-        sheet.step(GAUGE_OVERLOAD, name, numbers.overload_mpa, "MPa", sheet.dial, span)
+        sheet.step(GAUGE_OVERLOAD, name, overload_of(gauge), "MPa", sheet.dial, span)
 
 
 def _relief(press: Press, symbol: str = "p") -> Given:

@@ -25,8 +25,6 @@ _READING_CODES: Final = frozenset(
         "press.reading-unit",
         "press.outside-window",
         "press.above-ceiling",
-        "press.above-press-rating",
-        "gauge.above-span",
     }
 )
 _RATING_CODES: Final = frozenset(
@@ -43,7 +41,8 @@ _RATING_CODES: Final = frozenset(
 def telling_of(raised: Collection[Raised]) -> Telling:
     """What may be told beside these findings.
 
-    Where the intended reading is all that is wrong or missing, the mark is what is asked for.
+    Where the intended reading is all that is missing, or is off by these codes alone, the mark is
+    what is asked for.
     """
     against = _against(raised)
     if any(each.code == "revision.withdrawn" for each in against):

@@ -123,7 +123,10 @@ def _item(item: PickItem, setup: Setup, found: Judged, tried: Sequence[Tried]) -
         else tuple(
             Pair(press=each.press.id, gauge=each.gauge.id) for each in tried if not each.codes
         ),
-        excluded=tuple(
+        # Why a pair cannot do it follows from what may be withdrawn.
+        excluded=()
+        if found.findings and found.findings[0].code == "revision.withdrawn"
+        else tuple(
             ExcludedPair(press=each.press.id, gauge=each.gauge.id, codes=each.codes)
             for each in tried
             if each.codes

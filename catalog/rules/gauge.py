@@ -124,10 +124,11 @@ def _limited(
     """Refusal by whichever limit is the lowest; `what` it does to the pressing."""
     tool = weakest(setup.cone, setup.plate)
     if numbers.limited_by == "dial" and gauge.protected_to is not None:
-        yield _above_span(gauge)
-    elif _beyond_press_or_dial(numbers, gauge):
+        yield _above_span(gauge)  # nobody else says so of a protected gauge
         return
-    elif numbers.limited_by == "tooling" and tool is not None:
+    if _beyond_press_or_dial(numbers, gauge):
+        return
+    if numbers.limited_by == "tooling" and tool is not None:
         limit = f"limit of `{tool.id}` {force(setup, tool.rated_force_kn)}"
         message = f"less the guard, its rated force {what}, {limit}"
         yield Raised("tooling.force-rating", "/tooling", message, (tool,))

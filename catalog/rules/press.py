@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from catalog.quantities import FACTOR, above
 from catalog.rules.raised import Raised, force, pressure, told
-from catalog.setup.pressing import closes_by_mpa, overload_of
+from catalog.setup.pressing import is_protected, overload_of
 from catalog.setup.resolving import Setup
 
 
@@ -62,8 +62,7 @@ def relief_above_span(setup: Setup) -> Iterator[Raised]:
         return
     relief_mpa = press.relief_setting_bar * FACTOR["bar"]
     setting = f"relief of `{press.id}` is set to {told(relief_mpa, 'MPa', gauge.unit)}"
-    overload_mpa = overload_of(gauge)
-    if gauge.protected_to is not None and not above(closes_by_mpa(gauge), overload_mpa):
+    if gauge.protected_to is not None and is_protected(gauge):
         if above(relief_mpa, gauge.protected_to * FACTOR[gauge.unit]):
             message = (
                 f"{setting}: the protector of `{gauge.id}` closes at {gauge.protected_to:g} "
@@ -71,6 +70,7 @@ def relief_above_span(setup: Setup) -> Iterator[Raised]:
             )
             yield Raised("gauge.protected", "/gauge", message, (press, gauge))
         return
+    overload_mpa = overload_of(gauge)
     if above(relief_mpa, overload_mpa):
         limit = told(overload_mpa, "MPa", gauge.unit)
         message = f"{setting}, limit of what `{gauge.id}` survives {limit}"

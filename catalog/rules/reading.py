@@ -98,8 +98,8 @@ def above_ceiling(setup: Setup) -> Iterator[Raised]:
             continue
         if at == _CONTACT:
             over = told(over_mpa, "MPa", gauge.unit)
-            message = "the nut met the cone {}above what must never be exceeded"
-            yield _off("press.above-ceiling", message, over, target)
+            where = "above what must never be exceeded"
+            yield _off("press.above-ceiling", over, where, target)
         else:
             limit = told(numbers.never_exceed_mpa, "MPa", gauge.unit)
             message = f"{_as_stated(reading)} is more than must ever be reached"
@@ -145,30 +145,32 @@ def contact_not_as_expected(setup: Setup) -> Iterator[Raised]:
         least, most = numbers.contact.low_pa, numbers.contact.high_pa
         if at_pa < least:
             away = told((least - at_pa) / 1e6, "MPa", gauge.unit)
-            message = "the nut met the cone {}below the least that is expected"
-            yield _off("press.contact-too-easy", message, away, target)
+            where = "below the least that is expected"
+            yield _off("press.contact-too-easy", away, where, target)
         elif at_pa > most:
             away = told((at_pa - most) / 1e6, "MPa", gauge.unit)
-            message = "the nut met the cone {}above the most that is expected"
-            yield _off("press.contact-too-hard", message, away, target)
+            where = "above the most that is expected"
+            yield _off("press.contact-too-hard", away, where, target)
 
 
 def reading_psi_as_bar(setup: Setup) -> Iterator[Raised]:
-    """A number that fits the window in psi was read off the other scale of the dial."""
-    numbers, target, reading = setup.pressing, setup.target, _intended(setup)
-    if numbers is None or target is None or reading is None or reading.unit == "psi":
+    """A reading beyond the dial that would be on it in psi was read off the other scale.
+
+    Judged by the dial alone, since what fits the window would give the window away.
+    """
+    gauge, reading = setup.gauge, _intended(setup)
+    if gauge is None or reading is None or reading.unit == "psi":
         return
-    as_psi = round(reading.value * PA_PER_UNIT["psi"])
-    window = numbers.contact if target.finish == "at-contact" else numbers.usable
-    if window.low_pa <= as_psi <= window.high_pa:
+    as_psi_mpa = reading.value * FACTOR["psi"]
+    if above(in_mpa(reading), gauge.span_mpa) and not above(as_psi_mpa, gauge.span_mpa):
         message = f"was {_as_stated(reading)} read off a scale in psi"
-        yield Raised("hint.psi-as-bar", _INTENDED, "", (), message)
+        yield Raised("hint.psi-as-bar", _INTENDED, message, (gauge,))
 
 
-def _off(code: str, message: str, away: str, target: Target) -> Raised:
+def _off(code: str, away: str, where: str, target: Target) -> Raised:
     """A contact that is off: by how much is told where nothing else refuses."""
-    plain, measured = message.format(""), message.format(f"{away} ")
-    return Raised(code, _CONTACT, plain, (target,), measured)
+    met = "the nut met the cone"
+    return Raised(code, _CONTACT, f"{met} {where}", (target,), f"{met} {away} {where}")
 
 
 def _as_stated(reading: Pressure) -> str:

@@ -1,6 +1,5 @@
 """A target on one press and gauge: the reading, its window, the mark to stop at, the limit."""
 
-import math
 from functools import lru_cache
 from typing import Literal
 
@@ -18,7 +17,7 @@ from catalog.calc.gauge import (
     usable_window,
 )
 from catalog.calc.press import force_band_kn, force_kn, gauge_mpa, oil_volume_mm3, pump_strokes
-from catalog.quantities import FACTOR, PA_PER_UNIT
+from catalog.quantities import FACTOR, PA_PER_UNIT, above
 from catalog.rows import Cone, Gauge, Plate, Press, Target
 
 Limit = Literal["ceiling", "press", "tooling", "dial"]
@@ -54,7 +53,6 @@ class Pressing(Struct, frozen=True, kw_only=True, gc=False):
     limited_by: Limit
     relief_mpa: float
     relief_force_kn: float
-    overload_mpa: float
     oil_volume_mm3: float
     pump_strokes: int
 
@@ -72,11 +70,12 @@ def overload_of(gauge: Gauge) -> float:
     return gauge.overload * FACTOR[gauge.unit]
 
 
-def closes_by_mpa(gauge: Gauge) -> float:
-    """Pressure by which a protector is sure to have closed [MPa], infinite without one."""
+def is_protected(gauge: Gauge) -> bool:
+    """Whether a protector closes, tolerance included, before the gauge is lost."""
     if gauge.protected_to is None:
-        return math.inf
-    return (gauge.protected_to + (gauge.protected_tolerance or 0.0)) * FACTOR[gauge.unit]
+        return False
+    closes_by = gauge.protected_to + (gauge.protected_tolerance or 0.0)
+    return not above(closes_by * FACTOR[gauge.unit], overload_of(gauge))
 
 
 def reads_to_mpa(gauge: Gauge) -> float:
@@ -116,6 +115,7 @@ def pressing(
     )
     window = dial_window(low_mpa, high_mpa, guard)
     usable = usable_window(window, limit_mpa, relief_mpa)
+    cut_by: Cut = "relief-setting" if relief_mpa < limit_mpa else "never-exceed"
     expected = Window(low_pa=round(low_mpa * 1e6), high_pa=round(high_mpa * 1e6))
     pa = PA_PER_UNIT[gauge.unit]
     oil_mm3 = oil_volume_mm3(area_mm2, press.stroke_mm)
@@ -128,9 +128,7 @@ def pressing(
         guard_mpa=guard,
         window=window,
         usable=usable,
-        cut_by=None
-        if usable == window
-        else ("relief-setting" if relief_mpa < limit_mpa else "never-exceed"),
+        cut_by=None if usable == window else cut_by,
         contact=usable_window(expected, limit_mpa, relief_mpa),
         marks=marks_in(usable, gauge.graduation, pa, gauge.span),
         stop_at=stop_mark(usable, nominal_mpa, gauge.graduation, pa, gauge.span),
@@ -140,7 +138,6 @@ def pressing(
         limited_by=_limited_by(guard, gauge, ceiling_mpa, press_rated_mpa, tooling_mpa),
         relief_mpa=relief_mpa,
         relief_force_kn=force_kn(relief_mpa, back_kn, area_mm2),
-        overload_mpa=overload_of(gauge),
         oil_volume_mm3=oil_mm3,
         pump_strokes=pump_strokes(oil_mm3, press.pump_full_stroke_cm3 * FACTOR["cm3"]),
     )

@@ -21,8 +21,6 @@ READING = {
     "press.reading-unit",
     "press.outside-window",
     "press.above-ceiling",
-    "press.above-press-rating",
-    "gauge.above-span",
 }
 # Besides the table: the reading to press to, which contact does without.
 REQUIRED = (*SETUP, Required("/intended_reading", "press.reading-missing"))

@@ -67,6 +67,8 @@ def attack(target: Attacked, *options: str) -> subprocess.CompletedProcess[str]:
         f"--header=Authorization: Bearer {target.key}",
         "--checks=all",
         "--no-color",
+        # A proposal replays, and a neighbour on the same core is no fault of the service.
+        "--request-timeout=120",
         *options,
     ]
     environment = {**os.environ, ADDRESS: target.base, KEY: target.key}

@@ -11,7 +11,6 @@ import os
 import sqlite3
 import zipfile
 from collections.abc import Mapping
-from functools import cache
 from typing import Any, Final
 from zlib import crc32
 
@@ -19,7 +18,6 @@ import httpx
 import schemathesis
 
 from catalog.compiling import compile_revision
-from catalog.publishing import report_digest, report_on
 from catalog.rows import TABLES, Target
 from tests.service.publishing.tables import as_json, doubtful, revised, small
 
@@ -86,8 +84,9 @@ def with_real_path(parts: dict[str, Any], asked: str) -> dict[str, Any]:
     # What answers is not withdrawn whole, and has no report on itself.
     if draw % 5 and asked in {"withdraw", "report", "whole_report", "report_page"}:
         parts["revision"] = STORED[2]
-    if draw % 5 and asked == "approve":
-        parts["revision"] = STORED[1]
+    # Every case of some phases has one path, so that a draw would be all of them or none.
+    if asked == "approve":
+        parts["revision"] = _not_active()
     if "table" in parts and draw % 4:
         parts["table"] = sorted(TABLES)[draw % len(TABLES)] + (".csv" if draw % 3 == 0 else "")
     return parts
@@ -144,19 +143,20 @@ def a_withdrawal(body: dict[str, Any], draw: int) -> dict[str, Any]:
 
 
 def an_approval(body: dict[str, Any], draw: int) -> dict[str, Any]:
-    """Body of an approval of the report that is there, which has no strong doubts."""
-    return {**body, "report": _report(), "acknowledged": []} if draw % 8 else body
+    """Body of an approval of the report as it is by now, with its strong doubts acknowledged."""
+    if draw % 8 == 0:
+        return body
+    report = _asked(f"/v1/revisions/{_not_active()}/report")
+    doubts = [{"doubt": d, "reason": "because"} for d in report["summary"]["strong"]]
+    return {**body, "report": report["digest"], "acknowledged": doubts}
 
 
 def an_activation(body: dict[str, Any], draw: int) -> dict[str, Any]:
     """Body of an activation over the one that holds: back and forth between two revisions."""
     if draw % 8 == 0:
         return body
-    answer = httpx.get(
-        os.environ[ADDRESS] + "/v1/active", headers={"Authorization": f"Bearer {os.environ[KEY]}"}
-    ).json()
-    other = STORED[1] if answer["revision"] == STORED[0] else STORED[0]
-    return {**body, "expected_activation": answer["n"], "revision": other}
+    seen = _asked("/v1/active")["n"]
+    return {**body, "expected_activation": seen, "revision": _not_active()}
 
 
 def a_proposal(body: dict[str, Any], draw: int) -> dict[str, Any]:
@@ -178,9 +178,15 @@ def _seen(line: str) -> str:
     return text if text.strip() else "because"
 
 
-@cache
-def _report() -> str:
-    return report_digest(report_on(revised(), small()))
+def _asked(path: str) -> Any:
+    """What the service that is attacked says."""
+    headers = {"Authorization": f"Bearer {os.environ[KEY]}"}
+    return httpx.get(os.environ[ADDRESS] + path, headers=headers, timeout=60).json()
+
+
+def _not_active() -> str:
+    """The one of two revisions that does not answer: what answers has no report on itself."""
+    return STORED[1] if _asked("/v1/active")["revision"] == STORED[0] else STORED[0]
 
 
 def _name(part: dict[str, Any], target: Target) -> None:

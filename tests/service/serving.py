@@ -44,7 +44,7 @@ def served(
             while not server.started:
                 assert thread.is_alive(), "the server has ended before it served"
                 time.sleep(0.01)
-            with httpx.Client(base_url=f"http://127.0.0.1:{port}", timeout=30) as client:
+            with httpx.Client(base_url=f"http://127.0.0.1:{port}", timeout=120) as client:
                 yield client
         finally:
             server.should_exit = True

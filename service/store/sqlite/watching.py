@@ -87,9 +87,8 @@ class Files:
             self._refuse_another_store()
             return any(_identity(name) not in {None, own} for name, own in self._beside.items())
         except StoreError:
-            return (
-                False  # what cannot be looked at by name SQLite takes for moved, and leaves alone
-            )
+            # What cannot be looked at by name SQLite takes for moved, and leaves alone by itself.
+            return False
 
     def _refuse_another_store(self) -> None:
         found = _identity(self._file)

@@ -19,8 +19,9 @@ from catalog.revision import Revision
 from catalog.rows import TABLES, AnyRow
 
 Answer = Callable[[Index], Any]
-LARGE = 12
-"""Rows from which on a table is large: so many of them are taken, besides those asked for."""
+LARGE = ("targets", "tubes", "cautions", "cases")
+SAMPLE = 15
+"""Rows taken of a large table, besides those that the caller asks for."""
 
 
 def answer_bytes(index: Index, ask: Answer) -> bytes:
@@ -53,10 +54,12 @@ def read_rows(
 
 def _sample(revision: Revision, beside: set[str], seed: int) -> Iterator[AnyRow]:
     rng = random.Random(seed)  # noqa: S311 - a sample, no secret
-    for rows in revision.tables.values():
+    for name, rows in revision.tables.items():
         named = [row for row in rows if row.ref in beside]
         others = [row for row in rows if row.ref not in beside]
-        yield from (*named, *rng.sample(others, min(LARGE, len(others))))
+        if name in LARGE:
+            others = rng.sample(others, min(SAMPLE, len(others)))
+        yield from (*named, *others)
 
 
 def _index_with(revision: Revision, row: AnyRow, changed: AnyRow | None) -> Index | None:

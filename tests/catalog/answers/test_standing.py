@@ -139,8 +139,9 @@ def told(name: str) -> bytes:
 @cache
 def shown() -> tuple[set[str], dict[str, set[str]]]:
     """Rows that were changed, and those that each answer shows."""
-    beside = set().union(*map(rejecting, QUESTIONS))
-    beside |= {row.ref for row in rows_of(tables(), Target) if abs(row.od_mm - 16) < 1}
+    beside = {f"cautions/{code}" for name in QUESTIONS for code in _codes(told(name))}
+    ends: tuple[Target | Tube, ...] = (*rows_of(tables(), Target), *rows_of(tables(), Tube))
+    beside |= {row.ref for row in ends if abs(row.od_mm - 16) < 1}
     return read_rows(tables(), QUESTIONS, beside)
 
 
@@ -193,6 +194,7 @@ def _is_rejected(answer: bytes, ref: str) -> None:
         assert part["verdict"] == "rejected"
         assert "target" not in part
         assert not part.get("pairs")
+        assert not part.get("excluded")
 
 
 @pytest.mark.parametrize("name", QUESTIONS)

@@ -27,6 +27,26 @@ def own_numbers(facts: Facts) -> Own:
     return own
 
 
+def off(sound: Sound, answer: Answered) -> Shown:
+    """By how much a contact is off: with the reading that was stated it gives the dial away.
+
+    Where nothing but the contact is wrong it may be told.
+    """
+    shown: Shown = {}
+    reading = answer.facts.get("/contact_reading")
+    against = [f for f in answer.findings if f.severity in {"reject", "unknown"}]
+    if reading is None or all(f.at == "/contact_reading" for f in against):
+        return shown
+    stated, numbers = exact(reading["value"]) * PASCALS[reading["unit"]], sound.numbers
+    for name, limit in (
+        ("never exceed", numbers.never_exceed),
+        ("expected low", numbers.expected[0]),
+        ("expected high", numbers.expected[1]),
+    ):
+        show(shown, f"{name} by its distance", abs(stated - limit), "pressure")
+    return shown
+
+
 def own_limits(index: Index, facts: Facts) -> Own:
     """Limits of the press and gauge named, which a finding may tell: none is a reading to make."""
     press, gauge = (

@@ -12,6 +12,7 @@ from tests.catalog.pairs.forbidden import (
     converted,
     forbidden_by,
     of_target,
+    off,
     own_limits,
     own_numbers,
 )
@@ -25,9 +26,13 @@ READING_CODES: Final = {
     "press.reading-unit",
     "press.outside-window",
     "press.above-ceiling",
-    "press.above-press-rating",
-    "gauge.above-span",
 }
+LIMIT_CODES: Final = (
+    *("press.relief-setting", "press.relief-above-span", "press.relief-far-above-span"),
+    *("press.above-press-rating", "press.too-small", "gauge.above-span"),
+    *("gauge.above-working-range", "gauge.protected"),
+)
+"""Codes whose findings name a limit of press or gauge."""
 RATING_CODES: Final = {
     "service.over-tube-rating",
     "service.over-fitting-rating",
@@ -110,9 +115,15 @@ class Judge:
         cause = f"{one.kind} + {other.kind}: {told}"
         if worst in REFUSED and both.verdict not in REFUSED:
             yield self._break("10 (a)", cause, (one, other), _codes(both))
-        elif not gone and both.verdict != worst and {both.verdict, worst} & {*REFUSED}:
-            # A caution of the sound tools goes with them.
+        elif not gone and both.verdict not in self._expected(worst):
             yield self._break("10 (b)", cause, (one, other), _codes(both))
+
+    def _expected(self, worst: str) -> set[str]:
+        """The worse of two; a caution of the sound tools themselves may go with them."""
+        sound = answered(self.form, self.sound).verdict
+        if worst == sound == "allowed-with-cautions":
+            return {worst, "allowed"}
+        return {worst}
 
     def _told_breaks(self, changes: tuple[Change, ...], both: Answered) -> Iterator[Break]:
         withdrawn = {ref.partition("/")[0] for change in changes for ref in change.rows}
@@ -156,8 +167,15 @@ class Judge:
         tables.append(converted(sound, both))
         if sound.target.ref in withdrawn or any(change.whole for change in changes):
             tables.append(of_target(sound.target))
-        own = own_numbers(both.facts) | own_limits(sound.index, both.facts)
-        return hits(without_echo(both.builtins), tables, own)
+        tables.append(off(sound, both))
+        answer, own = without_echo(both.builtins), own_numbers(both.facts)
+        found = hits(answer, tables, own)
+        if not found:
+            return found
+        # Some findings name a limit of the tools that the question names, and nothing else.
+        beyond = set(hits(answer, tables, own | own_limits(sound.index, both.facts)))
+        named = tuple(f"[{code}]/message" for code in LIMIT_CODES)
+        return [h for h in found if h in beyond or not h.path.endswith(named)]
 
     def _reading_breaks(self, changes: tuple[Change, ...], both: Answered) -> Iterator[Break]:
         """The exception: window and mark are what is asked for."""

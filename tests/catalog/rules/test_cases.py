@@ -129,8 +129,6 @@ READING = {
     "press.reading-unit",
     "press.outside-window",
     "press.above-ceiling",
-    "press.above-press-rating",
-    "gauge.above-span",
 }
 
 
