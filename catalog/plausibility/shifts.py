@@ -44,6 +44,11 @@ _ORDERS: Final[tuple[tuple[str, Key, Key], ...]] = (
         lambda r: (r.od_mm, r.wall_min_mm, r.ring or "", r.insert),
     ),
     (
+        "by series, style, family, od, wall and grade",
+        lambda r: (r.series, r.ring_style, r.family),
+        lambda r: (r.od_mm, r.wall_min_mm, r.grade or "", r.ring or "", r.insert),
+    ),
+    (
         "by series, od, wall, family and grade, and style",
         lambda r: (r.series,),
         lambda r: (
