@@ -142,7 +142,7 @@ def test_a_proposal_tells_what_it_changes_and_what_comes_next(slipped: Office) -
         "STRONG DOUBTS, each to be acknowledged:",
         f"  ten-times:{ROW}:force_kn",
         "coverage lost:",
-        "S 16 x 2.5 e235-n, metal carbon-steel",
+        "S 16 x 2.5 e235-n, ring-S-metal-carbon-steel",
         "newly refused:",
         "tooling.force-rating",
         "1 row changed:",

@@ -142,7 +142,7 @@ def test_ratings_are_told_with_what_governs_them() -> None:
         end=end, temp_c=20, relative=0, moved=("tube-static", "fitting"), before=none, after=some
     )
     assert rating_cells(change) == (
-        "S 16 x 2 e235-n\nmetal carbon-steel\ninsert fitted\nat 20 degC",
+        "S 16 x 2 e235-n\nring-S-metal-carbon-steel\ninsert fitted\nat 20 degC",
         "no rating\ntube-static not known\nfitting not known",
         "245 bar (tube)\npulsating 160 bar\nfitting 400 bar",
         "",

@@ -244,6 +244,7 @@ def test_ends_that_are_lost_or_gained_stand_there_whole(report: Report) -> None:
                 end.material,
                 end.ring_style,
                 end.ring_material,
+                end.ring,
                 end.insert,
             ]
             for end in lost
