@@ -112,6 +112,42 @@ def test_published_wall_of_asme(
     assert wall.value == pytest.approx(printed, abs=digit / 2)
 
 
+def test_a_quality_factor_as_published() -> None:
+    # W04 (secondary text): 4.5 x 0.237 in less 12.5 %, S 16000 psi, E 0.8. It prints 1232 psi with
+    # the nominal wall below the line (K1); with one wall throughout it is 1224.9 psi.
+    question: dict[str, Any] = {
+        "tube": {"od": inch(4.5), "wall": inch(0.237)},
+        "allowable_stress": psi(16_000),
+        "wall_under_tolerance_percent": 12.5,
+        "methods": ["asme-b31.3"],
+        "answer_in": PSI,
+    }
+    welded = the(rate(**question, quality_factor=0.8), "asme-b31.3").pressure.value
+    assert welded == pytest.approx(1224.9, abs=0.05)
+    # (3a) is linear in S E.
+    seamless = the(rate(**question), "asme-b31.3").pressure.value
+    assert welded == pytest.approx(0.8 * seamless, rel=1e-7)
+
+
+def test_tp316l_carries_what_the_stresses_of_b31_3_allow() -> None:
+    # Table A-1 (memory): 16.7 ksi at 300 degF, 15.7 at 400, changed to 115.1 and 108.2 MPa. 1/2 x
+    # 0.065 in by A269, least wall 0.9 x 1.651 = 1.4859: 2 S E 1.4859 / (12.7 - 0.8 x 1.4859).
+    tube = {"od": inch(0.5), "wall": inch(0.065), "material": "tp316l-a269"}
+    # A temperature counts as the next hotter row; the rows are cut to 148.8 and 204.4 degC.
+    for temp_c, stress_mpa in ((148.8, 115.1), (149, 108.2), (200, 108.2)):
+        for quality in (1.0, 0.8):
+            answer = rate(
+                tube=tube,
+                temperature={"value": temp_c, "unit": "degC"},
+                methods=["asme-b31.3"],
+                quality_factor=quality,
+            )
+            by_hand_bar = 10 * 2 * stress_mpa * quality * 1.4859 / (12.7 - 0.8 * 1.4859)
+            rating = the(answer, "asme-b31.3")
+            assert rating.stress.value == pytest.approx(stress_mpa)
+            assert rating.pressure.value == pytest.approx(by_hand_bar, rel=1e-7)
+
+
 def test_published_wall_of_lame() -> None:
     # Secondary text: a jack of 150 mm outside, 13.8 MPa, 41.4 MPa allowed, prints 21.97 mm.
     answer = rate(
