@@ -87,6 +87,12 @@ ASSUMED_PRESSING: Final = (
 ASSUMED_HARDNESS: Final = Assumed(
     at="/tube/hardness", value="within limit", text="hardness is within the limit of the grade"
 )
+ASSUMED_CALIBRATION: Final = Assumed(
+    at="/tool_state/gauge_calibration_due",
+    value="not overdue",
+    text="the gauge is within its calibration",
+)
+"""Of a press target with a gauge; a setup check states when its gauge is due."""
 ASSUMED_FLUID: Final = "mineral-oil"
 """Id of the fluid behind `/service/fluid` where it is assumed."""
 ASSUMED_SERVICE: Final = (

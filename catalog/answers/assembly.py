@@ -127,7 +127,8 @@ def _add_walls(sheet: Sheet, setup: Setup, rating: Rating) -> None:
         name, least = "under-tolerance of DIN 2413", din_2413_under_percent(tube.od_mm)
         sheet.step(DIN_2413_UNDER, name, least, "percent", "percent", _od(sheet, setup))
         under = rating.din_under_percent
-        _add_wall(sheet, setup, "wall of DIN 2413", rating.din_wall_mm, under, name)
+        origin = name if under == least or row is None else row.ref
+        _add_wall(sheet, setup, "wall of DIN 2413", rating.din_wall_mm, under, origin)
 
 
 def _add_wall(

@@ -8,6 +8,7 @@ from msgspec import UNSET, UnsetType
 from catalog.answers.shapes import Assumption, Next, SourceNote, WorkingStep
 from catalog.answers.telling import CONTACT, Telling, is_contact_alone
 from catalog.facts import (
+    ASSUMED_CALIBRATION,
     ASSUMED_HARDNESS,
     ASSUMED_LEAST,
     ASSUMED_PEAK,
@@ -19,6 +20,7 @@ from catalog.facts import (
 )
 from catalog.findings import CODES, SEVERITIES, Finding
 from catalog.index import Index
+from catalog.questions import PressTargetQuestion
 from catalog.rows import AnyRow, Row
 from catalog.rules.raised import Raised
 from catalog.setup.resolving import Setup
@@ -125,6 +127,8 @@ def assumptions_of(setup: Setup) -> tuple[Assumption, ...]:
     material = setup.tube.material
     if material is not None and material.hardness_max is not None:
         candidates.append(ASSUMED_HARDNESS)
+    if setup.gauge is not None and isinstance(setup.question, PressTargetQuestion):
+        candidates.append(ASSUMED_CALIBRATION)
     if setup.service is not None:
         candidates += ASSUMED_SERVICE
         if setup.service.facts.pulsating is not True:

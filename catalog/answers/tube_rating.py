@@ -19,7 +19,7 @@ from catalog.answers.standing import standing_raised
 from catalog.answers.telling import telling_of
 from catalog.calc.assembly import PROOF_LIMIT, proof_limit_mpa
 from catalog.calc.stress import BORE_YIELD, DESIGN_STRESS
-from catalog.calc.tube_section import EFFECTIVE_WALL
+from catalog.calc.tube_section import DIN_2413_UNDER, EFFECTIVE_WALL, din_2413_under_percent
 from catalog.facts import ASSUMED_ASME, ASSUMED_RATING
 from catalog.findings import verdict
 from catalog.index import Index
@@ -166,7 +166,13 @@ def _add_rated(sheet: Sheet, setup: TubeRatingSetup, rated: Rated) -> None:
         return
     od = given("D", od_mm, "mm", sheet.length, "od", "/tube/od")
     nominal = given("t_nominal", nominal_mm, "mm", sheet.length, "nominal wall", "/tube/wall")
-    under = plain("u", rated.under_percent, "percent", "under-tolerance", _under_at(setup, rated))
+    under_at = _under_at(setup, rated)
+    if _is_by_din(setup, rated):
+        least, under_name = din_2413_under_percent(od_mm), f"under-tolerance, {method}"
+        sheet.step(DIN_2413_UNDER, under_name, least, "percent", "percent", od)
+        if rated.under_percent == least:
+            under_at = under_name
+    under = plain("u", rated.under_percent, "percent", "under-tolerance", under_at)
     lost = given("c", setup.corrosion_mm, "mm", sheet.length, "corrosion", "/corrosion_allowance")
     wall_mm, told = rated.wall_mm, sheet.length
     sheet.step(EFFECTIVE_WALL, wall_name, wall_mm, "mm", told, nominal, under, lost)
@@ -216,9 +222,13 @@ def _factor_at(setup: TubeRatingSetup, rated: Rated) -> str:
     return "/design_factor" if stated and rated.factor != rated.way.factor else "formula"
 
 
+def _is_by_din(setup: TubeRatingSetup, rated: Rated) -> bool:
+    return rated.way.counts == "din-2413" and setup.question.allowable_stress is UNSET
+
+
 def _under_at(setup: TubeRatingSetup, rated: Rated) -> str:
     stated_here = setup.question.wall_under_tolerance_percent is not UNSET
-    by_grade = setup.question.allowable_stress is UNSET and rated.way.counts == "least"
+    by_grade = setup.question.allowable_stress is UNSET and rated.way.counts != "nominal"
     return _tolerance_at(setup) if stated_here or by_grade else "formula"
 
 

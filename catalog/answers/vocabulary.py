@@ -7,6 +7,7 @@ from msgspec import Struct
 from catalog import terms
 from catalog.facts import (
     ASSUMED_ASME,
+    ASSUMED_CALIBRATION,
     ASSUMED_HARDNESS,
     ASSUMED_LEAST,
     ASSUMED_PEAK,
@@ -132,6 +133,7 @@ def vocabulary(index: Index) -> VocabularyAnswer:
             for each in (
                 *ASSUMED_PRESSING,
                 ASSUMED_HARDNESS,
+                ASSUMED_CALIBRATION,
                 *ASSUMED_SERVICE,
                 ASSUMED_PEAK,
                 ASSUMED_LEAST,

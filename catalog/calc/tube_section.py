@@ -105,13 +105,15 @@ def effective_wall_mm(
 DIN_2413_UNDER = Formula(
     id="din-2413-under",
     name="under-tolerance that DIN 2413 counts",
-    text="u = 20 % to 5 mm od, 15 % to 8 mm, 10 % above",
+    text="u = 20 % below 6 mm od, 15 % to 8 mm, 10 % above",
     source="din-2413-1993",
 )
 
 
 def din_2413_under_percent(od_mm: float) -> float:
     """Return the least under-tolerance of the wall that DIN 2413 counts for an od.
+
+    The source names 4 to 5 mm and 6 to 8 mm; between the two the larger is counted.
 
     Parameters
     ----------
@@ -139,7 +141,7 @@ def din_2413_under_percent(od_mm: float) -> float:
     """
     if not 0.0 < od_mm < inf:
         refuse_value(od_mm, "od", "mm", "above 0 and finite")
-    return 20.0 if od_mm <= 5.0 else 15.0 if od_mm <= 8.0 else 10.0
+    return 20.0 if od_mm < 6.0 else 15.0 if od_mm <= 8.0 else 10.0
 
 
 BENT_WALL = Formula(

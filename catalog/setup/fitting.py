@@ -7,7 +7,7 @@ from msgspec import UNSET, Struct
 from catalog.index import Index
 from catalog.quantities import size_key
 from catalog.questions import FittingFacts
-from catalog.rows import Cone, Material, Plate, Ring, Series, Size
+from catalog.rows import Cone, Plate, Ring, Series, Size
 from catalog.terms import Family
 
 
@@ -48,19 +48,19 @@ def resolve_fitting(index: Index, facts: FittingFacts, od_mm: float | None) -> F
 
 
 def tooling_of(
-    index: Index, series: Series | None, od_mm: float | None, material: Material | None
+    index: Index, series: Series | None, od_mm: float | None, family: Family | None
 ) -> tuple[Cone | None, Plate | None]:
-    """Cone that may touch this material, and plate for a size.
+    """Cone that may touch this family, and plate for a size.
 
     Of several cones the one that may touch most families, then the strongest, then the first id.
     """
-    if series is None or od_mm is None or material is None:
+    if series is None or od_mm is None or family is None:
         return None, None
     at = size_key(od_mm)
     cones = [
         cone
         for cone in index.cones_of_size.get((series.id, at), ())
-        if cone.presses_between_checks(material.family) is not None
+        if cone.presses_between_checks(family) is not None
     ]
     plates = index.plates_of_size.get((series.system, at), ())
     return (

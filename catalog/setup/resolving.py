@@ -238,7 +238,8 @@ def _target(bands: tuple[Target, ...], tube: TubeSetup, fitting: FittingSetup) -
 def _tooling(
     index: Index, tube: TubeSetup, fitting: FittingSetup, named: ToolingFacts | None
 ) -> tuple[Cone | None, Plate | None]:
-    cone, plate = tooling_of(index, fitting.series, tube.od_mm, tube.material)
+    family = None if tube.material is None else tube.material.family
+    cone, plate = tooling_of(index, fitting.series, tube.od_mm, family)
     if named is None:
         return cone, plate
     # What lies on the bench is judged, not what should lie there.

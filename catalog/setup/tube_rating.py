@@ -9,7 +9,7 @@ from msgspec import UNSET, Struct, structs
 
 from catalog.calc import asme
 from catalog.calc.stress import bore_yield_mpa, design_stress_mpa
-from catalog.calc.tube_section import effective_wall_mm
+from catalog.calc.tube_section import din_2413_under_percent, effective_wall_mm
 from catalog.facts import PROOF_FACTOR
 from catalog.index import Index
 from catalog.quantities import above, in_deg_c, in_mm, in_mpa
@@ -100,13 +100,18 @@ def _yield(tube_setup: TubeSetup, least_mm: float | None) -> float | None:
     return bore_yield_mpa(material.yield_mpa, tube_setup.od_mm, least_mm)
 
 
-def _under(question: TubeRatingQuestion, tube_setup: TubeSetup, *, least: bool) -> float | None:
-    """Under-tolerance that a method counts [%], None where it is not known."""
-    if question.wall_under_tolerance_percent is not UNSET:
-        return question.wall_under_tolerance_percent
-    if not least or question.allowable_stress is not UNSET:
-        return 0.0
-    return _yield_under(question, tube_setup)
+def _under(question: TubeRatingQuestion, tube_setup: TubeSetup, way: Way) -> float | None:
+    """Under-tolerance that a method counts [%], None where it is not known.
+
+    DIN 2413 at the strength of a grade counts its own where that is more, as in an assembly.
+    """
+    if way.counts == "nominal" or question.allowable_stress is not UNSET:
+        stated = question.wall_under_tolerance_percent
+        return 0.0 if stated is UNSET else stated
+    under, od_mm = _yield_under(question, tube_setup), tube_setup.od_mm
+    if way.counts == "least" or under is None or od_mm is None:
+        return under
+    return max(under, din_2413_under_percent(od_mm))
 
 
 def _yield_under(question: TubeRatingQuestion, tube_setup: TubeSetup) -> float | None:
@@ -139,7 +144,7 @@ def _rated(
     way = _way(method, question, temp_c)
     strength_mpa, divisor = _strength(question, way, strength)
     stress_mpa = None if strength_mpa is None else design_stress_mpa(strength_mpa, divisor)
-    under = _under(question, tube_setup, least=way.counts == "least")
+    under = _under(question, tube_setup, way)
     wall_mm = _wall(tube_setup, under, corrosion_mm)
     pressure_mpa = _pressure(way, stress_mpa, tube_setup.od_mm, wall_mm)
     applies = _applies(question, way, pressure_mpa, stress_mpa, tube_setup.od_mm, wall_mm)

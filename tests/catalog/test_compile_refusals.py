@@ -312,6 +312,16 @@ def test_a_second_ring_set_leaves_every_blank_row_of_its_size_open() -> None:
     assert faults_of(revision(add=[elsewhere])) == []
 
 
+def test_two_ring_sets_beside_a_blank_row_and_one_of_no_od_are_refused_at_once() -> None:
+    stray = changed(f"rings/{SET_B}", id="ring-L-19-metal", od_mm=19)
+    found = faults(revision([OF_SET_A], [stray, changed(OF_SET_A, ring=None)]))
+    blank = "targets/L/18/1.9/2.1/carbon-steel/metal/none"
+    assert {(f.row, f.column) for f in found} == {
+        (blank, "ring"),
+        ("rings/ring-L-19-metal", "od_mm"),
+    }
+
+
 @pytest.mark.parametrize(
     "ring",
     ["ring-9", "ring-S-metal-carbon-steel", "ring-L-elastomer-sealed-carbon-steel"],

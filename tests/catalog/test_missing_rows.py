@@ -37,7 +37,10 @@ PRESSING = {
 }
 QUESTIONS: dict[str, dict[str, Any]] = {
     "setup-check": CONTROL,
-    "press-target": {**PRESSING, "press": "press-b", "gauge": "gauge-b"},
+    "press-target": {
+        **PRESSING,
+        **{name: CONTROL[name] for name in ("press", "gauge", "on", "tool_state")},
+    },
     "tooling-pick": {**PRESSING, "service": CONTROL["service"]},
     "tube-rating": {
         "tube": {k: CONTROL["tube"][k] for k in ("od", "wall", "material")},

@@ -46,6 +46,11 @@ ALL_METHODS = [
     "din-2413-pulsating",
     "asme-b31.3",
 ]
+SMALL: dict[str, Any] = {
+    "tube": {**TUBE, "od": {"value": 6, "unit": "mm"}, "wall": {"value": 1, "unit": "mm"}},
+    "methods": ALL_METHODS,
+    "pressure": {"value": 150, "unit": "bar"},
+}
 QUESTIONS: dict[str, tuple[str, dict[str, Any]]] = {
     "setup": ("setup-check", CONTROL),
     "setup, pulsating": ("setup-check", asked(CONTROL, {"/service/pulsating": True})),
@@ -80,6 +85,22 @@ QUESTIONS: dict[str, tuple[str, dict[str, Any]]] = {
             "pressure": {"value": 150, "unit": "bar"},
             "corrosion_allowance": {"value": 0.1, "unit": "mm"},
         },
+    ),
+    "rating of a wall of which DIN 2413 counts less": ("tube-rating", SMALL),
+    "rating of a wall of which the tolerance leaves less": (
+        "tube-rating",
+        asked(SMALL, {"/tube/od": "8 mm", "/tube/wall": "0.5 mm"}),
+    ),
+    "rating with a tolerance stated": (
+        "tube-rating",
+        {**SMALL, "wall_under_tolerance_percent": 18},
+    ),
+    "setup of a thin wall, pulsating": (
+        "setup-check",
+        asked(
+            CONTROL,
+            {"/tube/od": "8 mm", "/tube/wall": "0.5 mm", "/service/pulsating": True},
+        ),
     ),
     "rating by a stress with a grade": (
         "tube-rating",

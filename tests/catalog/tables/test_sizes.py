@@ -159,7 +159,8 @@ def test_ring_sets() -> None:
         assert ring.fluids == ()
         assert ring.hold_s == 5
         assert ring.seal_material == ("nitrile" if soft else None)
-        # Read: NAVEDTRA 14105 has the threads of flareless nuts oiled; stainless galls.
+        # NAVEDTRA 14105 ch. 5 (read): of a flareless end the nut's threads and the ring's leading
+        # and trailing edges are lubricated. That stainless galls is common practice.
         assert ring.oil_thread is (ring.series == "flareless" or ring.material != "carbon-steel")
         assert (ring.seal_temp_min_c, ring.seal_temp_max_c) == ((-30, 100) if soft else (None,) * 2)
         if ring.series == "flareless":

@@ -65,6 +65,18 @@ def test_allowable_stress_is_rounded_down_from_ksi() -> None:
         assert 0 <= exact_c - at_c < 0.1
 
 
+def test_allowable_stress_is_what_the_rule_of_its_code_gives() -> None:
+    # ASME B31.3 302.3.2(d), below creep, austenitic (published-facts 5, secondary): the lowest of a
+    # third of the tensile strength and two thirds of the yield. Single-grade 316L is 25 and 70 ksi
+    # (read): 16.67 ksi, which Table A-1 prints as 16.7, half a digit of it above.
+    by_rule_ksi = min(Fraction(70, 3), Fraction(2, 3) * 25)
+    for row in strengths("tp316l-a269"):
+        assert row.allowable_mpa is not None
+        assert row.allowable_mpa <= (by_rule_ksi + Fraction(1, 20)) * PER_KSI
+    cold = strengths("tp316l-a269")[0].allowable_mpa
+    assert cold == pytest.approx(float(by_rule_ksi * PER_KSI), abs=float(PER_KSI / 20))
+
+
 @pytest.mark.parametrize(
     ("material", "temp_c", "yield_mpa", "tensile_mpa"),
     [

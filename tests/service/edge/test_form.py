@@ -44,6 +44,14 @@ def test_all_errors_at_once_each_with_its_pointer(client: httpx.Client) -> None:
     assert "leave the field out" in told["/tube/wall"]
 
 
+@pytest.mark.parametrize("radius", [0, -40])
+def test_a_bend_has_a_radius_above_zero(client: httpx.Client, radius: float) -> None:
+    bends = [{"radius": mm(40)}, {"radius": mm(radius)}]
+    told = pointers(client, {"tube": {"bends": bends}}, "/v1/setup-checks")
+    assert set(told) == {"/tube/bends/1/radius/value"}
+    assert f"`{radius}` is not a number above 0" in told["/tube/bends/1/radius/value"]
+
+
 @pytest.mark.parametrize("value", ["16", "1e1", True, [16], {"v": 16}, None, "NaN", 0, -1, 1e300])
 def test_a_size_is_a_number_above_zero(client: httpx.Client, value: Any) -> None:
     body = press_target(tube={"od": {"value": value, "unit": "mm"}})
