@@ -8,6 +8,7 @@ import tempfile
 import time
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
+from datetime import date
 from pathlib import Path
 from typing import Any, Final
 
@@ -34,6 +35,8 @@ CALLERS: Final[Mapping[str, tuple[Scope, ...]]] = {
     "office": ("read", "propose"),
     "lead": ("read", "approve", "activate"),
 }
+DAY: Final = date(2026, 3, 2)
+"""Day of the demonstration, so that its answers do not age with the gauges of its shop."""
 INTERRUPTED: Final = 130
 """Exit code of a shell command that Ctrl-C ended before its time."""
 WARNING: Final = " ".join(
@@ -49,7 +52,9 @@ def demonstrate(port: int, *, once: bool) -> int:
     """Run the demonstration; 0 where every answer is as its example expects."""
     try:
         # It asks its own questions of its own port, and nobody has given it a key.
-        settings = structs.replace(settings_from(), open_reading=True, requests_per_second=0)
+        settings = structs.replace(
+            settings_from(), open_reading=True, requests_per_second=0, day=DAY
+        )
         listening = listening_at(HOST, port)
     except (SettingsError, OSError) as error:
         sys.stderr.write(cannot_serve(error, HOST, port))
