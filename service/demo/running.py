@@ -24,7 +24,7 @@ from service.demo.telling import tell_answer, tell_vocabulary
 from service.office.keys import make_key
 from service.safety import SAFETY
 from service.serving import address, cannot_serve, listening_at
-from service.settings import Settings, SettingsError, settings_from
+from service.settings import Settings, SettingsError, fixed_day_note, settings_from
 from service.store.records import Scope
 from service.store.sqlite import open_store
 from service.store.store import Store
@@ -75,6 +75,7 @@ def _demonstrate(
     logging.getLogger("ringwright.access").addHandler(logging.NullHandler())
     asked = examples()
     console.print(WARNING, style="bold red")
+    console.print(fixed_day_note(settings))
     with stocked() as (store, keys), served(settings, listening, store):
         wrong = sum(_ask(console, listening, each) for each in asked.values())
         wrong += publish(console, listening.getsockname()[1], keys)
