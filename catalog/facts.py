@@ -137,6 +137,15 @@ LEAST_PROOF_FACTOR: Final = 1.25
 """Below it nothing is known of the margin that is left: common practice."""
 
 
+def escaped(name: str) -> str:
+    """Name as a part of a JSON pointer (RFC 6901).
+
+    >>> escaped("a/b~c")
+    'a~1b~0c'
+    """
+    return name.replace("~", "~0").replace("/", "~1")
+
+
 def stated(question: Any, at: str) -> Any:
     """Value of a question at one of these pointers, `UNSET` where it or its group is left out."""
     value = question

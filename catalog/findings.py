@@ -103,6 +103,7 @@ _BY_STEP: Final[dict[Severity, dict[StepId, str]]] = {
             tooling.plate-missing tooling.plate-unknown target.no-row
             press.missing press.unknown
             gauge.missing gauge.unknown gauge.date-unknown gauge.zero-unknown
+            request.day-far
         """,
         "lubricate": "preparation.lubricant-unknown",
         "assemble": """
@@ -124,7 +125,7 @@ _BY_STEP: Final[dict[Severity, dict[StepId, str]]] = {
         "tooling": """
             press.relief-above-span gauge.above-working-range gauge.calibration-due
             tooling.relief-above-force-rating tooling.cone-family-mixed
-            data.demonstration data.memory
+            request.day-differs data.demonstration data.memory data.fixed-day
         """,
         "press": """
             press.between-graduations revision.superseded
@@ -133,7 +134,7 @@ _BY_STEP: Final[dict[Severity, dict[StepId, str]]] = {
     "note": {
         "tube": "tube.coating-accepted",
         "tooling": """
-            gauge.protected gauge.calibration-due-soon
+            gauge.protected gauge.calibration-due-soon tooling.cone-check-due-in-batch
         """,
         "press": "hint.psi-as-bar",
     },

@@ -146,6 +146,23 @@ class ToolState(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, g
     gauge_zero_checked: bool | UnsetType = UNSET
 
 
+class CheckedTool(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):
+    """State of one tool: the day that a gauge's calibration is due, the presses of a cone."""
+
+    calibration_due: date | UnsetType = UNSET
+    uses_since_check: Uses | UnsetType = UNSET
+
+
+class Received(Struct, frozen=True, kw_only=True, gc=False):
+    """The day by the clock of whoever received the question; `fixed` where a setting says it.
+
+    It comes beside a question and is no field of one, so that whoever asks cannot state it.
+    """
+
+    on: date
+    fixed: bool = False
+
+
 class AnswerUnits(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):
     """Units of the answer; a dial is always told in the unit printed on it."""
 
@@ -180,9 +197,14 @@ class PickItem(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc
 
 
 class ToolingPickQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):
-    """Which cone, plate, press and gauge for each line of a work order?"""
+    """Which cone, plate, press and gauge for each line of a work order?
+
+    `tools` is what is known of gauges and cones on the day `on`, by their ids.
+    """
 
     items: Annotated[tuple[PickItem, ...], Meta(min_length=1, max_length=1000)]
+    on: date | UnsetType = UNSET
+    tools: Annotated[dict[Id, CheckedTool], Meta(max_length=1000)] | UnsetType = UNSET
     answer_in: AnswerUnits = AnswerUnits()
     revision: RevisionId | UnsetType = UNSET
 

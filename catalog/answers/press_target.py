@@ -8,7 +8,7 @@ from catalog.answers.grounds import next_of
 from catalog.answers.judging import judged
 from catalog.answers.shapes import PressTargetAnswer
 from catalog.index import Index
-from catalog.questions import PressTargetQuestion
+from catalog.questions import PressTargetQuestion, Received
 from catalog.rules import RULES, Rule
 from catalog.setup.resolving import press_target_setup
 from catalog.terms import RULES_VERSION
@@ -26,10 +26,13 @@ def _is_undated(question: PressTargetQuestion) -> bool:
 
 
 def press_target(
-    index: Index, question: PressTargetQuestion, rules: Sequence[Rule] = RULES
+    index: Index,
+    question: PressTargetQuestion,
+    rules: Sequence[Rule] = RULES,
+    received: Received | None = None,
 ) -> PressTargetAnswer:
     """Target of a tube end and ring, with a dial window where press and gauge are named."""
-    setup = press_target_setup(index, question)
+    setup = press_target_setup(index, question, received)
     found = judged(index, setup, rules)
     return PressTargetAnswer(
         verdict=found.verdict,
@@ -43,6 +46,7 @@ def press_target(
         next=next_of(found.findings),
         client_ref=question.client_ref,
         on=question.on,
+        received_on=UNSET if received is None else received.on,
         tool_state=question.tool_state,
         target=UNSET if found.target is None else found.target,
     )

@@ -12,7 +12,7 @@ from catalog.answers.shapes import SetupCheckAnswer, StepReport
 from catalog.facts import stated
 from catalog.findings import CODES, Finding
 from catalog.index import Index
-from catalog.questions import SetupCheckQuestion
+from catalog.questions import Received, SetupCheckQuestion
 from catalog.rules import RULES, Rule
 from catalog.setup.resolving import Setup, setup_check_setup
 from catalog.terms import RULES_VERSION, StepId, StepState
@@ -25,10 +25,13 @@ _STEPS: tuple[StepId, ...] = get_args(StepId)
 
 
 def setup_check(
-    index: Index, question: SetupCheckQuestion, rules: Sequence[Rule] = RULES
+    index: Index,
+    question: SetupCheckQuestion,
+    rules: Sequence[Rule] = RULES,
+    received: Received | None = None,
 ) -> SetupCheckAnswer:
     """Everything that is wrong or unknown in a setup, given in any part and any order."""
-    setup = setup_check_setup(index, question)
+    setup = setup_check_setup(index, question, received)
     found = judged(index, setup, rules)
     return SetupCheckAnswer(
         verdict=found.verdict,
@@ -47,6 +50,7 @@ def setup_check(
         next_fields=_next_fields(question, found.findings),
         client_ref=question.client_ref,
         on=question.on,
+        received_on=UNSET if received is None else received.on,
         tool_state=question.tool_state,
         target=UNSET if found.target is None else found.target,
         assembly=UNSET if found.assembly is None else found.assembly,

@@ -10,7 +10,7 @@ from msgspec import UNSET, Struct, UnsetType
 
 from catalog.findings import Finding
 from catalog.quantities import Quantity
-from catalog.questions import ToolState
+from catalog.questions import CheckedTool, ToolState
 from catalog.setup.pressing import Cut
 from catalog.terms import (
     Finish,
@@ -181,6 +181,7 @@ class PressTargetAnswer(Answer, frozen=True, kw_only=True):
 
     client_ref: str | UnsetType = UNSET
     on: date | UnsetType = UNSET
+    received_on: date | UnsetType = UNSET
     tool_state: ToolState | UnsetType = UNSET
     target: PressTarget | UnsetType = UNSET
 
@@ -234,13 +235,16 @@ class PickedItem(Struct, frozen=True, kw_only=True):
 
 
 class ToolingPickAnswer(Struct, frozen=True, kw_only=True):
-    """One revision for all items; the verdict of the whole is that of its gravest item."""
+    """One revision and one day for all items; the verdict is that of the gravest item."""
 
     verdict: Verdict
     revision: str
     rules: str
     items: tuple[PickedItem, ...]
     sources: tuple[SourceNote, ...]
+    on: date | UnsetType = UNSET
+    received_on: date | UnsetType = UNSET
+    tools: dict[str, CheckedTool] | UnsetType = UNSET
 
 
 class StepReport(Struct, frozen=True, kw_only=True, gc=False):
@@ -257,6 +261,7 @@ class SetupCheckAnswer(Answer, frozen=True, kw_only=True):
     next_fields: tuple[str, ...]
     client_ref: str | UnsetType = UNSET
     on: date | UnsetType = UNSET
+    received_on: date | UnsetType = UNSET
     tool_state: ToolState | UnsetType = UNSET
     target: PressTarget | UnsetType = UNSET
     assembly: AssemblyRating | UnsetType = UNSET

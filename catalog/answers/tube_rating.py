@@ -24,7 +24,7 @@ from catalog.facts import ASSUMED_ASME, ASSUMED_RATING
 from catalog.findings import verdict
 from catalog.index import Index
 from catalog.quantities import quantity
-from catalog.questions import TubeRatingQuestion
+from catalog.questions import Received, TubeRatingQuestion
 from catalog.rows import Row
 from catalog.rules.tube_rating import TUBE_RATING_RULES, TubeRatingRule
 from catalog.setup.tube_rating import Rated, TubeRatingSetup, asme_factors, tube_rating_setup
@@ -44,9 +44,10 @@ def tube_rating(
     index: Index,
     question: TubeRatingQuestion,
     rules: Sequence[TubeRatingRule] = TUBE_RATING_RULES,
+    received: Received | None = None,
 ) -> TubeRatingAnswer:
     """Pressure of a tube by each method asked, what governs, and the wall that a pressure needs."""
-    setup = tube_rating_setup(index, question)
+    setup = tube_rating_setup(index, question, received)
     limit_mpa = _yield_limit(setup)
     sheet = Sheet(index.formula_grades, question.answer_in)
     for rated in setup.rated:

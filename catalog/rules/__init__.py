@@ -2,8 +2,9 @@
 
 from collections.abc import Callable, Iterator
 
+from catalog.rules.day import DAY_RULES
 from catalog.rules.fitting import FITTING_RULES
-from catalog.rules.gauge import GAUGE_RULES
+from catalog.rules.gauge import GAUGE_RULES, calibration
 from catalog.rules.preparation import PREPARATION_RULES
 from catalog.rules.press import PRESS_RULES
 from catalog.rules.raised import Raised
@@ -20,6 +21,9 @@ Rule = Callable[[Setup], Iterator[Raised]]
 PAIR_RULES: tuple[Rule, ...] = (*PRESS_RULES, *GAUGE_RULES)
 """Whether one press with one gauge can do it."""
 
+DATED_PAIR_RULES: frozenset[Rule] = frozenset({calibration})
+"""Those of them that depend on the day and on the state of the tools."""
+
 BASE_RULES: tuple[Rule, ...] = (
     *STATED_RULES,
     *TUBE_RULES,
@@ -28,6 +32,7 @@ BASE_RULES: tuple[Rule, ...] = (
     *TARGET_RULES,
     *TOOLING_RULES,
     *PREPARATION_RULES,
+    *DAY_RULES,
 )
 """Everything that does not depend on the press."""
 

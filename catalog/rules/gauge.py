@@ -9,7 +9,7 @@ from catalog.calc.dial import gauge_that_would_do, marks_in
 from catalog.calc.gauge import Window, usable_window
 from catalog.quantities import FACTOR, PA_PER_UNIT, above
 from catalog.rows import Gauge, Press
-from catalog.rules.raised import Raised, force, pressure, told
+from catalog.rules.raised import Raised, force, pressure, told, tool_at
 from catalog.setup.pressing import Pressing, reads_to_mpa, weakest
 from catalog.setup.resolving import Setup
 
@@ -156,10 +156,10 @@ def zero_unknown(setup: Setup) -> Iterator[Raised]:
 
 def calibration(setup: Setup) -> Iterator[Raised]:
     """A gauge is used up to its due day, and with a caution in the time before it."""
-    due, on, gauge = setup.tool_state.gauge_calibration_due, setup.on, setup.gauge
-    at = "/tool_state/gauge_calibration_due"
+    due, on, gauge = setup.tool_state.gauge_calibration_due, setup.day.on, setup.gauge
     if gauge is None or due is UNSET:
         return
+    at = tool_at(setup, gauge.id, "calibration_due", "gauge_calibration_due")
     if on is UNSET:
         if all(fact.at != "/on" for fact in setup.required):
             message = f"calibration of `{gauge.id}` is due {due}, and the day is not stated"

@@ -6,7 +6,7 @@ from typing import Final
 
 from msgspec import Struct
 
-from catalog.facts import LEAST_PROOF_FACTOR, PROOF_FACTOR
+from catalog.facts import LEAST_PROOF_FACTOR, PROOF_FACTOR, escaped
 from catalog.older import renamed_id
 from catalog.quantities import above, quantity
 from catalog.rows import AnyRow
@@ -64,6 +64,13 @@ def unknown_id(setup: Setup, code: str, at: str, value: str, table: str) -> Rais
         hint = ", nearest is " + " or ".join(f"`{words[word]}`" for word in near) if near else ""
     name = table.replace("_", " ")
     return Raised(code, at, f"`{value}` is not in the {name} of this revision{hint}")
+
+
+def tool_at(setup: Setup, tool: str, field: str, plain: str) -> str:
+    """Pointer of the state of a tool: by its id in a pick, else the plain field of a setup."""
+    if tool in setup.day.tools:
+        return f"/tools/{escaped(tool)}/{field}"
+    return f"/tool_state/{plain}"
 
 
 def proof_factor_low(at: str, factor: float) -> Iterator[Raised]:

@@ -5,8 +5,10 @@ from collections.abc import Iterator
 from msgspec import UNSET
 
 from catalog.calc.press import force_band_kn
+from catalog.facts import stated
 from catalog.quantities import above, size_key
-from catalog.rules.raised import Raised, force, length
+from catalog.rules.raised import Raised, force, length, tool_at
+from catalog.setup.fitting import presses_between_checks
 from catalog.setup.resolving import Setup
 from catalog.terms import Family
 
@@ -49,12 +51,28 @@ def cone_check_overdue(setup: Setup) -> Iterator[Raised]:
     uses = max(0 if plain is UNSET else plain, sum(by_family.values()))
     # Where families were mixed, the smaller interval counts.
     families = {material.family, *(family for family, count in by_family.items() if count)}
-    intervals = [cone.presses_between_checks(family) for family in families]
-    limit = min((each for each in intervals if each is not None), default=None)
+    limit = presses_between_checks(cone, families)
     if limit is not None and uses + 1 > limit:
         message = f"this would be use {uses + 1} of `{cone.id}` since its check, limit {limit}"
-        at = "/tool_state/cone_uses_since_check" if plain is not UNSET else "/tool_state/cone_uses"
+        at = "/tool_state/cone_uses"
+        if plain is not UNSET:
+            at = tool_at(setup, cone.id, "uses_since_check", "cone_uses_since_check")
         yield Raised("tooling.cone-check-overdue", at, message, (cone,))
+
+
+def cone_check_due_in_batch(setup: Setup) -> Iterator[Raised]:
+    """A check that falls inside the presses of a line is planned before it is met."""
+    cone, material = setup.cone, setup.tube.material
+    uses, ends = setup.tool_state.cone_uses_since_check, stated(setup.question, "/quantity")
+    if cone is None or material is None or uses is UNSET or ends is UNSET:
+        return
+    limit = presses_between_checks(cone, (material.family,))
+    if limit is not None and uses < limit < uses + ends:
+        message = (
+            f"`{cone.id}` has {uses} uses since its check, limit {limit}: it is reached after "
+            f"{limit - uses} of these {ends} presses"
+        )
+        yield Raised("tooling.cone-check-due-in-batch", "/quantity", message, (cone,))
 
 
 def cone_family_mixed(setup: Setup) -> Iterator[Raised]:
@@ -130,6 +148,7 @@ TOOLING_RULES = (
     cone_series,
     cone_family,
     cone_check_overdue,
+    cone_check_due_in_batch,
     cone_family_mixed,
     plate_od,
     plate_system,

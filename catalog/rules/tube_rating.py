@@ -6,6 +6,7 @@ from msgspec import UNSET
 
 from catalog.facts import RATING, stated
 from catalog.quantities import above, in_mpa
+from catalog.rules.day import day_fixed
 from catalog.rules.raised import Raised, apart, proof_factor_low, told
 from catalog.setup.tube_rating import MOST_OD_MM, TubeRatingSetup
 
@@ -235,4 +236,5 @@ TUBE_RATING_RULES: tuple[TubeRatingRule, ...] = (
     over_rating,
     yield_margin,
     proof_factor,
+    day_fixed,
 )

@@ -1,12 +1,13 @@
 """The fitting of a question, resolved: series, size, ring set, and the tooling of that size."""
 
+from collections.abc import Collection, Mapping
 from typing import get_args
 
 from msgspec import UNSET, Struct
 
 from catalog.index import Index
 from catalog.quantities import size_key
-from catalog.questions import FittingFacts
+from catalog.questions import CheckedTool, FittingFacts
 from catalog.rows import Cone, Plate, Ring, Series, Size
 from catalog.terms import Family
 
@@ -48,11 +49,16 @@ def resolve_fitting(index: Index, facts: FittingFacts, od_mm: float | None) -> F
 
 
 def tooling_of(
-    index: Index, series: Series | None, od_mm: float | None, family: Family | None
+    index: Index,
+    series: Series | None,
+    od_mm: float | None,
+    family: Family | None,
+    tools: Mapping[str, CheckedTool],
 ) -> tuple[Cone | None, Plate | None]:
-    """Cone that may touch this family, and plate for a size.
+    """Cone that may touch this family, and plate for a size, in this state of the tools.
 
-    Of several cones the one that may touch most families, then the strongest, then the first id.
+    Of several cones one whose check is not overdue, then the one that may touch most families, then
+    the strongest, then the first id.
     """
     if series is None or od_mm is None or family is None:
         return None, None
@@ -64,14 +70,25 @@ def tooling_of(
     ]
     plates = index.plates_of_size.get((series.system, at), ())
     return (
-        min(cones, key=_choice, default=None),
+        min(cones, key=lambda cone: _choice(cone, material.family, tools), default=None),
         min(plates, key=lambda row: (-row.rated_force_kn, row.id), default=None),
     )
 
 
-def _choice(cone: Cone) -> tuple[int, float, str]:
-    touched = sum(cone.presses_between_checks(family) is not None for family in get_args(Family))
-    return -touched, -cone.rated_force_kn, cone.id
+def presses_between_checks(cone: Cone, families: Collection[Family]) -> int | None:
+    """Presses between two checks on tube of these families: the fewest that one of them allows."""
+    each = (cone.presses_between_checks(family) for family in families)
+    return min((presses for presses in each if presses is not None), default=None)
+
+
+def _choice(
+    cone: Cone, family: Family, tools: Mapping[str, CheckedTool]
+) -> tuple[bool, int, float, str]:
+    uses = tools[cone.id].uses_since_check if cone.id in tools else UNSET
+    limit = presses_between_checks(cone, (family,))
+    overdue = uses is not UNSET and limit is not None and uses >= limit
+    touched = sum(cone.presses_between_checks(each) is not None for each in get_args(Family))
+    return overdue, -touched, -cone.rated_force_kn, cone.id
 
 
 def _rings(index: Index, facts: FittingFacts, od_mm: float | None) -> tuple[Ring, ...]:

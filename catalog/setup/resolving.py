@@ -5,7 +5,6 @@ the pairs of the shop alone, so every other row that it rests on is in the setup
 """
 
 from collections.abc import Mapping
-from datetime import date
 
 from msgspec import UNSET, Struct, UnsetType, structs
 
@@ -16,12 +15,14 @@ from catalog.questions import (
     PickItem,
     PreparationFacts,
     PressTargetQuestion,
+    Received,
     ServiceFacts,
     SetupCheckQuestion,
     ToolingFacts,
     ToolState,
 )
 from catalog.rows import Cone, CutMethod, Gauge, Plate, Preparation, Press, Target
+from catalog.setup.day import NO_DAY, NO_STATE, Day
 from catalog.setup.fitting import NO_FITTING, FittingSetup, resolve_fitting, tooling_of
 from catalog.setup.pressing import Pressing, pressing
 from catalog.setup.rating import Rating, ServiceSetup, resolve_rating, resolve_service
@@ -59,11 +60,13 @@ class Setup(Struct, frozen=True, kw_only=True):
     pressing: Pressing | None
     preparation: PreparationFacts | None
     cut: CutMethod | None
-    on: date | UnsetType
+    day: Day
     tool_state: ToolState
 
 
-def press_target_setup(index: Index, question: PressTargetQuestion) -> Setup:
+def press_target_setup(
+    index: Index, question: PressTargetQuestion, received: Received | None = None
+) -> Setup:
     """Setup that a press target is judged on: tube, fitting, and press and gauge where named."""
     return _setup(
         index,
@@ -72,12 +75,12 @@ def press_target_setup(index: Index, question: PressTargetQuestion) -> Setup:
         PRESSING,
         press_id=question.press,
         gauge_id=question.gauge,
-        on=question.on,
+        day=Day(on=question.on, received=received),
         tool_state=question.tool_state,
     )
 
 
-def pick_setup(index: Index, item: PickItem, units: AnswerUnits) -> Setup:
+def pick_setup(index: Index, item: PickItem, units: AnswerUnits, day: Day = NO_DAY) -> Setup:
     """Setup that a tooling pick starts from; its service is rated once any of it is stated."""
     rated = item.service is not UNSET
     return _setup(
@@ -86,10 +89,13 @@ def pick_setup(index: Index, item: PickItem, units: AnswerUnits) -> Setup:
         units,
         (*PRESSING, *SERVICE) if rated else PRESSING,
         service=item.service if rated else None,
+        day=day,
     )
 
 
-def setup_check_setup(index: Index, question: SetupCheckQuestion) -> Setup:
+def setup_check_setup(
+    index: Index, question: SetupCheckQuestion, received: Received | None = None
+) -> Setup:
     """Setup of the bench, whole or in part."""
     return _setup(
         index,
@@ -98,7 +104,7 @@ def setup_check_setup(index: Index, question: SetupCheckQuestion) -> Setup:
         SETUP,
         press_id=question.press,
         gauge_id=question.gauge,
-        on=question.on,
+        day=Day(on=question.on, received=received),
         tool_state=question.tool_state,
         service=question.service,
         tooling=question.tooling,
@@ -131,7 +137,7 @@ def bare_setup(target: Target, cone: Cone | None, plate: Plate | None) -> Setup:
         pressing=None,
         preparation=None,
         cut=None,
-        on=UNSET,
+        day=NO_DAY,
         tool_state=ToolState(),
     )
 
@@ -148,6 +154,10 @@ def with_pair(setup: Setup, press: Press, gauge: Gauge) -> Setup:
         gauge_id=gauge.id,
         gauge=gauge,
         pressing=numbers,
+        tool_state=structs.replace(
+            setup.tool_state,
+            gauge_calibration_due=setup.day.tools.get(gauge.id, NO_STATE).calibration_due,
+        ),
     )
 
 
@@ -162,7 +172,7 @@ def _setup(
     preparation: PreparationFacts | None = None,
     press_id: Id = UNSET,
     gauge_id: Id = UNSET,
-    on: date | UnsetType = UNSET,
+    day: Day = NO_DAY,
     tool_state: ToolState | UnsetType = UNSET,
 ) -> Setup:
     tube = resolve_tube(index, question.tube)
@@ -173,7 +183,7 @@ def _setup(
         limits = index.limits(system, tube.od_mm)
     bands = _bands(index, tube, fitting)
     target = _target(bands, tube, fitting)
-    cone, plate = _tooling(index, tube, fitting, tooling)
+    cone, plate = _tooling(index, tube, fitting, tooling, day)
     press = None if press_id is UNSET else index.presses.get(press_id)
     gauge = None if gauge_id is UNSET else index.gauges.get(gauge_id)
     numbers = None
@@ -203,8 +213,8 @@ def _setup(
         pressing=numbers,
         preparation=preparation,
         cut=_cut(index, preparation),
-        on=on,
-        tool_state=ToolState() if tool_state is UNSET else tool_state,
+        day=day,
+        tool_state=_state(cone, day) if tool_state is UNSET else tool_state,
     )
 
 
@@ -236,10 +246,10 @@ def _target(bands: tuple[Target, ...], tube: TubeSetup, fitting: FittingSetup) -
 
 
 def _tooling(
-    index: Index, tube: TubeSetup, fitting: FittingSetup, named: ToolingFacts | None
+    index: Index, tube: TubeSetup, fitting: FittingSetup, named: ToolingFacts | None, day: Day
 ) -> tuple[Cone | None, Plate | None]:
     family = None if tube.material is None else tube.material.family
-    cone, plate = tooling_of(index, fitting.series, tube.od_mm, family)
+    cone, plate = tooling_of(index, fitting.series, tube.od_mm, family, day.tools)
     if named is None:
         return cone, plate
     # What lies on the bench is judged, not what should lie there.
@@ -247,6 +257,12 @@ def _tooling(
         cone if named.cone is UNSET else index.cones.get(named.cone),
         plate if named.plate is UNSET else index.plates.get(named.plate),
     )
+
+
+def _state(cone: Cone | None, day: Day) -> ToolState:
+    """State of the cone that was picked; a gauge has its own once a pair is tried."""
+    known = NO_STATE if cone is None else day.tools.get(cone.id, NO_STATE)
+    return ToolState(cone_uses_since_check=known.uses_since_check)
 
 
 def _cut(index: Index, facts: PreparationFacts | None) -> CutMethod | None:

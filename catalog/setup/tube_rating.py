@@ -13,7 +13,7 @@ from catalog.calc.tube_section import din_2413_under_percent, effective_wall_mm
 from catalog.facts import PROOF_FACTOR
 from catalog.index import Index
 from catalog.quantities import above, in_deg_c, in_mm, in_mpa
-from catalog.questions import TubeFacts, TubeRatingQuestion
+from catalog.questions import Received, TubeFacts, TubeRatingQuestion
 from catalog.rows import Strength
 from catalog.setup.methods import DIN_2413_STATIC_HOT, WAYS, Way
 from catalog.setup.tube import TubeSetup, resolve_tube
@@ -50,6 +50,7 @@ class TubeRatingSetup(Struct, frozen=True, kw_only=True):
     """A tube rating with its rows and numbers."""
 
     question: TubeRatingQuestion
+    received: Received | None
     tube: TubeSetup
     strength: Strength | None
     temp_c: float
@@ -62,7 +63,9 @@ class TubeRatingSetup(Struct, frozen=True, kw_only=True):
     rated: tuple[Rated, ...]
 
 
-def tube_rating_setup(index: Index, question: TubeRatingQuestion) -> TubeRatingSetup:
+def tube_rating_setup(
+    index: Index, question: TubeRatingQuestion, received: Received | None = None
+) -> TubeRatingSetup:
     """Rating of a tube by every method asked, each asked once."""
     asked = question.tube
     tube_setup = resolve_tube(
@@ -77,6 +80,7 @@ def tube_rating_setup(index: Index, question: TubeRatingQuestion) -> TubeRatingS
     least_mm = _wall(tube_setup, under, corrosion_mm)
     return TubeRatingSetup(
         question=question,
+        received=received,
         tube=tube_setup,
         strength=strength,
         temp_c=temp_c,

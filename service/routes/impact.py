@@ -10,10 +10,11 @@ from catalog.answers.shapes import AssemblyRating, Pair, PartsList, PickedItem, 
 from catalog.answers.tooling_pick import picked
 from catalog.index import Index
 from catalog.questions import ToolingPickQuestion
+from catalog.setup.day import pick_day
 from catalog.terms import InsertState, Verdict
 from service.edge.decoding import StrictRequest
-from service.routes.answers import ITEMS_AT_ONCE
-from service.routes.asking import index_of, refuse_outdated
+from service.routes.answers import ITEMS_AT_ONCE, dated
+from service.routes.asking import index_of, received_of, refuse_outdated
 
 
 class ItemOutcome(Struct, frozen=True, kw_only=True):
@@ -77,10 +78,13 @@ async def ask_impact(
     after = _as_if_active(await index_of(request, revision))
     asked = "current" if data.revision is UNSET else data.revision
     before = _as_if_active(await index_of(request, asked))
+    received = received_of(request)
+    question = dated(data, received)
+    old_day, new_day = (pick_day(each, question, received) for each in (before, after))
     changed = []
     for number, item in enumerate(data.items):
-        old = picked(before, item, data.answer_in).item
-        new = picked(after, item, data.answer_in).item
+        old = picked(before, item, data.answer_in, day=old_day).item
+        new = picked(after, item, data.answer_in, day=new_day).item
         differs = tuple(
             part
             for part in PickedItem.__struct_fields__

@@ -84,6 +84,30 @@ def test_a_wrong_value_is_refused_where_it_stands(
     assert next(iter(told)).startswith(f"/{field}")
 
 
+def test_tools_are_an_object_by_ids(client: httpx.Client) -> None:
+    tools = {
+        "gauge-a": {"calibration_due": "soon", "uses": 3},
+        "a/b": None,
+        "": {},
+        "cone-S-16": 12,
+        "cone-S-14": {"uses_since_check": 12.0},
+    }
+    told = pointers(client, {"items": [{}], "tools": tools}, "/v1/tooling-picks")
+    assert set(told) == {
+        *("/tools/gauge-a/calibration_due", "/tools/gauge-a/uses", "/tools/a~1b"),
+        *("/tools/", "/tools/cone-S-16"),
+    }
+    assert told["/tools/cone-S-16"] == (
+        "`12` is not an object with `calibration_due`, `uses_since_check`"
+    )
+    body = {"items": [{}], "tools": {f"gauge-{n}": {} for n in range(1001)}}
+    told = pointers(client, body, "/v1/tooling-picks")
+    assert list(told) == ["/tools"]
+    assert told["/tools"].startswith("1001 entries are not an object of at most 1000")
+    told = pointers(client, {"items": [{}], "tools": []}, "/v1/tooling-picks")
+    assert told["/tools"].startswith("`[]` is not an object of at most 1000")
+
+
 def test_a_long_value_is_shown_in_part(client: httpx.Client) -> None:
     told = pointers(client, press_target(press="p" * 5000, on=["x"] * 5000))
     assert all(len(detail) < 200 for detail in told.values())
