@@ -37,7 +37,9 @@ def bare_targets(index: Index) -> dict[str, tuple[str, ...]]:
 
 
 def _of_nearest(index: Index, target: Target) -> tuple[str, ...]:
-    cone, plate = tooling_of(index, index.series.get(target.series), target.od_mm, target.family)
+    cone, plate = tooling_of(
+        index, index.series.get(target.series), target.od_mm, target.family, {}
+    )
     setup = bare_setup(target, cone, plate)
     found = []
     for press, gauge in index.pairs:

@@ -70,7 +70,7 @@ def tooling_of(
     ]
     plates = index.plates_of_size.get((series.system, at), ())
     return (
-        min(cones, key=lambda cone: _choice(cone, material.family, tools), default=None),
+        min(cones, key=lambda cone: _choice(cone, family, tools), default=None),
         min(plates, key=lambda row: (-row.rated_force_kn, row.id), default=None),
     )
 
