@@ -265,6 +265,7 @@ def test_two_hundred_answers_are_the_same_or_graver(shop: Shop, then: Then) -> N
         answered = shop.post(kept["path"], question_of_today(kept["question"]))
         assert answered.status_code == 200, answered.text
         said, now = in_words_of_today(kept["answer"]), answered.json()
+        by_wall_factor(kept["question"], said)
         assert now["revision"] == said["revision"]
         for before, after in zip(items(said), items(now), strict=True):
             if not _softened(before, after):
@@ -349,6 +350,26 @@ def _codes(answer: dict[str, Any]) -> set[str]:
 
 
 NUMBERS = ("target", "assembly", "loads", "ratings", "yield_limit")
+
+
+def by_wall_factor(question: dict[str, Any], answer: dict[str, Any]) -> None:
+    """Lower static ratings by DIN 2413 as today, which counts 15 % of the wall at 6 to 8 mm od.
+
+    All of these tubes had 10 %. The rating goes as the wall, and the wall that is required against
+    it.
+    """
+    od_mm = question.get("tube", {}).get("od", {"value": 0})["value"]
+    for rating in answer.get("ratings", ()):
+        if rating["method"] == "din-2413-static" and 6 <= od_mm <= 8:
+            assert question["tube"]["od"]["unit"] == "mm"
+            rating["pressure"]["value"] = shown(rating["pressure"]["value"] * 0.85 / 0.9)
+            if "required_wall" in rating:
+                rating["required_wall"]["value"] = shown(rating["required_wall"]["value"] * 18 / 17)
+
+
+def shown(value: float) -> float:
+    """Number of an answer, of nine digits."""
+    return float(f"{value:.9g}")
 
 
 def numbers_agree(then: dict[str, Any], now: dict[str, Any]) -> bool:
