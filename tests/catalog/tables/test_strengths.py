@@ -133,7 +133,7 @@ def test_derating_never_rises_with_the_temperature() -> None:
         **{
             (family, temp_c): factor
             for family in ("stainless-steel", "nickel-copper")
-            for temp_c, factor in ((50, 1.0), (100, 0.9), (200, 0.8))
+            for temp_c, factor in ((60, 0.95), (120, 0.84), (200, 0.72))
         },
     }
     for cool, hot in pairwise(rows(Derating)):
