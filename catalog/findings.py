@@ -92,6 +92,7 @@ _BY_STEP: Final[dict[Severity, dict[StepId, str]]] = {
             service.fluid-unknown service.no-fatigue-data service.no-strength-data
             service.derating-unknown service.seal-range-unknown service.proof-factor-too-low
             service.peak-missing service.peak-below-working service.least-temperature-missing
+            service.least-above-temperature
         """,
         "prepare": """
             preparation.cut-method-missing preparation.cut-method-unknown

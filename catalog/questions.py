@@ -127,11 +127,11 @@ class PreparationFacts(Struct, frozen=True, kw_only=True, forbid_unknown_fields=
 
 
 class ConeUses(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):
-    """Presses of a cone since its last check, on tube of each family; none where left out."""
+    """Presses of a cone since its last check, on tube of each family that it may touch."""
 
-    carbon_steel: Uses = 0
-    stainless_steel: Uses = 0
-    nickel_copper: Uses = 0
+    carbon_steel: Uses | UnsetType = UNSET
+    stainless_steel: Uses | UnsetType = UNSET
+    nickel_copper: Uses | UnsetType = UNSET
 
 
 class ToolState(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):

@@ -68,13 +68,24 @@ def _stands(standing: Standing, raised: Raised) -> bool:
     return not any(row.ref in standing.rows for row in raised.rows)
 
 
+_SETTLED_AT = {
+    "press.contact-too-easy": "/contact_checked",
+    "press.contact-too-hard": "/contact_checked",
+}
+
+
 def next_of(findings: Sequence[Finding]) -> Next | UnsetType:
     """The one thing to state or do next, in the order of the bench: of the gravest findings."""
     against = [f for f in findings if f.severity in {"reject", "unknown"}]
     if not against:
         return UNSET
     first = min(against, key=lambda f: (f.severity != "reject", _STEPS.index(CODES[f.code].step)))
-    return Next(at=first.at, do=first.remedy, code=first.code)
+    return Next(at=settled_at(first), do=first.remedy, code=first.code)
+
+
+def settled_at(finding: Finding) -> str:
+    """Field that settles a finding: where it is found, but for a contact that was looked at."""
+    return _SETTLED_AT.get(finding.code, finding.at)
 
 
 def rows_of_setup(setup: Setup) -> tuple[Row, ...]:

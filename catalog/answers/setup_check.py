@@ -6,7 +6,7 @@ from typing import get_args
 from msgspec import UNSET
 
 from catalog.answers.assembly import assembly_of
-from catalog.answers.grounds import next_of
+from catalog.answers.grounds import next_of, settled_at
 from catalog.answers.judging import judged
 from catalog.answers.shapes import SetupCheckAnswer, StepReport
 from catalog.facts import stated
@@ -81,6 +81,7 @@ def _state(step: StepId, findings: Sequence[Finding], unjudged: frozenset[StepId
 
 def _next_fields(question: SetupCheckQuestion, findings: Sequence[Finding]) -> tuple[str, ...]:
     """Fields still to be stated, in the order of the bench."""
-    missing = [f for f in findings if f.severity == "unknown" and stated(question, f.at) is UNSET]
+    unknown = [f for f in findings if f.severity == "unknown"]
+    missing = [f for f in unknown if stated(question, settled_at(f)) is UNSET]
     ordered = sorted(missing, key=lambda f: _STEPS.index(CODES[f.code].step))
-    return tuple(dict.fromkeys(f.at for f in ordered))
+    return tuple(dict.fromkeys(settled_at(f) for f in ordered))

@@ -13,6 +13,7 @@ from catalog.facts import (
     ASSUMED_PEAK,
     ASSUMED_PRESSING,
     ASSUMED_RATING,
+    ASSUMED_SEAL,
     ASSUMED_SERVICE,
     PRESSING,
     RATING,
@@ -137,6 +138,7 @@ def vocabulary(index: Index) -> VocabularyAnswer:
                 *ASSUMED_SERVICE,
                 ASSUMED_PEAK,
                 ASSUMED_LEAST,
+                ASSUMED_SEAL,
                 *ASSUMED_RATING,
                 *ASSUMED_ASME,
             )

@@ -39,7 +39,8 @@ def ring_material(setup: Setup) -> Iterator[Raised]:
     families = (stated,) if ring is None else ring.tube_families
     if material.family not in families:
         rows = (material,) if ring is None else (material, ring)
-        message = f"`{stated}` ring on `{material.family}` tube"
+        what = f"`{stated}` ring" if ring is None else f"ring set `{ring.id}`"
+        message = f"{what} on `{material.family}` tube"
         yield Raised("fitting.ring-material", "/fitting/ring_material", message, rows)
 
 

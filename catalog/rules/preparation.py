@@ -21,8 +21,8 @@ def limits_unknown(setup: Setup) -> Iterator[Raised]:
     if facts.cut_method is not UNSET or facts.out_of_square is not UNSET:
         message = "this revision has no limits for the tube end of this series and od"
         yield Raised("preparation.limits-unknown", _AT + "cut_method", message)
-    elif tube.facts.measured_od is not UNSET and tube.facts.caliper_uncertainty is UNSET:
-        # The uncertainty of the caliper is theirs too, and none would be the kindest guess.
+    elif tube.facts.measured_od is not UNSET:
+        # The least that a caliper may be believed is theirs too, and none would be the kindest.
         message = "this revision has no uncertainty of the caliper for this series and od"
         yield Raised("preparation.limits-unknown", "/tube/measured_od", message)
 

@@ -195,7 +195,8 @@ def _outside(
     code = "service.fluid" if of_fluid else "service.temperature"
     hottest_c, coldest_c = service.temp_c, service.least_temp_c
     is_hot = hottest_c is not None and above(hottest_c, most_c)
-    if hottest_c is not None and (is_hot or above(least_c, hottest_c)):
+    is_cold = hottest_c is not None and above(least_c, hottest_c)
+    if hottest_c is not None and (is_hot or is_cold):
         shown, _ = apart(hottest_c, most_c if is_hot else least_c, "degC", setup.units.temperature)
         message = f"{shown} is outside the range of `{row.id}`, {limit}"
         if of_fluid and service.facts.fluid is UNSET:
@@ -203,23 +204,34 @@ def _outside(
             yield Raised("service.fluid-unknown", _FLUID, message, (row,))
         else:
             yield Raised(code, "/service/temperature", message, (row,))
-    elif above(least_c, coldest_c) and not of_fluid:
+    if above(least_c, coldest_c) and not is_cold:
         shown = temperature(setup, coldest_c)
         message = f"{shown} at the coldest is outside the range of `{row.id}`, {limit}"
-        yield _cold(service, message, (row,))
-    elif of_fluid and above(least_c, coldest_c) and service.facts.least_temperature is not UNSET:
-        message = f"{temperature(setup, coldest_c)} is outside the range of `{row.id}`, {limit}"
-        if service.facts.fluid is UNSET:
+        if service.facts.least_temperature is UNSET:
+            message = f"{message}: how cold does the line get?"
+            yield Raised("service.least-temperature-missing", _LEAST, message, (row,))
+        elif of_fluid and service.facts.fluid is UNSET:
             yield Raised("service.fluid-unknown", _FLUID, f"{message}: which fluid is it?", (row,))
         else:
             yield Raised(code, _LEAST, message, (row,))
 
 
-def _cold(service: ServiceSetup, message: str, rows: tuple[AnyRow, ...]) -> Raised:
+def least_above_temperature(setup: Setup) -> Iterator[Raised]:
+    """The coldest cannot be hotter than the hottest: then one of the two is not what it says."""
+    service = setup.service
+    if service is None or service.temp_c is None:
+        return
+    if not above(service.least_temp_c, service.temp_c):
+        return
     if service.facts.least_temperature is UNSET:
-        message = f"{message}: how cold does the line get?"
-        return Raised("service.least-temperature-missing", _LEAST, message, rows)
-    return Raised("service.temperature", _LEAST, message, rows)
+        if setup.fitting.facts.ring_style == "elastomer-sealed":
+            return  # with a seal it is missing in any case
+        message = f"the line is colder than {temperature(setup, service.least_temp_c)}: how cold?"
+        yield Raised("service.least-temperature-missing", _LEAST, message)
+    else:
+        hot, cold = temperature(setup, service.temp_c), temperature(setup, service.least_temp_c)
+        message = f"the line is {cold} at its coldest and {hot} at its hottest"
+        yield Raised("service.least-above-temperature", _LEAST, message)
 
 
 def seal_temperature(setup: Setup) -> Iterator[Raised]:
@@ -294,9 +306,9 @@ def _against_fluid(row: Fluid, ring: Ring | None) -> str:
         return ""
     if ring.fluids and row.id not in ring.fluids:
         return f"`{row.id}` is not among the fluids of `{ring.id}`: {', '.join(ring.fluids)}"
-    if row.id not in ring.fluids and (
-        ring.ring_style not in row.ring_styles or ring.seal_material in row.seals_refused
-    ):
+    # A set may be made for a fluid that its style is not usually for; its seal is what it is.
+    is_for_style = row.id in ring.fluids or ring.ring_style in row.ring_styles
+    if not is_for_style or ring.seal_material in row.seals_refused:
         return f"`{row.id}` is not for the {ring.ring_style} ring `{ring.id}`"
     return ""
 
@@ -377,6 +389,7 @@ SERVICE_RULES = (
     no_fatigue_data,
     rating_unknown,
     derating_unknown,
+    least_above_temperature,
     out_of_temperature,
     seal_temperature,
     fluid,

@@ -1,13 +1,15 @@
 """Whether the forming cone and the thrust plate belong to this size, tube and force."""
 
 from collections.abc import Iterator
+from typing import get_args
 
-from msgspec import UNSET
+from msgspec import UNSET, UnsetType
 
 from catalog.calc.press import force_band_kn
 from catalog.facts import stated
 from catalog.quantities import above, size_key
-from catalog.rules.raised import Raised, force, length, tool_at
+from catalog.rows import Cone, Plate
+from catalog.rules.raised import Raised, apart, force, tool_at
 from catalog.setup.fitting import presses_between_checks
 from catalog.setup.resolving import Setup
 from catalog.terms import Family
@@ -20,8 +22,13 @@ def cone_od(setup: Setup) -> Iterator[Raised]:
     """The cone must be of the od of the tube."""
     cone, od_mm = setup.cone, setup.tube.od_mm
     if cone is not None and od_mm is not None and size_key(cone.od_mm) != size_key(od_mm):
-        message = f"`{cone.id}` is for od {length(setup, cone.od_mm)}, not {length(setup, od_mm)}"
+        message = _of_another_od(setup, cone, od_mm)
         yield Raised("tooling.cone-od", _CONE, message, (cone,))
+
+
+def _of_another_od(setup: Setup, tool: Cone | Plate, od_mm: float) -> str:
+    own, other = apart(tool.od_mm, od_mm, "mm", setup.units.length)
+    return f"`{tool.id}` is for od {own}, not {other}"
 
 
 def cone_series(setup: Setup) -> Iterator[Raised]:
@@ -60,18 +67,40 @@ def cone_check_overdue(setup: Setup) -> Iterator[Raised]:
         yield Raised("tooling.cone-check-overdue", at, message, (cone,))
 
 
+def cone_uses_unknown(setup: Setup) -> Iterator[Raised]:
+    """Counts by family say something only where they count every family, and no other."""
+    cone, by_family = setup.cone, _uses(setup)
+    if cone is None or setup.tool_state.cone_uses is UNSET:
+        return
+    for family in get_args(Family):
+        may_touch = cone.presses_between_checks(family) is not None
+        message = ""
+        if may_touch and family not in by_family:
+            message = f"the uses of `{cone.id}` on {family} since its check are not stated"
+        elif not may_touch and by_family.get(family):
+            message = f"`{cone.id}` has pressed {family}, which it must not touch: have it checked"
+        if message:
+            yield Raised("tooling.cone-uses-unknown", "/tool_state/cone_uses", message, (cone,))
+
+
 def cone_check_due_in_batch(setup: Setup) -> Iterator[Raised]:
     """A check that falls inside the presses of a line is planned before it is met."""
     cone, material = setup.cone, setup.tube.material
     uses, ends = setup.tool_state.cone_uses_since_check, stated(setup.question, "/quantity")
-    if cone is None or material is None or uses is UNSET or ends is UNSET:
+    if cone is None or material is None or ends is UNSET:
         return
     limit = presses_between_checks(cone, (material.family,))
-    if limit is not None and uses < limit < uses + ends:
+    if limit is None:
+        return
+    message = ""
+    if uses is UNSET and limit < ends:
+        message = f"`{cone.id}` is checked every {limit} presses, and these are {ends}"
+    elif uses is not UNSET and uses < limit < uses + ends:
         message = (
             f"`{cone.id}` has {uses} uses since its check, limit {limit}: it is reached after "
             f"{limit - uses} of these {ends} presses"
         )
+    if message:
         yield Raised("tooling.cone-check-due-in-batch", "/quantity", message, (cone,))
 
 
@@ -87,21 +116,22 @@ def cone_family_mixed(setup: Setup) -> Iterator[Raised]:
 
 
 def _uses(setup: Setup) -> dict[Family, int]:
-    stated = setup.tool_state.cone_uses
-    if stated is UNSET:
+    counted = setup.tool_state.cone_uses
+    if counted is UNSET:
         return {}
-    return {
-        "carbon-steel": stated.carbon_steel,
-        "stainless-steel": stated.stainless_steel,
-        "nickel-copper": stated.nickel_copper,
+    by_family: dict[Family, int | UnsetType] = {
+        "carbon-steel": counted.carbon_steel,
+        "stainless-steel": counted.stainless_steel,
+        "nickel-copper": counted.nickel_copper,
     }
+    return {family: count for family, count in by_family.items() if count is not UNSET}
 
 
 def plate_od(setup: Setup) -> Iterator[Raised]:
     """The plate must be of the od of the tube."""
     plate, od_mm = setup.plate, setup.tube.od_mm
     if plate is not None and od_mm is not None and size_key(plate.od_mm) != size_key(od_mm):
-        message = f"`{plate.id}` is for od {length(setup, plate.od_mm)}, not {length(setup, od_mm)}"
+        message = _of_another_od(setup, plate, od_mm)
         yield Raised("tooling.plate-od", _PLATE, message, (plate,))
 
 
@@ -148,6 +178,7 @@ TOOLING_RULES = (
     cone_series,
     cone_family,
     cone_check_overdue,
+    cone_uses_unknown,
     cone_check_due_in_batch,
     cone_family_mixed,
     plate_od,

@@ -120,7 +120,7 @@ def seam_of_standard(setup: Setup) -> Iterator[Raised]:
 def straight_length(setup: Setup) -> Iterator[Raised]:
     """Ring and nut need a straight piece next to a bend."""
     stated, size = setup.tube.facts.straight_length, setup.fitting.size
-    if stated is UNSET or setup.tube.facts.bend == "none" or size is None:
+    if stated is UNSET or size is None:
         return
     straight_mm = in_mm(stated)
     if above(size.min_straight_mm, straight_mm):
@@ -209,12 +209,13 @@ def near_size(setup: Setup) -> Iterator[Raised]:
         yield Raised("tube.caliper-too-coarse", "/tube/caliper_uncertainty", message, rows[:1])
         return
     if not caliper.in_own_band:
+        less = "" if above(away_mm, own_mm) else ", less what the caliper may be off,"
         if caliper.also_fits:
             fits = " or ".join(_label(other) for other in caliper.also_fits)
-            message = f"{measured} is outside {band} and fits {fits}"
+            message = f"{measured} is outside {band}{less} and fits {fits}"
             yield Raised("tube.near-size", "/tube/measured_od", message, rows)
         else:
-            message = f"{measured} is outside {band}"
+            message = f"{measured} is outside {band}{less}"
             yield Raised("tube.od-out-of-tolerance", "/tube/measured_od", message, rows)
         return
     others = caliper.also_fits

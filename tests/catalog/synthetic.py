@@ -33,7 +33,6 @@ CONTROL: dict[str, Any] = {
         "seam": "seamless",
         "coating": "none",
         "bend": "none",
-        "straight_length": {"value": 60, "unit": "mm"},
     },
     "fitting": {
         "series": "S",

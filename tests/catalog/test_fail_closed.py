@@ -142,8 +142,8 @@ ASSUMED = {
 }
 # The other end of the body is no assumption: left out, the answer says that it was not judged.
 OTHER_END = "/fitting/other_end"
-# Only some lines ask for these: one with a bend near its end, one that is cold.
-BY_THE_LINE = {"/tube/straight_length", "/service/least_temperature"}
+# Only some lines ask for it: one that is cold.
+BY_THE_LINE = {"/service/least_temperature"}
 
 
 @pytest.mark.parametrize("at", sorted(ASSUMED))
