@@ -8,6 +8,7 @@ from catalog.rules.gauge import GAUGE_RULES, calibration
 from catalog.rules.preparation import PREPARATION_RULES
 from catalog.rules.press import PRESS_RULES
 from catalog.rules.raised import Raised
+from catalog.rules.rating import RATING_RULES
 from catalog.rules.reading import READING_RULES
 from catalog.rules.service import SERVICE_RULES
 from catalog.rules.stated import STATED_RULES
@@ -29,6 +30,7 @@ BASE_RULES: tuple[Rule, ...] = (
     *TUBE_RULES,
     *FITTING_RULES,
     *SERVICE_RULES,
+    *RATING_RULES,
     *TARGET_RULES,
     *TOOLING_RULES,
     *PREPARATION_RULES,
