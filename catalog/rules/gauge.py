@@ -167,10 +167,10 @@ def calibration(setup: Setup) -> Iterator[Raised]:
         return
     days = (due - on).days
     if days < 0:
-        message = f"calibration of `{gauge.id}` was due {due}, {-days} days before {on}"
+        message = f"calibration of `{gauge.id}` was due {due}, before {on}"
         yield Raised("gauge.calibration-overdue", at, message, (gauge,))
     elif days <= gauge.due_soon_days:
-        message = f"calibration of `{gauge.id}` is due {due}, in {days} days"
+        message = f"calibration of `{gauge.id}` is due {due}, asked for {on}"
         soon = "-soon" if days > DUE_NOW_DAYS else ""
         yield Raised(f"gauge.calibration-due{soon}", at, message, (gauge,))
 

@@ -1,6 +1,7 @@
 """What a revision changes for the open items of a work order."""
 
 import asyncio
+from datetime import date
 
 from litestar import post
 from litestar.params import FromPath, JSONBody
@@ -51,12 +52,18 @@ class ItemImpact(Struct, frozen=True, kw_only=True):
 
 
 class ItemsImpactAnswer(Struct, frozen=True, kw_only=True):
-    """Items of which the answer changes, from the revision that answers now to the one named."""
+    """Items of which the answer changes, from the revision that answers now to the one named.
+
+    `fixed_day` is the day of this service where a setting fixes it.
+    """
 
     before: str
     after: str
+    on: date
+    received_on: date
     asked: int
     changed: tuple[ItemImpact, ...]
+    fixed_day: date | UnsetType = UNSET
 
 
 @post(
@@ -105,8 +112,11 @@ async def ask_impact(
     return ItemsImpactAnswer(
         before=before.revision,
         after=after.revision,
+        on=received.on if data.on is UNSET else data.on,
+        received_on=received.on,
         asked=len(data.items),
         changed=tuple(changed),
+        fixed_day=received.on if received.fixed else UNSET,
     )
 
 
