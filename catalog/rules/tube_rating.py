@@ -7,7 +7,7 @@ from msgspec import UNSET
 from catalog.facts import RATING, stated
 from catalog.quantities import above, in_mpa
 from catalog.rules.day import day_fixed
-from catalog.rules.raised import Raised, apart, proof_factor_low, told
+from catalog.rules.raised import Raised, apart, proof_factor_low, told, unknown_id
 from catalog.rules.rating import bore_yields, wall_gone, weld_not_counted
 from catalog.setup.tube_rating import MOST_OD_MM, TubeRatingSetup
 
@@ -26,8 +26,7 @@ def material_unknown(setup: TubeRatingSetup) -> Iterator[Raised]:
     """The grade must be one of the revision's materials."""
     material = setup.question.tube.material
     if material is not UNSET and setup.tube.material is None:
-        message = f"`{material}` is not in the materials of this revision"
-        yield Raised("tube.material-unknown", "/tube/material", message)
+        yield unknown_id(setup, "tube.material-unknown", "/tube/material", material, "materials")
 
 
 def wall_impossible(setup: TubeRatingSetup) -> Iterator[Raised]:

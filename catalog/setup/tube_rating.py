@@ -3,6 +3,7 @@
 A stress given in the question is used as it is, with no tolerance or factor that it does not name.
 """
 
+from collections.abc import Mapping
 from typing import Final
 
 from msgspec import UNSET, Struct, structs
@@ -55,6 +56,7 @@ class TubeRatingSetup(Struct, frozen=True, kw_only=True):
 
     question: TubeRatingQuestion
     received: Received | None
+    words: Mapping[str, tuple[str, ...]]
     tube: TubeSetup
     quality: float | None
     strength: Strength | None
@@ -95,6 +97,7 @@ def tube_rating_setup(
     return TubeRatingSetup(
         question=question,
         received=received,
+        words=index.words,
         tube=tube_setup,
         quality=quality,
         strength=strength,
