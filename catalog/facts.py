@@ -125,7 +125,6 @@ ASSUMED_RATING: Final = (
 )
 """Facts of a tube rating by a grade; a stress that is given is used as it is."""
 ASSUMED_ASME: Final = (
-    Assumed(at="/quality_factor", value="1", text="the tube is seamless"),
     Assumed(at="/weld_factor", value="1", text="no weld is weakened by heat"),
     Assumed(at="/y_coefficient", value="0.4", text="the tube is below the creep range"),
 )

@@ -241,7 +241,8 @@ class TubeRatingQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_field
     """What pressure does this tube carry, by each method asked?
 
     With `allowable_stress` the stress is used as given, with no tolerance, factor or derating that
-    the question does not name.
+    the question does not name. A grade that may be welded needs its `quality_factor`, which every
+    method counts; `weld_factor` and `y_coefficient` are of ASME B31.3.
     """
 
     tube: RatedTube = RatedTube()

@@ -37,6 +37,7 @@ from catalog.quantities import FACTOR, in_mpa, quantity
 from catalog.rows import Size, Strength
 from catalog.setup.rating import DESIGN_FACTOR, ENDURANCE_FACTOR, Rating
 from catalog.setup.resolving import Setup
+from catalog.terms import Unit
 
 
 def assembly_of(setup: Setup) -> AssemblyRating | None:
@@ -46,9 +47,9 @@ def assembly_of(setup: Setup) -> AssemblyRating | None:
         return None
     if not rating.static_mpa or not rating.yield_limit_mpa or rating.fitting_mpa is None:
         return None
-    if service.facts.pulsating is UNSET:
+    if service.facts.pulsating is UNSET or setup.tube.quality is None:
         return None
-    if service.facts.pulsating and rating.pulsating_mpa is None:
+    if service.facts.pulsating and not rating.pulsating_mpa:
         return None
     limits = _limits(setup, rating)
     governing, lowest_mpa, _ = min(limits, key=lambda limit: limit[1])
@@ -119,9 +120,8 @@ def _add_walls(sheet: Sheet, setup: Setup, rating: Rating) -> None:
     if not rating.wall_mm or tube.wall_mm is None:
         return  # nothing is left of the wall, which has its own finding
     _add_wall(sheet, setup, "wall counted", rating.wall_mm, 0.0, "formula")
-    row = tube.row
-    if rating.least_wall_mm and row is not None:
-        under = row.wall_under_percent if row.wall_basis == "nominal" else 0.0
+    row, under = tube.row, tube.under_percent
+    if rating.least_wall_mm and row is not None and under is not None:
         _add_wall(sheet, setup, "least wall", rating.least_wall_mm, under, row.ref)
     if rating.pulsating_mpa and rating.din_wall_mm and tube.od_mm is not None:
         name, least = "under-tolerance of DIN 2413", din_2413_under_percent(tube.od_mm)
@@ -155,10 +155,12 @@ def _add_wall(
 
 def _add_tube(sheet: Sheet, setup: Setup, rating: Rating) -> None:
     strength, told = rating.strength, sheet.pressure
-    if strength is None:
+    if strength is None or setup.tube.quality is None:
         return
+    stated = "formula" if setup.tube.quality == 1.0 else "/tube/quality_factor"
+    quality = plain("E", setup.tube.quality, "1", "quality factor of the weld", stated)
     if rating.static_mpa and rating.static_method == "asme-b31.3":
-        _add_b31(sheet, setup, rating, strength)
+        _add_b31(sheet, setup, rating, strength, quality)
     elif rating.static_mpa and strength.tensile_mpa is not None and rating.wall_mm:
         stress_mpa = design_stress_mpa(strength.tensile_mpa, DESIGN_FACTOR)
         name = "design stress, static"
@@ -171,32 +173,30 @@ def _add_tube(sheet: Sheet, setup: Setup, rating: Rating) -> None:
             plain("R", strength.tensile_mpa, "MPa", "tensile strength", strength.ref),
             plain("factor", DESIGN_FACTOR, "1", "factor of ISO 10763", "formula"),
         )
-        if rating.quality is not None and rating.quality != 1.0:
-            stress = plain("S", stress_mpa, "MPa", "design stress", name)
-            stress_mpa = welded_stress_mpa(stress_mpa, rating.quality)
-            name = "stress that the weld leaves"
-            sheet.step(WELDED_STRESS, name, stress_mpa, "MPa", "MPa", stress, _quality(rating))
+        stress = welded(sheet, stress_mpa, "MPa", name, quality)
         sheet.step(
             ISO_10763,
             "tube, static",
             rating.static_mpa,
             "MPa",
             told,
-            plain("S", stress_mpa, "MPa", "design stress", name),
+            stress,
             _od(sheet, setup),
             given("t", rating.wall_mm, "mm", sheet.length, "wall, d = D - 2 t", "wall counted"),
         )
-    if rating.pulsating_mpa is not None and strength.endurance_mpa and rating.din_wall_mm:
+    if rating.pulsating_mpa and strength.endurance_mpa is not None and rating.din_wall_mm:
         stress_mpa = design_stress_mpa(strength.endurance_mpa, ENDURANCE_FACTOR)
+        name = "design stress, pulsating"
         sheet.step(
             DESIGN_STRESS,
-            "design stress, pulsating",
+            name,
             stress_mpa,
             "MPa",
             "MPa",
             plain("R", strength.endurance_mpa, "MPa", "endurance strength", strength.ref),
             plain("factor", ENDURANCE_FACTOR, "1", "factor of DIN 2413", "formula"),
         )
+        stress = welded(sheet, stress_mpa, "MPa", name, quality)
         wall = "wall of DIN 2413"
         sheet.step(
             DIN_2413_PULSATING,
@@ -204,13 +204,25 @@ def _add_tube(sheet: Sheet, setup: Setup, rating: Rating) -> None:
             rating.pulsating_mpa,
             "MPa",
             told,
-            plain("S", stress_mpa, "MPa", "design stress", "design stress, pulsating"),
+            stress,
             _od(sheet, setup),
             given("t", rating.din_wall_mm, "mm", sheet.length, "least wall", wall),
         )
 
 
-def _add_b31(sheet: Sheet, setup: Setup, rating: Rating, strength: Strength) -> None:
+def welded(sheet: Sheet, stress_mpa: float, told: Unit, name: str, quality: Given) -> Given:
+    """Stress of the step `name` as an input, after a step of what the weld leaves of it."""
+    stress = given("S", stress_mpa, "MPa", told, "design stress", name)
+    if quality.value == 1.0:
+        return stress
+    left_mpa, name = welded_stress_mpa(stress_mpa, quality.value), f"{name}, that the weld leaves"
+    sheet.step(WELDED_STRESS, name, left_mpa, "MPa", told, stress, quality)
+    return given("S", left_mpa, "MPa", told, "design stress", name)
+
+
+def _add_b31(
+    sheet: Sheet, setup: Setup, rating: Rating, strength: Strength, quality: Given
+) -> None:
     if strength.allowable_mpa is None or rating.static_mpa is None or not rating.least_wall_mm:
         return
     sheet.step(
@@ -220,18 +232,12 @@ def _add_b31(sheet: Sheet, setup: Setup, rating: Rating, strength: Strength) -> 
         "MPa",
         sheet.pressure,
         plain("S", strength.allowable_mpa, "MPa", "allowable stress", strength.ref),
-        _quality(rating),
+        quality,
         plain("W", 1.0, "1", "weld is not weakened by heat", "formula"),
         plain("Y", 0.4, "1", "below the creep range", "formula"),
         _od(sheet, setup),
         given("t", rating.least_wall_mm, "mm", sheet.length, "least wall", "least wall"),
     )
-
-
-def _quality(rating: Rating) -> Given:
-    quality = 1.0 if rating.quality is None else rating.quality
-    origin = "formula" if quality == 1.0 else "/tube/quality_factor"
-    return plain("E", quality, "1", "quality factor of the weld", origin)
 
 
 def _add_yield(sheet: Sheet, setup: Setup, rating: Rating) -> None:

@@ -5,6 +5,7 @@ from typing import Literal
 
 from msgspec import UNSET
 
+from catalog.answers.assembly import welded
 from catalog.answers.grounds import (
     assumed_raised,
     data_raised,
@@ -17,8 +18,9 @@ from catalog.answers.shapes import Assumption, MethodRating, TubeRatingAnswer
 from catalog.answers.sheet import Sheet, given, plain
 from catalog.answers.standing import standing_raised
 from catalog.answers.telling import telling_of
+from catalog.calc.asme import ASME_B31_3
 from catalog.calc.assembly import PROOF_LIMIT, proof_limit_mpa
-from catalog.calc.stress import BORE_YIELD, DESIGN_STRESS
+from catalog.calc.stress import BORE_YIELD, DESIGN_STRESS, design_stress_mpa
 from catalog.calc.tube_section import DIN_2413_UNDER, EFFECTIVE_WALL, din_2413_under_percent
 from catalog.facts import ASSUMED_ASME, ASSUMED_RATING
 from catalog.findings import verdict
@@ -73,7 +75,9 @@ def tube_rating(
         assumptions=assumptions,
         working=tuple(sheet.steps) if told else (),
         sources=sources_of(index, rows, sheet.steps),
-        ratings=tuple(_told(setup, rated) for rated in setup.rated if told and _is_told(rated)),
+        ratings=tuple(
+            _told(setup, rated) for rated in setup.rated if told and _is_told(setup, rated)
+        ),
         client_ref=question.client_ref,
         governing=governing if governing is not None and told else UNSET,
         yield_limit=UNSET
@@ -82,7 +86,9 @@ def tube_rating(
     )
 
 
-def _is_told(rated: Rated) -> bool:
+def _is_told(setup: TubeRatingSetup, rated: Rated) -> bool:
+    if setup.quality is None:
+        return False
     return rated.applies and bool(rated.pressure_mpa) and rated.stress_mpa is not None
 
 
@@ -104,7 +110,7 @@ def _stress_unit(setup: TubeRatingSetup) -> Unit:
 
 
 def _yield_limit(setup: TubeRatingSetup) -> float | None:
-    if setup.yield_at_mpa is None:
+    if not setup.yield_at_mpa:
         return None
     return proof_limit_mpa(setup.yield_at_mpa, setup.proof_factor)
 
@@ -113,7 +119,7 @@ def _governing(
     setup: TubeRatingSetup, limit_mpa: float | None
 ) -> Method | Literal["tube-yield"] | None:
     """Lowest of all that were asked, None while one of them is not known."""
-    if not all(_is_told(rated) for rated in setup.rated):
+    if not all(_is_told(setup, rated) for rated in setup.rated):
         return None
     if setup.tube.material is not None and limit_mpa is None:
         return None
@@ -147,14 +153,15 @@ def _assumptions(setup: TubeRatingSetup) -> tuple[Assumption, ...]:
 
 def _add_rated(sheet: Sheet, setup: TubeRatingSetup, rated: Rated) -> None:
     od_mm, nominal_mm = setup.tube.od_mm, setup.tube.wall_mm
-    if rated.strength_mpa is None or rated.stress_mpa is None:
+    if rated.strength_mpa is None or rated.stress_mpa is None or setup.quality is None:
         return
     method, unit = rated.method, _stress_unit(setup)
     stress_name, wall_name = f"stress, {method}", f"wall counted, {method}"
+    stress_mpa = design_stress_mpa(rated.strength_mpa, rated.factor)
     sheet.step(
         DESIGN_STRESS,
         stress_name,
-        rated.stress_mpa,
+        stress_mpa,
         "MPa",
         unit,
         given(
@@ -162,7 +169,19 @@ def _add_rated(sheet: Sheet, setup: TubeRatingSetup, rated: Rated) -> None:
         ),
         plain("factor", rated.factor, "1", "factor of the method", _factor_at(setup, rated)),
     )
-    stress = given("S", rated.stress_mpa, "MPa", unit, "stress", stress_name)
+    quality, weld, y = asme_factors(setup.question)
+    at = "formula" if setup.question.quality_factor is UNSET else "/quality_factor"
+    by_weld = plain("E", quality, "1", "quality factor of the weld", at)
+    more = []
+    if rated.way.formula is ASME_B31_3:
+        stress = given("S", stress_mpa, "MPa", unit, "stress", stress_name)
+        more = [
+            by_weld,
+            plain("W", weld, "1", "weld factor, 1 unless stated", "/weld_factor"),
+            plain("Y", y, "1", "coefficient, 0.4 unless stated", "/y_coefficient"),
+        ]
+    else:
+        stress = welded(sheet, stress_mpa, unit, stress_name, by_weld)
     if not rated.applies or od_mm is None or nominal_mm is None or not rated.wall_mm:
         return
     od = given("D", od_mm, "mm", sheet.length, "od", "/tube/od")
@@ -178,14 +197,6 @@ def _add_rated(sheet: Sheet, setup: TubeRatingSetup, rated: Rated) -> None:
     wall_mm, told = rated.wall_mm, sheet.length
     sheet.step(EFFECTIVE_WALL, wall_name, wall_mm, "mm", told, nominal, under, lost)
     wall = given("t", wall_mm, "mm", sheet.length, "wall counted", wall_name)
-    more = []
-    if method == "asme-b31.3":
-        quality, weld, y = asme_factors(setup.question)
-        more = [
-            plain("E", quality, "1", "quality factor, 1 unless stated", "/quality_factor"),
-            plain("W", weld, "1", "weld factor, 1 unless stated", "/weld_factor"),
-            plain("Y", y, "1", "coefficient, 0.4 unless stated", "/y_coefficient"),
-        ]
     if rated.pressure_mpa is not None:
         mpa = rated.pressure_mpa
         sheet.step(rated.way.formula, method, mpa, "MPa", sheet.pressure, stress, od, wall, *more)

@@ -5,7 +5,7 @@ from typing import Final
 
 from msgspec import UNSET
 
-from catalog.rules.raised import MOST_NAMED, Raised
+from catalog.rules.raised import Raised, listed, nearest, unknown_id
 from catalog.setup.resolving import Setup
 from catalog.setup.tube_rating import TubeRatingSetup
 
@@ -38,15 +38,17 @@ def day_fixed(setup: Setup | TubeRatingSetup) -> Iterator[Raised]:
 def tools_unknown(setup: Setup) -> Iterator[Raised]:
     """A tool of which something is stated must be known: a slip of an id hides the tool meant."""
     if setup.day.unknown_gauges:
-        yield _not_held("gauge.unknown", "gauges", setup.day.unknown_gauges)
+        yield _not_held(setup, "gauge.unknown", "gauges", setup.day.unknown_gauges)
     if setup.day.unknown_cones:
-        yield _not_held("tooling.cone-unknown", "cones", setup.day.unknown_cones)
+        yield _not_held(setup, "tooling.cone-unknown", "cones", setup.day.unknown_cones)
 
 
-def _not_held(code: str, table: str, ids: Sequence[str]) -> Raised:
-    named = ", ".join(f"`{each}`" for each in ids[:MOST_NAMED])
-    more = f" and {len(ids) - MOST_NAMED} more" if len(ids) > MOST_NAMED else ""
-    return Raised(code, "/tools", f"not in the {table} of this revision: {named}{more}")
+def _not_held(setup: Setup, code: str, table: str, ids: Sequence[str]) -> Raised:
+    if len(ids) == 1:
+        return unknown_id(setup, code, "/tools", ids[0], table)
+    hints = {each: nearest(setup.words[table], each) for each in ids}
+    named = listed([f"`{each}` ({hint})" if hint else f"`{each}`" for each, hint in hints.items()])
+    return Raised(code, "/tools", f"not in the {table} of this revision: {named}")
 
 
 DAY_RULES = (

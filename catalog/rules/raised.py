@@ -1,6 +1,6 @@
 """What a rule raises, and how it tells a number: in the units of the answer."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from difflib import get_close_matches
 from typing import Final
 
@@ -11,10 +11,11 @@ from catalog.older import renamed_id
 from catalog.quantities import above, quantity
 from catalog.rows import AnyRow
 from catalog.setup.resolving import Setup
+from catalog.setup.tube_rating import TubeRatingSetup
 from catalog.terms import Unit
 
 MOST_NAMED: Final = 6
-"""Ids that are named where none is near."""
+"""Ids that a message names."""
 
 
 class Raised(Struct, frozen=True, gc=False):
@@ -53,17 +54,38 @@ def apart(value: float, limit: float, ours: Unit, wanted: Unit) -> tuple[str, st
     return one, other
 
 
-def unknown_id(setup: Setup, code: str, at: str, value: str, table: str) -> Raised:
-    """What an id raises that the revision does not hold: the nearest that it does are named."""
+def unknown_id(
+    setup: Setup | TubeRatingSetup,
+    code: str,
+    at: str,
+    value: str,
+    table: str,
+    first: Sequence[str] = (),
+) -> Raised:
+    """What an id raises that the revision does not hold: the nearest that it does are named.
+
+    Where none is near, some that are known are, those of `first` before the others.
+    """
+    words, name = setup.words[table], table.replace("_", " ")
+    known = listed([f"`{each}`" for each in dict.fromkeys((*first, *words))])
+    hint = nearest(words, value) or (f"known are {known}" if known else "none is known")
+    return Raised(code, at, f"`{value}` is not in the {name} of this revision, {hint}")
+
+
+def nearest(words: Sequence[str], value: str) -> str:
+    """Ids that an unknown one may have been meant for, "" where none is near."""
     now = renamed_id(value)
     if now != value:
-        hint = f": ids of this form are written like `{now}` now"
-    else:
-        words = {word.casefold(): word for word in setup.words[table]}
-        near = get_close_matches(value.casefold(), words, n=2) or list(words)[:MOST_NAMED]
-        hint = ", nearest is " + " or ".join(f"`{words[word]}`" for word in near) if near else ""
-    name = table.replace("_", " ")
-    return Raised(code, at, f"`{value}` is not in the {name} of this revision{hint}")
+        return f"ids of this form are written like `{now}` now"
+    by_form = {word.casefold(): word for word in words}
+    near = get_close_matches(value.casefold(), by_form, n=2)
+    return "nearest is " + " or ".join(f"`{by_form[form]}`" for form in near) if near else ""
+
+
+def listed(parts: Sequence[str]) -> str:
+    """As many parts as a message names, and how many more there are."""
+    named = ", ".join(parts[:MOST_NAMED])
+    return f"{named} and {len(parts) - MOST_NAMED} more" if len(parts) > MOST_NAMED else named
 
 
 def tool_at(setup: Setup, tool: str, field: str, plain: str) -> str:

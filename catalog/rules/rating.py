@@ -5,21 +5,21 @@ from collections.abc import Iterator
 from msgspec import UNSET
 
 from catalog.quantities import FACTOR, above, in_mpa
-from catalog.rows import AnyRow
-from catalog.rules.raised import Raised, apart, length, temperature
+from catalog.questions import AnswerUnits
+from catalog.rows import AnyRow, Material
+from catalog.rules.raised import Raised, apart, length, temperature, told
 from catalog.setup.rating import bent
 from catalog.setup.resolving import Setup
+from catalog.setup.tube import TubeSetup
 
 _PRESSURE = "/service/working_pressure"
 
 
 def quality_missing(setup: Setup) -> Iterator[Raised]:
     """A tube with a weld along it is rated with the quality factor of the weld."""
-    rating, material = setup.rating, setup.tube.material
-    if rating is not None and material is not None and rating.quality is None:
-        message = f"`{material.id}` may have a weld along it, and its quality factor is not stated"
-        at = "/tube/quality_factor"
-        yield Raised("tube.quality-factor-missing", at, message, (material,))
+    material = setup.tube.material
+    if setup.rating is not None and material is not None and setup.tube.quality is None:
+        yield weld_not_counted(material, "/tube/quality_factor")
 
 
 def bend_not_counted(setup: Setup) -> Iterator[Raised]:
@@ -47,16 +47,12 @@ def bend_not_counted(setup: Setup) -> Iterator[Raised]:
 
 def no_wall_left(setup: Setup) -> Iterator[Raised]:
     """Corrosion and tolerance may leave nothing to carry a pressure."""
-    rating, service, tube = setup.rating, setup.service, setup.tube
-    if rating is None or service is None or tube.wall_mm is None:
+    rating, service = setup.rating, setup.service
+    if rating is None or service is None:
         return
-    if rating.wall_mm == 0 or rating.least_wall_mm == 0:
-        message = (
-            f"{length(setup, service.corrosion_mm)} of corrosion leaves nothing of a wall of "
-            f"{length(setup, tube.wall_mm)} at its least"
-        )
-        rows = () if tube.row is None else (tube.row,)
-        yield Raised("tube.no-wall-left", "/service/corrosion_allowance", message, rows)
+    if 0 in (rating.wall_mm, rating.least_wall_mm, rating.din_wall_mm):
+        at = "/service/corrosion_allowance"
+        yield wall_gone(setup.tube, service.corrosion_mm, at, setup.units)
 
 
 def over_tube_rating(setup: Setup) -> Iterator[Raised]:
@@ -71,24 +67,24 @@ def over_tube_rating(setup: Setup) -> Iterator[Raised]:
     ):
         of_wall = None if how.startswith("ISO") else setup.tube.row
         rows = tuple(r for r in (rating.strength, of_wall) if r is not None)
+        if setup.tube.quality is None:
+            how = f"{how}, even without a weld"
         yield from _over(setup, "service.over-tube-rating", limit_mpa, f"tube ({how})", rows)
 
 
 def yield_margin(setup: Setup) -> Iterator[Raised]:
     """The bore must not yield in the proof test of the line."""
-    rating, service, tube = setup.rating, setup.service, setup.tube
-    if rating is None or service is None or service.counted_mpa is None:
+    rating, service = setup.rating, setup.service
+    if rating is None or service is None:
         return
-    if not rating.yield_at_mpa:
-        return
-    proof_mpa = service.counted_mpa * service.proof_factor
-    if above(proof_mpa, rating.yield_at_mpa):
-        proof, limit = apart(proof_mpa, rating.yield_at_mpa, "MPa", setup.units.pressure)
-        message = (
-            f"proof pressure {proof} ({service.proof_factor:g} x) yields the bore, limit {limit}"
-        )
-        rows = tuple(r for r in (tube.material, tube.row) if r is not None)
-        yield Raised("tube.yield-margin", _PRESSURE, message, rows)
+    yield from bore_yields(
+        setup.tube,
+        service.counted_mpa,
+        service.proof_factor,
+        rating.yield_at_mpa,
+        _PRESSURE,
+        setup.units,
+    )
 
 
 def no_strength_data(setup: Setup) -> Iterator[Raised]:
@@ -96,17 +92,30 @@ def no_strength_data(setup: Setup) -> Iterator[Raised]:
     rating, service, material = setup.rating, setup.service, setup.tube.material
     if rating is None or service is None or material is None or service.temp_c is None:
         return
-    if rating.quality is None:
-        return  # a weld without its factor has a finding of its own
-    if rating.static_mpa is None and setup.tube.wall_possible:
-        message = (
-            f"no strength to rate by of `{material.id}` at {temperature(setup, service.temp_c)} "
-            "in this revision"
-        )
+    strength, at = rating.strength, temperature(setup, service.temp_c)
+    if strength is None or (strength.tensile_mpa is None and strength.allowable_mpa is None):
+        message = f"no strength to rate by of `{material.id}` at {at} in this revision"
         yield Raised("service.no-strength-data", "/service/temperature", message, (material,))
     if material.yield_mpa is None:
         message = f"no yield strength of `{material.id}` in this revision"
         yield Raised("service.no-strength-data", "/tube/material", message, (material,))
+
+
+def static_out_of_range(setup: Setup) -> Iterator[Raised]:
+    """Where ASME B31.3 alone has a stress so hot, a wall beyond its range is not rated."""
+    rating, service, tube = setup.rating, setup.service, setup.tube
+    if rating is None or service is None or service.temp_c is None:
+        return
+    if rating.static_mpa is not None or rating.strength is None or not rating.least_wall_mm:
+        return
+    if rating.strength.allowable_mpa is not None and tube.od_mm is not None:
+        at, od = temperature(setup, service.temp_c), length(setup, tube.od_mm)
+        message = (
+            f"wall {length(setup, rating.least_wall_mm)} at its least, limit below a sixth of the "
+            f"od {od}: of `{rating.strength.material}` at {at}, only the stress of ASME B31.3 is "
+            "known, which holds up to there"
+        )
+        yield Raised("tube.method-out-of-range", "/tube/wall", message, (rating.strength,))
 
 
 def no_fatigue_data(setup: Setup) -> Iterator[Raised]:
@@ -171,12 +180,44 @@ def over_other_end(setup: Setup) -> Iterator[Raised]:
         yield from _over(setup, "service.over-other-end", in_mpa(other), "other end", ())
 
 
+def weld_not_counted(material: Material, at: str) -> Raised:
+    """What a grade that may be welded raises while the quality factor of its weld is not stated."""
+    message = f"`{material.id}` may have a weld along it, and its quality factor is not stated"
+    return Raised("tube.quality-factor-missing", at, message, (material,))
+
+
+def wall_gone(tube: TubeSetup, corrosion_mm: float, at: str, units: AnswerUnits) -> Raised:
+    """What a tube raises that corrosion and tolerance leave no wall."""
+    lost, wall = (told(mm, "mm", units.length) for mm in (corrosion_mm, tube.wall_mm or 0.0))
+    message = f"{lost} of corrosion leaves nothing of a wall of {wall} at its least"
+    return Raised("tube.no-wall-left", at, message, () if tube.row is None else (tube.row,))
+
+
+def bore_yields(
+    tube: TubeSetup,
+    counted_mpa: float | None,
+    proof_factor: float,
+    yield_at_mpa: float | None,
+    at: str,
+    units: AnswerUnits,
+) -> Iterator[Raised]:
+    """What a tube raises whose bore yields under the proof pressure."""
+    if counted_mpa is None or yield_at_mpa is None:
+        return
+    proof_mpa = counted_mpa * proof_factor
+    if above(proof_mpa, yield_at_mpa):
+        proof, limit = apart(proof_mpa, yield_at_mpa, "MPa", units.pressure)
+        message = f"proof pressure {proof} ({proof_factor:g} x) yields the bore, limit {limit}"
+        rows = tuple(r for r in (tube.material, tube.row) if r is not None)
+        yield Raised("tube.yield-margin", at, message, rows)
+
+
 def _over(
     setup: Setup, code: str, limit_mpa: float | None, what: str, rows: tuple[AnyRow, ...]
 ) -> Iterator[Raised]:
     service = setup.service
-    if service is None or service.counted_mpa is None or not limit_mpa:
-        return  # a limit of nothing has its own finding
+    if service is None or service.counted_mpa is None or limit_mpa is None:
+        return
     if above(service.counted_mpa, limit_mpa):
         counted, limit = apart(service.counted_mpa, limit_mpa, "MPa", setup.units.pressure)
         yield Raised(code, _PRESSURE, f"{counted}, limit of the {what} {limit}", rows)
@@ -189,6 +230,7 @@ RATING_RULES = (
     over_tube_rating,
     yield_margin,
     no_strength_data,
+    static_out_of_range,
     no_fatigue_data,
     over_fitting_rating,
     rating_unknown,

@@ -41,7 +41,8 @@ def ring_unknown(setup: Setup) -> Iterator[Raised]:
     if setup.fitting.rings:
         return  # where there are more than one, the question must name it
     if facts.ring is not UNSET:
-        yield unknown_id(setup, "fitting.ring-unknown", "/fitting/ring", facts.ring, "rings")
+        at, first = "/fitting/ring", setup.fitting.ring_ids
+        yield unknown_id(setup, "fitting.ring-unknown", at, facts.ring, "rings", first)
     elif (
         setup.fitting.series is not None
         and facts.ring_style is not UNSET

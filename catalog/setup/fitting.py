@@ -16,6 +16,8 @@ class FittingSetup(Struct, frozen=True, kw_only=True):
     """What is known of the fitting; None where the question or the revision does not say.
 
     `rings` are the sets that it may be: where there are more than one, the question must name it.
+    `ring_ids` are those that could stand there instead of one that is not known, the likeliest
+    first.
     """
 
     facts: FittingFacts
@@ -23,6 +25,7 @@ class FittingSetup(Struct, frozen=True, kw_only=True):
     size: Size | None
     ods_mm: tuple[float, ...]
     rings: tuple[Ring, ...]
+    ring_ids: tuple[str, ...] = ()
     ring: Ring | None
 
 
@@ -44,6 +47,7 @@ def resolve_fitting(index: Index, facts: FittingFacts, od_mm: float | None) -> F
         size=size,
         ods_mm=() if series is None else index.ods_of_series.get(series.id, ()),
         rings=rings,
+        ring_ids=() if rings or facts.ring is UNSET else _ring_ids(index, facts, od_mm),
         ring=rings[0] if len(rings) == 1 else None,
     )
 
@@ -98,3 +102,17 @@ def _rings(index: Index, facts: FittingFacts, od_mm: float | None) -> tuple[Ring
     if facts.series is UNSET or facts.ring_style is UNSET or facts.ring_material is UNSET:
         return ()
     return index.rings_of(facts.series, facts.ring_style, facts.ring_material, od_mm)
+
+
+def _ring_ids(index: Index, facts: FittingFacts, od_mm: float | None) -> tuple[str, ...]:
+    own = None if od_mm is None else size_key(od_mm)
+
+    def differs(ring: Ring) -> tuple[bool, bool, bool, bool]:
+        return (
+            ring.series != facts.series,
+            ring.od_mm is not None and size_key(ring.od_mm) != own,
+            ring.ring_style != facts.ring_style,
+            ring.material != facts.ring_material,
+        )
+
+    return tuple(ring.id for ring in sorted(index.rings.values(), key=differs))

@@ -1,14 +1,15 @@
 """What an assembly carries: tube, tube yield, fitting and seal, each by its own formula."""
 
+from collections.abc import Callable
 from typing import Literal
 
 from msgspec import UNSET, Struct, structs
 
 from catalog.calc.asme import asme_b31_3_applies, asme_b31_3_mpa
 from catalog.calc.assembly import derated_mpa, proof_limit_mpa
-from catalog.calc.stress import bore_yield_mpa, design_stress_mpa, welded_stress_mpa
+from catalog.calc.stress import design_stress_mpa, welded_stress_mpa
 from catalog.calc.tube import din_2413_pulsating_mpa, iso_10763_mpa
-from catalog.calc.tube_section import bent_wall_mm, din_2413_under_percent, effective_wall_mm
+from catalog.calc.tube_section import bent_wall_mm, din_2413_under_percent
 from catalog.facts import ASSUMED_FLUID, ASSUMED_LEAST_C, PROOF_FACTOR
 from catalog.index import Index
 from catalog.quantities import FACTOR, above, in_deg_c, in_mm, in_mpa
@@ -42,13 +43,13 @@ class Rating(Struct, frozen=True, kw_only=True):
 
     The nominal wall less corrosion counts in the static default, as ISO 10763 has it; DIN 2413,
     ASME B31.3 and the yield margin take the least wall that the tolerance allows. `bend_mm` is the
-    radius of the bend that is counted, None for straight tube.
+    radius of the bend that is counted, None for straight tube. While the quality factor of a weld
+    is not stated, those of the tube are what it carries at the most: they refuse, and are not told.
     """
 
     strength: Strength | None
     derating: Derating | None
     static_method: Literal["iso-10763", "asme-b31.3"]
-    quality: float | None
     bend_mm: float | None
     wall_mm: float | None
     least_wall_mm: float | None
@@ -112,12 +113,10 @@ def resolve_rating(
         if fitting.ring is not None:
             derating = index.derated(fitting.ring.material, service.temp_c)
     seal = None if fitting.ring is None else fitting.ring.seal_rated_pressure_bar
-    quality = _quality(tube)
     rating = Rating(
         strength=strength,
         derating=derating,
         static_method="iso-10763",
-        quality=quality,
         bend_mm=None,
         wall_mm=None,
         least_wall_mm=None,
@@ -138,21 +137,27 @@ def resolve_rating(
 
 def bent(rating: Rating, tube: TubeSetup, service: ServiceSetup, bend_mm: float | None) -> Rating:
     """The same assembly with the tube bent to this radius [mm], straight where it is None."""
-    row, strength = tube.row, rating.strength
+    strength, under = rating.strength, tube.under_percent
+    is_pulsating = service.facts.pulsating is True
     wall_mm = _wall(tube, 0.0, service.corrosion_mm, bend_mm)
-    least_mm = din_mm = None
+    least_mm = _wall(tube, under, service.corrosion_mm, bend_mm)
+    din_mm = None
     din_under = 0.0
-    if row is not None:
-        under = row.wall_under_percent if row.wall_basis == "nominal" else 0.0
-        din_under = max(under, din_2413_under_percent(row.od_mm))
-        least_mm = _wall(tube, under, service.corrosion_mm, bend_mm)
+    if is_pulsating and under is not None and tube.od_mm is not None:
+        din_under = max(under, din_2413_under_percent(tube.od_mm))
         din_mm = _wall(tube, din_under, service.corrosion_mm, bend_mm)
-    static_mpa = _static(tube, strength, rating.quality, wall_mm)
+    static_mpa = pulsating_mpa = None
     method: Literal["iso-10763", "asme-b31.3"] = "iso-10763"
-    if static_mpa is None:
-        static_mpa = _static_b31(tube, strength, rating.quality, least_mm)
-        method = "iso-10763" if static_mpa is None else "asme-b31.3"
-    yield_at_mpa = _yield(tube, least_mm)
+    if strength is not None:
+        static_mpa = _carried(iso_10763_mpa, strength.tensile_mpa, DESIGN_FACTOR, tube, wall_mm)
+        if static_mpa is None:
+            static_mpa = _static_b31(tube, strength, least_mm)
+            method = "iso-10763" if static_mpa is None else "asme-b31.3"
+        endurance_mpa = strength.endurance_mpa
+        pulsating_mpa = _carried(
+            din_2413_pulsating_mpa, endurance_mpa, ENDURANCE_FACTOR, tube, din_mm
+        )
+    yield_at_mpa = tube.yield_at_mpa(least_mm)
     return structs.replace(
         rating,
         static_method=method,
@@ -162,9 +167,7 @@ def bent(rating: Rating, tube: TubeSetup, service: ServiceSetup, bend_mm: float 
         din_under_percent=din_under,
         din_wall_mm=din_mm,
         static_mpa=static_mpa,
-        pulsating_mpa=_pulsating(tube, strength, din_mm)
-        if service.facts.pulsating is True
-        else None,
+        pulsating_mpa=pulsating_mpa,
         yield_at_mpa=yield_at_mpa,
         yield_limit_mpa=None
         if yield_at_mpa is None
@@ -172,69 +175,38 @@ def bent(rating: Rating, tube: TubeSetup, service: ServiceSetup, bend_mm: float 
     )
 
 
-def _quality(tube: TubeSetup) -> float | None:
-    """Quality factor of the weld, 1 for seamless tube, None where there may be a weld."""
-    facts, material = tube.facts, tube.material
-    if facts.seam == "seamless" or (material is not None and material.seams == ("seamless",)):
-        return 1.0
-    return None if facts.quality_factor is UNSET else facts.quality_factor
-
-
 def _wall(
-    tube: TubeSetup, under_percent: float, corrosion_mm: float, bend_mm: float | None
+    tube: TubeSetup, under_percent: float | None, corrosion_mm: float, bend_mm: float | None
 ) -> float | None:
-    if not tube.wall_possible or tube.wall_mm is None or tube.od_mm is None:
-        return None
-    try:
-        wall_mm = effective_wall_mm(tube.wall_mm, under_percent, corrosion_mm)
-    except ValueError:  # corrosion eats the whole wall: the tube carries nothing
-        return 0.0
-    return wall_mm if bend_mm is None else bent_wall_mm(wall_mm, tube.od_mm, bend_mm)
+    wall_mm = tube.wall_left_mm(under_percent, corrosion_mm)
+    if not wall_mm or tube.od_mm is None or bend_mm is None:
+        return wall_mm
+    return bent_wall_mm(wall_mm, tube.od_mm, bend_mm)
 
 
-def _static(
-    tube: TubeSetup, strength: Strength | None, quality: float | None, wall_mm: float | None
+def _carried(
+    rate: Callable[[float, float, float], float],
+    strength_mpa: float | None,
+    factor: float,
+    tube: TubeSetup,
+    wall_mm: float | None,
 ) -> float | None:
-    if strength is None or strength.tensile_mpa is None or quality is None:
+    """Pressure at what factor and weld leave of a strength, 0 where no wall is left."""
+    if strength_mpa is None or wall_mm is None or tube.od_mm is None:
         return None
-    if wall_mm is None or tube.od_mm is None:
-        return None
-    if wall_mm == 0:
-        return 0.0
-    stress_mpa = design_stress_mpa(strength.tensile_mpa, DESIGN_FACTOR)
-    return iso_10763_mpa(welded_stress_mpa(stress_mpa, quality), tube.od_mm, wall_mm)
+    stress_mpa = welded_stress_mpa(design_stress_mpa(strength_mpa, factor), tube.most_quality)
+    return rate(stress_mpa, tube.od_mm, wall_mm) if wall_mm else 0.0
 
 
-def _static_b31(
-    tube: TubeSetup, strength: Strength | None, quality: float | None, wall_mm: float | None
-) -> float | None:
+def _static_b31(tube: TubeSetup, strength: Strength, wall_mm: float | None) -> float | None:
     """Where no tensile strength is known so hot, the allowable stress of ASME B31.3 may be."""
-    if strength is None or strength.allowable_mpa is None or quality is None:
-        return None
-    if not wall_mm or tube.od_mm is None:
-        return None
-    mpa = asme_b31_3_mpa(strength.allowable_mpa, tube.od_mm, wall_mm, quality)
-    applies = asme_b31_3_applies(mpa, strength.allowable_mpa, tube.od_mm, wall_mm, quality)
-    return mpa if applies else None
-
-
-def _pulsating(tube: TubeSetup, strength: Strength | None, wall_mm: float | None) -> float | None:
-    if strength is None or strength.endurance_mpa is None or wall_mm is None or tube.od_mm is None:
+    stress_mpa, quality = strength.allowable_mpa, tube.most_quality
+    if stress_mpa is None or wall_mm is None or tube.od_mm is None:
         return None
     if wall_mm == 0:
         return 0.0
-    return din_2413_pulsating_mpa(
-        design_stress_mpa(strength.endurance_mpa, ENDURANCE_FACTOR), tube.od_mm, wall_mm
-    )
-
-
-def _yield(tube: TubeSetup, wall_mm: float | None) -> float | None:
-    material = tube.material
-    if material is None or material.yield_mpa is None or wall_mm is None or tube.od_mm is None:
-        return None
-    if wall_mm == 0:
-        return 0.0
-    return bore_yield_mpa(material.yield_mpa, tube.od_mm, wall_mm)
+    mpa = asme_b31_3_mpa(stress_mpa, tube.od_mm, wall_mm, quality)
+    return mpa if asme_b31_3_applies(mpa, stress_mpa, tube.od_mm, wall_mm, quality) else None
 
 
 def _fitting(fitting: FittingSetup, derating: Derating | None) -> float | None:

@@ -2,6 +2,8 @@
 
 from msgspec import UNSET, Struct
 
+from catalog.calc.stress import bore_yield_mpa
+from catalog.calc.tube_section import effective_wall_mm
 from catalog.facts import LEAST_BEND_ODS
 from catalog.index import Index
 from catalog.quantities import above, in_mm, size_key
@@ -52,6 +54,43 @@ class TubeSetup(Struct, frozen=True, kw_only=True):
         if self.od_mm is None or self.wall_mm is None:
             return False
         return 2 * size_key(self.wall_mm) < size_key(self.od_mm)
+
+    @property
+    def quality(self) -> float | None:
+        """Quality factor of the weld: 1 for seamless tube, None where there may be a weld."""
+        facts = self.facts
+        if facts.quality_factor is not UNSET:
+            return facts.quality_factor
+        seams = () if self.material is None else self.material.seams
+        return 1.0 if facts.seam == "seamless" or seams == ("seamless",) else None
+
+    @property
+    def most_quality(self) -> float:
+        """Quality factor at the most: beyond what it leaves, a weld that is not stated refuses."""
+        return 1.0 if self.quality is None else self.quality
+
+    @property
+    def under_percent(self) -> float | None:
+        """Under-tolerance of the nominal wall [%], None where no row has this size."""
+        if self.row is None:
+            return None
+        return self.row.wall_under_percent if self.row.wall_basis == "nominal" else 0.0
+
+    def wall_left_mm(self, under_percent: float | None, corrosion_mm: float) -> float | None:
+        """Wall that tolerance and corrosion leave, 0 where they take it whole."""
+        if under_percent is None or not self.wall_possible or self.wall_mm is None:
+            return None
+        try:
+            return effective_wall_mm(self.wall_mm, under_percent, corrosion_mm)
+        except ValueError:  # the tube carries nothing
+            return 0.0
+
+    def yield_at_mpa(self, wall_mm: float | None) -> float | None:
+        """Pressure at which the bore begins to yield, 0 where no wall is left."""
+        material = self.material
+        if material is None or material.yield_mpa is None or wall_mm is None or self.od_mm is None:
+            return None
+        return bore_yield_mpa(material.yield_mpa, self.od_mm, wall_mm) if wall_mm else 0.0
 
 
 NO_TUBE = TubeSetup(

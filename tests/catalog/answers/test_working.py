@@ -95,6 +95,10 @@ QUESTIONS: dict[str, tuple[str, dict[str, Any]]] = {
         "tube-rating",
         {**SMALL, "wall_under_tolerance_percent": 18},
     ),
+    "setup of a weld, pulsating": (
+        "setup-check",
+        asked(CONTROL, {"/tube/quality_factor": 0.9, "/service/pulsating": True}),
+    ),
     "setup of a thin wall, pulsating": (
         "setup-check",
         asked(
@@ -109,6 +113,18 @@ QUESTIONS: dict[str, tuple[str, dict[str, Any]]] = {
             "methods": ALL_METHODS,
             "allowable_stress": {"value": 24500, "unit": "psi"},
             "pressure": {"value": 150, "unit": "bar"},
+        },
+    ),
+    "rating of a weld": (
+        "tube-rating",
+        {
+            "tube": {
+                "od": {"value": 0.5, "unit": "in"},
+                "wall": {"value": 0.065, "unit": "in"},
+                "material": "tp316l-a269",
+            },
+            "methods": ["iso-10763", "din-2413-static", "asme-b31.3"],
+            "quality_factor": 0.85,
         },
     ),
     "rating by a stress": (
@@ -189,7 +205,6 @@ def test_every_number_is_the_result_of_a_step_or_an_input_of_one(name: str) -> N
 # Named by the method where the question does not state them: no allowance, no loss at the weld.
 DEFAULTS = {
     "/corrosion_allowance": 0.0,
-    "/quality_factor": 1.0,
     "/weld_factor": 1.0,
     "/y_coefficient": 0.4,
 }
