@@ -13,6 +13,7 @@ from catalog.setup.resolving import Setup
 from catalog.setup.tube import TubeSetup
 
 _PRESSURE = "/service/working_pressure"
+_PEAK = "/service/peak_pressure"
 
 
 def quality_missing(setup: Setup) -> Iterator[Raised]:
@@ -220,7 +221,8 @@ def _over(
         return
     if above(service.counted_mpa, limit_mpa):
         counted, limit = apart(service.counted_mpa, limit_mpa, "MPa", setup.units.pressure)
-        yield Raised(code, _PRESSURE, f"{counted}, limit of the {what} {limit}", rows)
+        at, which = (_PEAK, "a peak of ") if service.is_peak_counted else (_PRESSURE, "")
+        yield Raised(code, at, f"{which}{counted}, limit of the {what} {limit}", rows)
 
 
 RATING_RULES = (

@@ -37,6 +37,11 @@ class ServiceSetup(Struct, frozen=True, kw_only=True):
     proof_factor: float
     corrosion_mm: float
 
+    @property
+    def is_peak_counted(self) -> bool:
+        """Whether the pressure that counts is the peak, and not the working pressure."""
+        return self.counted_mpa is not None and self.counted_mpa != self.working_mpa
+
 
 class Rating(Struct, frozen=True, kw_only=True):
     """Limits of an assembly [MPa]; None where it does not apply or cannot be told.
