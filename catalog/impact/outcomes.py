@@ -78,7 +78,8 @@ def rated_at(index: Index, end: End, temp_c: float) -> Rated:
     static = [(bar, of) for name, of, bar in told if name != "tube-pulsating"]
     pulsating = [bar for name, _, bar in told if name == "tube-pulsating"]
     # One limit that is not known leaves the whole not known: the lowest of the rest would flatter.
-    whole = None not in (rating.static_mpa, rating.yield_limit_mpa, rating.fitting_mpa)
+    asked = (rating.quality, rating.static_mpa, rating.yield_limit_mpa, rating.fitting_mpa)
+    whole = None not in asked
     lowest = min(static) if whole and static else None
     return Rated(
         static_bar=None if lowest is None else lowest[0],

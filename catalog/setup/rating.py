@@ -49,12 +49,14 @@ class Rating(Struct, frozen=True, kw_only=True):
     The nominal wall less corrosion counts in the static default, as ISO 10763 has it; DIN 2413,
     ASME B31.3 and the yield margin take the least wall that the tolerance allows. `bend_mm` is the
     radius of the bend that is counted, None for straight tube. While the quality factor of a weld
-    is not stated, those of the tube are what it carries at the most: they refuse, and are not told.
+    is not stated (`quality`), `static_mpa` and `pulsating_mpa` are what the tube carries at the
+    most: they refuse, and are none of the `limits`.
     """
 
     strength: Strength | None
     derating: Derating | None
     static_method: Literal["iso-10763", "asme-b31.3"]
+    quality: float | None
     bend_mm: float | None
     wall_mm: float | None
     least_wall_mm: float | None
@@ -70,9 +72,12 @@ class Rating(Struct, frozen=True, kw_only=True):
     @property
     def limits(self) -> tuple[tuple[str, float, str], ...]:
         """Every limit that is known: what it is of, the pressure [MPa], the method."""
-        told = (
+        of_tube = (
             ("tube", self.static_mpa, self.static_method),
             ("tube", self.pulsating_mpa, "din-2413-pulsating"),
+        )
+        told = (
+            *(of_tube if self.quality is not None else ()),
             ("tube-yield", self.yield_limit_mpa, "bore-yield"),
             ("fitting", self.fitting_mpa, "rated-pressure"),
             ("seal", self.seal_mpa, "rated-pressure"),
@@ -122,6 +127,7 @@ def resolve_rating(
         strength=strength,
         derating=derating,
         static_method="iso-10763",
+        quality=tube.quality,
         bend_mm=None,
         wall_mm=None,
         least_wall_mm=None,

@@ -240,7 +240,7 @@ def test_an_id_of_older_days_is_told_its_form_of_today_whether_or_not_there_is_o
         (found,) = (f for f in answer.findings if f.code == "tooling.plate-unknown")
         now = plate.replace("-m-", "-metric-")
         assert found.message == (
-            f"`{plate}` is not in the plates of this revision: ids of this form are written like "
+            f"`{plate}` is not in the plates of this revision, ids of this form are written like "
             f"`{now}` now"
         )
 
