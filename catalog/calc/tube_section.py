@@ -111,9 +111,7 @@ DIN_2413_UNDER = Formula(
 
 
 def din_2413_under_percent(od_mm: float) -> float:
-    """Return the least under-tolerance of the wall that DIN 2413 counts for an od.
-
-    The source names 4 to 5 mm and 6 to 8 mm; between the two the larger is counted.
+    """Return the under-tolerance of the wall that DIN 2413 counts; between 5 and 6 mm the larger.
 
     Parameters
     ----------
