@@ -108,4 +108,4 @@ def test_real_names_change_values_and_never_the_form() -> None:
     assert "y" in rings
     assert rings - {"y"} <= set(INDEX.rings)
     assert len(rings) > 3
-    assert len(TARGETS) == 30
+    assert len(TARGETS) == 42

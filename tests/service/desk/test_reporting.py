@@ -14,7 +14,7 @@ from tests.service.desk.office import HIGHER, ROW, Office, newest, steps_of
 
 HEADS = {
     "rows": "row ",
-    "doubts": "4 doubts",
+    "doubts": "5 doubts",
     "ratings": "ratings: 0 lines",
     "coverage-lost": "tube end",
     "coverage-gained": "coverage-gained: 0 lines",

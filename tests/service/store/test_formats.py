@@ -292,6 +292,7 @@ NEW_CODES = frozenset(
         "service.fluid-life",
         "service.least-temperature-missing",
         "service.peak-missing",
+        "tooling.cone-check-due-in-batch",
         "hint.psi-as-bar",
     }
 )
