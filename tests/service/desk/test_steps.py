@@ -86,7 +86,7 @@ def test_each_strong_doubt_wants_its_own_reason(
 ) -> None:
     slipped.sits(monkeypatch, "lead")
     doubts = [
-        "no-good-pair:targets/bare",
+        "no-good-pair:targets/bare:",
         f"relation:cones/cone-S-16+{ROW}:rated_force_kn",
         f"relation:cones/cone-S-16-steel+{ROW}:rated_force_kn",
         f"relation:plates/plate-metric-16+{ROW}:rated_force_kn",
