@@ -1,7 +1,7 @@
 """What a revision must hold before it is compiled: keys, references, order; and the gaps it has."""
 
 from collections import Counter, defaultdict
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from itertools import pairwise
 from typing import Final
 
@@ -14,7 +14,9 @@ from catalog.revision import Revision, rows_of
 from catalog.rows import (
     Case,
     Caution,
+    Coating,
     Cone,
+    Fluid,
     Gauge,
     Insert,
     Material,
@@ -60,11 +62,12 @@ def faults_of(revision: Revision) -> list[Fault]:
 
 def gaps_of(revision: Revision) -> list[str]:
     """Where the targets have no row: legal, and worth knowing."""
-    bands: dict[tuple[str, float, str, str], list[Target]] = defaultdict(list)
+    bands: dict[tuple[str, float, str, str, str], list[Target]] = defaultdict(list)
     for row in rows_of(revision, Target):
-        bands[row.series, row.od_mm, row.family, row.ring_style].append(row)
+        what = row.ring or row.ring_style
+        bands[row.series, row.od_mm, row.family, row.grade or row.family, what].append(row)
     told = []
-    for (series, od_mm, family, style), rows in bands.items():
+    for (series, od_mm, _, family, style), rows in bands.items():
         ordered = sorted(rows, key=lambda r: r.wall_min_mm)
         for thin, thick in pairwise(ordered):
             if size_key(thin.wall_max_mm) < size_key(thick.wall_min_mm):
@@ -72,7 +75,7 @@ def gaps_of(revision: Revision) -> list[str]:
                     f"{series} {number_text(od_mm)} {family} {style}: no target between wall "
                     f"{number_text(thin.wall_max_mm)} and {number_text(thick.wall_min_mm)} mm"
                 )
-    covered = {(series, size_key(od_mm)) for series, od_mm, _, _ in bands}
+    covered = {(series, size_key(od_mm)) for series, od_mm, *_ in bands}
     told += [
         f"{size.series} {number_text(size.od_mm)}: no target at all"
         for size in rows_of(revision, Size)
@@ -166,25 +169,49 @@ def _sizes_complete(revision: Revision) -> Iterator[Fault]:
 
 def _targets_stand(revision: Revision) -> Iterator[Fault]:
     sizes = {(row.series, size_key(row.od_mm)) for row in rows_of(revision, Size)}
-    rings = {(r.series, r.ring_style, r.material): r for r in rows_of(revision, Ring)}
+    families = {row.id: row.family for row in rows_of(revision, Material)}
+    rings: dict[tuple[object, ...], list[Ring]] = defaultdict(list)
+    for ring in rows_of(revision, Ring):
+        rings[ring.series, ring.ring_style, ring.material].append(ring)
     for row in rows_of(revision, Target):
         if (row.series, size_key(row.od_mm)) not in sizes:
             yield _fault(row.ref, "od_mm", "no such size of this series: add it to sizes")
-        ring = rings.get((row.series, row.ring_style, row.family))
-        if ring is None:
-            yield _fault(row.ref, "ring_style", "no ring set of this series, style and family")
-        elif ring.finish != row.finish:
-            yield _fault(row.ref, "finish", f"`{row.finish}`, but {ring.ref} says `{ring.finish}`")
+        if row.grade is not None and families.get(row.grade) != row.family:
+            message = f"`{row.grade}` is no grade of {row.family} in materials"
+            yield _fault(row.ref, "grade", message)
+        sets = rings[row.series, row.ring_style, row.family]
+        yield from _of_one_set(row, [each for each in sets if _covers(each, row.od_mm)])
         highest_kn = row.force_kn * (1 + row.tolerance_percent / 100)
         if above(highest_kn, row.ceiling_kn):
             message = f"{row.ceiling_kn:g} kN is below the band's top {highest_kn:.4g} kN"
             yield _fault(row.ref, "ceiling_kn", message)
 
 
+def _covers(ring: Ring, od_mm: float) -> bool:
+    return ring.od_mm is None or size_key(ring.od_mm) == size_key(od_mm)
+
+
+def _of_one_set(row: Target, sets: list[Ring]) -> Iterator[Fault]:
+    """A target is that of one ring set: of the one that it names, or the only one of the size."""
+    named = [ring for ring in sets if row.ring in {None, ring.id}]
+    if not sets:
+        yield _fault(row.ref, "ring_style", "no ring set of this series, style and family")
+    elif not named:
+        message = f"`{row.ring}` is no ring set of this series, style, family and od"
+        yield _fault(row.ref, "ring", message)
+    elif len(named) > 1:
+        ids = " and ".join(f"`{ring.id}`" for ring in named)
+        yield _fault(row.ref, "ring", f"{ids} cover this od: name the one that it was found with")
+    elif named[0].finish != row.finish:
+        message = f"`{row.finish}`, but {named[0].ref} says `{named[0].finish}`"
+        yield _fault(row.ref, "finish", message)
+
+
 def _bands_apart(revision: Revision) -> Iterator[Fault]:
     bands: dict[tuple[object, ...], list[Target]] = defaultdict(list)
     for row in rows_of(revision, Target):
-        key = (row.series, size_key(row.od_mm), row.family, row.ring_style, row.insert)
+        what = (row.family, row.grade, row.ring_style, row.ring, row.insert)
+        key = (row.series, size_key(row.od_mm), *what)
         bands[key].append(row)
         if size_key(row.wall_min_mm) > size_key(row.wall_max_mm):
             yield _reversed(row, "wall_min_mm")
@@ -217,13 +244,17 @@ def _rows_sound(revision: Revision) -> Iterator[Fault]:
 
 
 def _lists_sound(revision: Revision) -> Iterator[Fault]:
-    for limit in rows_of(revision, Preparation):
-        for what, accepted, refused in (
-            ("cuts_refused", limit.cuts_accepted, limit.cuts_refused),
-            ("coatings_refused", limit.coatings_accepted, limit.coatings_refused),
-        ):
-            for both in (each for each in refused if each in accepted):
-                yield _fault(limit.ref, what, f"`{both}` is accepted too: it can be one of the two")
+    lists: list[tuple[Row, str, Iterable[str], Iterable[str]]] = [
+        (row, "families_refused", row.families_accepted, row.families_refused)
+        for row in rows_of(revision, Coating)
+    ]
+    lists += [
+        (row, "seals_refused", row.seals_accepted, row.seals_refused)
+        for row in rows_of(revision, Fluid)
+    ]
+    for row, what, accepted, refused in lists:
+        for both in (each for each in refused if each in accepted):
+            yield _fault(row.ref, what, f"`{both}` is accepted too: it can be one of the two")
     for ring in rows_of(revision, Ring):
         if (ring.lubrication == "required") != bool(ring.lubricate):
             message = "says where, so lubrication must be `required`, and the other way round"
@@ -232,9 +263,10 @@ def _lists_sound(revision: Revision) -> Iterator[Fault]:
 
 
 def _ranges_sound(revision: Revision) -> Iterator[Fault]:
-    ranges: tuple[Material | Series, ...] = (
+    ranges: tuple[Material | Series | Fluid, ...] = (
         *rows_of(revision, Material),
         *rows_of(revision, Series),
+        *rows_of(revision, Fluid),
     )
     for row in ranges:
         if row.temp_min_c >= row.temp_max_c:
@@ -264,11 +296,26 @@ def _gauges_sound(revision: Revision) -> Iterator[Fault]:
                 yield _fault(gauge.ref, "protected_to", message)
 
 
-def _sets_once(revision: Revision) -> Iterator[Fault]:
-    sets = Counter((r.series, r.ring_style, r.material) for r in rows_of(revision, Ring))
+def _names_once(revision: Revision) -> Iterator[Fault]:
+    """A name of a grade is that of one grade, in small or large letters."""
+    materials = rows_of(revision, Material)
+    owners: dict[str, set[str]] = defaultdict(set)
+    for row in materials:
+        for name in (row.id, *row.names):
+            owners[name.casefold()].add(row.id)
+    for row in materials:
+        for name in row.names:
+            if others := owners[name.casefold()] - {row.id}:
+                message = f"`{name}` is `{min(others)}` too: a name is that of one grade"
+                yield _fault(row.ref, "names", message)
+
+
+def _rings_sized(revision: Revision) -> Iterator[Fault]:
+    """A ring set of one od is that of a size of its series."""
+    sizes = {(row.series, size_key(row.od_mm)) for row in rows_of(revision, Size)}
     for ring in rows_of(revision, Ring):
-        if sets[ring.series, ring.ring_style, ring.material] > 1:
-            yield _fault(ring.ref, "ring_style", "another set has this series, style and material")
+        if ring.od_mm is not None and (ring.series, size_key(ring.od_mm)) not in sizes:
+            yield _fault(ring.ref, "od_mm", "no such size of this series: add it to sizes")
 
 
 # The rule of every check, by which a report names it, and what mends it where a fault says nothing.
@@ -285,7 +332,8 @@ _CHECKS: Final[dict[Check, tuple[str, str]]] = {
     _lists_sound: ("list-contradiction", "take it out of one of the two"),
     _ranges_sound: ("range-reversed", "mend the range, or the limit and its scale"),
     _gauges_sound: ("range-reversed", "mend what the gauge survives, or what protects it"),
-    _sets_once: ("set-doubled", "keep one set of each series, style and material"),
+    _names_once: ("name-doubled", "keep the name with the grade that it means"),
+    _rings_sized: ("reference-unknown", "add the size, or leave the od of the ring set blank"),
 }
 
 

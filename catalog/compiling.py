@@ -14,8 +14,11 @@ from catalog.revision import FORMAT, Revision, rows_of
 from catalog.rows import (
     Case,
     Caution,
+    Coating,
     Cone,
+    CutMethod,
     Derating,
+    Fluid,
     Gauge,
     Insert,
     Material,
@@ -44,7 +47,7 @@ class CompileError(ValueError):
         self.faults = faults
 
 
-def faults_beyond(revision: Revision, spares: Iterable[Caution | Source]) -> list[Fault]:
+def faults_beyond(revision: Revision, spares: Iterable[Caution | Source | Fluid]) -> list[Fault]:
     """What is wrong with a revision, but for texts and sources of the program that are at hand.
 
     With spares a text without a code of this program is no fault either: all of it says only that
@@ -64,12 +67,12 @@ def faults_beyond(revision: Revision, spares: Iterable[Caution | Source]) -> lis
     return [fault for fault in faults_of(revision) if not made_good(fault)]
 
 
-def compile_revision(revision: Revision, spares: Iterable[Caution | Source] = ()) -> Index:
+def compile_revision(revision: Revision, spares: Iterable[Caution | Source | Fluid] = ()) -> Index:
     """Frozen index of a revision.
 
     `spares` are texts that are shown with codes, and sources of formulas, that the revision has no
     row for: one that was published before a code was known must still answer. A revision of an
-    older format is shown with the spare texts alone.
+    older format is shown with the spare texts alone, and knows the spare fluids.
 
     Errors: `CompileError` with every missing reference, doubled key and overlapping band.
     """
@@ -82,13 +85,20 @@ def compile_revision(revision: Revision, spares: Iterable[Caution | Source] = ()
     texts = ours | texts if revision.manifest.format == FORMAT else texts | ours
     sources = {row.id: row for row in given if isinstance(row, Source)}
     sources |= {row.id: row for row in rows_of(revision, Source)}
+    # Tables of older formats have no fluids, only their names.
+    fluids = {row.id: row for row in given if isinstance(row, Fluid)}
+    if revision.manifest.format == FORMAT:
+        fluids = {}
+    fluids |= {row.id: row for row in rows_of(revision, Fluid)}
+    materials = rows_of(revision, Material)
     gauges = {row.id: row for row in rows_of(revision, Gauge)}
     presses = {row.id: row for row in rows_of(revision, Press)}
     return Index(
         revision=revision.id,
         sources=sources,
         formula_grades=FormulaGrades({f.source: sources[f.source].grade for f in FORMULAS}),
-        materials={row.id: row for row in rows_of(revision, Material)},
+        materials={row.id: row for row in materials},
+        material_names={name.casefold(): row for row in materials for name in row.names},
         strengths=_groups(rows_of(revision, Strength), lambda r: r.material),
         tubes={
             (row.standard, size_key(row.od_mm), size_key(row.wall_mm)): row
@@ -107,9 +117,7 @@ def compile_revision(revision: Revision, spares: Iterable[Caution | Source] = ()
         },
         derating=_groups(rows_of(revision, Derating), lambda r: r.family),
         rings={row.id: row for row in rows_of(revision, Ring)},
-        ring_sets={
-            (row.series, row.ring_style, row.material): row for row in rows_of(revision, Ring)
-        },
+        ring_sets=_groups(rows_of(revision, Ring), lambda r: (r.series, r.ring_style, r.material)),
         inserts={(row.family, size_key(row.od_mm)): row for row in rows_of(revision, Insert)},
         presses=presses,
         gauges=gauges,
@@ -122,7 +130,23 @@ def compile_revision(revision: Revision, spares: Iterable[Caution | Source] = ()
             rows_of(revision, Target),
             lambda r: (r.series, size_key(r.od_mm), r.family, r.ring_style),
         ),
+        graded=frozenset(
+            (row.series, row.ring_style, row.grade)
+            for row in rows_of(revision, Target)
+            if row.grade is not None
+        ),
         preparation=_groups(rows_of(revision, Preparation), lambda r: r.system),
+        cut_methods={row.id: row for row in rows_of(revision, CutMethod)},
+        coatings={row.id: row for row in rows_of(revision, Coating)},
+        fluids=fluids,
+        words={
+            "materials": tuple(word for row in materials for word in (row.id, *row.names)),
+            "fluids": tuple(fluids),
+            **{
+                kind.table: tuple(row.ref.partition("/")[2] for row in rows_of(revision, kind))
+                for kind in (Series, Ring, Press, Gauge, Cone, Plate, CutMethod, Coating)
+            },
+        },
         cautions=texts,
         cases=rows_of(revision, Case),
     )

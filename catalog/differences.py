@@ -41,10 +41,11 @@ def differences(before: Revision | None, after: Revision) -> tuple[RowChange, ..
 
 
 def _same_bytes(name: str, before: Revision, after: Revision) -> bool:
-    # The same bytes of another format may say something else.
+    # The same bytes of another format may say something else; a table that was not stored is read
+    # from others.
     return before.manifest.format == after.manifest.format and before.manifest.tables.get(
-        name
-    ) == after.manifest.tables.get(name)
+        name, "none of before"
+    ) == after.manifest.tables.get(name, "none of after")
 
 
 def _of_table(name: str, old_rows: tuple[AnyRow, ...], after: Revision) -> Iterator[RowChange]:

@@ -10,10 +10,11 @@ from msgspec import UNSET, Struct
 
 
 class Required(Struct, frozen=True, gc=False):
-    """A fact that must be stated: where, and the code of its absence."""
+    """A fact that must be stated: where, and the code of its absence; `or_at` states it too."""
 
     at: str
     code: str
+    or_at: str = ""
 
 
 class Assumed(Struct, frozen=True, kw_only=True, gc=False):
@@ -51,7 +52,7 @@ SETUP: Final = (
     *PRESSING[:3],
     Required("/tube/measured_od", "tube.measured-od-missing"),
     Required("/tube/seam", "tube.seam-missing"),
-    Required("/tube/straight_length", "tube.straight-length-missing"),
+    Required("/tube/bend", "tube.bend-missing"),
     *PRESSING[3:],
     *SERVICE,
     Required("/preparation/cut_method", "preparation.cut-method-missing"),
@@ -65,7 +66,9 @@ SETUP: Final = (
     Required("/gauge", "gauge.missing"),
     Required("/on", "gauge.date-unknown"),
     Required("/tool_state/gauge_calibration_due", "gauge.date-unknown"),
-    Required("/tool_state/cone_uses_since_check", "tooling.cone-uses-unknown"),
+    Required(
+        "/tool_state/cone_uses_since_check", "tooling.cone-uses-unknown", "/tool_state/cone_uses"
+    ),
     Required("/preparation/lubricated", "preparation.lubricant-unknown"),
     Required("/preparation/ring_edge_towards", "preparation.ring-edge-missing"),
     Required("/preparation/nut_thread_towards", "preparation.nut-thread-missing"),
@@ -84,12 +87,31 @@ ASSUMED_PRESSING: Final = (
 ASSUMED_HARDNESS: Final = Assumed(
     at="/tube/hardness", value="within limit", text="hardness is within the limit of the grade"
 )
+ASSUMED_CALIBRATION: Final = Assumed(
+    at="/tool_state/gauge_calibration_due",
+    value="not overdue",
+    text="the gauge is within its calibration",
+)
+"""Of a press target with a gauge; a setup check states when its gauge is due."""
+ASSUMED_FLUID: Final = "mineral-oil"
+"""Id of the fluid behind `/service/fluid` where it is assumed."""
 ASSUMED_SERVICE: Final = (
-    Assumed(at="/service/fluid", value="mineral-oil", text="the fluid is mineral oil"),
-    Assumed(at="/service/peak_pressure", value="none", text="no peak above the working pressure"),
+    Assumed(at="/service/fluid", value=ASSUMED_FLUID, text="the fluid is mineral oil"),
     Assumed(at="/service/proof_factor", value="1.5", text="proof pressure is 1.5 x the pressure"),
     Assumed(at="/service/corrosion_allowance", value="0 mm", text="no wall is lost to corrosion"),
 )
+ASSUMED_PEAK: Final = Assumed(
+    at="/service/peak_pressure", value="none", text="no peak above the working pressure"
+)
+"""Of a line that does not pulsate; a pulsating one states its peak."""
+ASSUMED_LEAST_C: Final = -20.0
+"""Temperature behind `/service/least_temperature` where it is assumed [degC]."""
+ASSUMED_LEAST: Final = Assumed(
+    at="/service/least_temperature",
+    value=f"{ASSUMED_LEAST_C:g} degC",
+    text=f"the line is never colder than {ASSUMED_LEAST_C:g} degC",
+)
+"""Of a metal ring; with an elastomer seal the cold is what counts, and it is stated."""
 ASSUMED_SEAL: Final = Assumed(
     at="/fitting/ring",
     value="no less than the fitting",
@@ -103,14 +125,24 @@ ASSUMED_RATING: Final = (
 )
 """Facts of a tube rating by a grade; a stress that is given is used as it is."""
 ASSUMED_ASME: Final = (
-    Assumed(at="/quality_factor", value="1", text="the tube is seamless"),
     Assumed(at="/weld_factor", value="1", text="no weld is weakened by heat"),
     Assumed(at="/y_coefficient", value="0.4", text="the tube is below the creep range"),
 )
+LEAST_BEND_ODS: Final = 2.0
+"""Radius of a bend, in ods, below which no rating counts it: common practice."""
 PROOF_FACTOR: Final = 1.5
 """Value behind `/service/proof_factor` where it is assumed; a lower one is worth a caution."""
 LEAST_PROOF_FACTOR: Final = 1.25
 """Below it nothing is known of the margin that is left: common practice."""
+
+
+def escaped(name: str) -> str:
+    """Name as a part of a JSON pointer (RFC 6901).
+
+    >>> escaped("a/b~c")
+    'a~1b~0c'
+    """
+    return name.replace("~", "~0").replace("/", "~1")
 
 
 def stated(question: Any, at: str) -> Any:

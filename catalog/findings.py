@@ -39,7 +39,7 @@ _BY_STEP: Final[dict[Severity, dict[StepId, str]]] = {
         "tube": """
             tube.wall-impossible tube.wall-too-thin tube.insert-needed tube.near-size
             tube.od-out-of-tolerance tube.material-not-preset tube.too-hard tube.coating
-            tube.weld-bead tube.standard-contradiction tube.straight-length
+            tube.weld-bead tube.standard-contradiction tube.straight-length tube.bend-too-tight
             tube.no-wall-carries tube.no-wall-left tube.stress-above-strength
         """,
         "fitting": """
@@ -49,7 +49,7 @@ _BY_STEP: Final[dict[Severity, dict[StepId, str]]] = {
         "service": """
             tube.yield-margin service.over-tube-rating service.over-fitting-rating
             service.over-seal-rating service.over-other-end service.temperature
-            service.seal-temperature service.fluid service.peak-below-working
+            service.seal-temperature service.fluid
         """,
         "prepare": """
             preparation.cut-method preparation.out-of-square preparation.burr
@@ -73,7 +73,8 @@ _BY_STEP: Final[dict[Severity, dict[StepId, str]]] = {
     "unknown": {
         "tube": """
             tube.od-missing tube.wall-missing tube.material-missing tube.material-unknown
-            tube.measured-od-missing tube.seam-missing tube.straight-length-missing
+            tube.measured-od-missing tube.seam-missing tube.bend-missing
+            tube.straight-length-missing
             tube.size-not-listed tube.near-size-ambiguous tube.insert-unknown
             tube.insert-limit-unknown tube.insert-not-called-for tube.hardness-scale
             tube.weld-bead-unknown tube.coating-unknown
@@ -82,13 +83,16 @@ _BY_STEP: Final[dict[Severity, dict[StepId, str]]] = {
         """,
         "fitting": """
             fitting.series-missing fitting.series-unknown fitting.ring-style-missing
-            fitting.ring-material-missing fitting.ring-unknown fitting.size-not-listed
+            fitting.ring-material-missing fitting.ring-missing fitting.ring-unknown
+            fitting.size-not-listed fitting.other-end-missing
             fitting.mixed-sources fitting.rating-unknown
         """,
         "service": """
             service.pressure-missing service.temperature-missing service.pulsating-missing
             service.fluid-unknown service.no-fatigue-data service.no-strength-data
             service.derating-unknown service.seal-range-unknown service.proof-factor-too-low
+            service.peak-missing service.peak-below-working service.least-temperature-missing
+            service.least-above-temperature
         """,
         "prepare": """
             preparation.cut-method-missing preparation.cut-method-unknown
@@ -100,6 +104,7 @@ _BY_STEP: Final[dict[Severity, dict[StepId, str]]] = {
             tooling.plate-missing tooling.plate-unknown target.no-row
             press.missing press.unknown
             gauge.missing gauge.unknown gauge.date-unknown gauge.zero-unknown
+            request.day-far
         """,
         "lubricate": "preparation.lubricant-unknown",
         "assemble": """
@@ -111,17 +116,29 @@ _BY_STEP: Final[dict[Severity, dict[StepId, str]]] = {
         """,
     },
     "caution": {
-        "tube": "data.assumed tube.factor-below-usual tube.factor-not-used",
+        "tube": """
+            data.assumed tube.factor-below-usual tube.factor-not-used tube.bend-not-counted
+            tube.hardness-unjudged tube.bore-below-standard
+        """,
         "fitting": "fitting.end-form",
-        "service": "service.proof-factor-low",
+        "service": "service.proof-factor-low service.fluid-life service.fluid-zinc",
+        "lubricate": "preparation.thread-dry",
         "tooling": """
             press.relief-above-span gauge.above-working-range gauge.calibration-due
-            tooling.relief-above-force-rating
-            data.demonstration data.memory
+            tooling.relief-above-force-rating tooling.cone-family-mixed
+            request.day-differs data.demonstration data.memory data.fixed-day
         """,
-        "press": "press.between-graduations revision.superseded",
+        "press": """
+            press.between-graduations revision.superseded
+        """,
     },
-    "note": {"tooling": "gauge.protected", "press": "hint.psi-as-bar"},
+    "note": {
+        "tube": "tube.coating-accepted",
+        "tooling": """
+            gauge.protected gauge.calibration-due-soon tooling.cone-check-due-in-batch
+        """,
+        "press": "hint.psi-as-bar",
+    },
 }
 
 CODES: Final[dict[str, Code]] = {

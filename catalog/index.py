@@ -13,8 +13,11 @@ from catalog.quantities import size_key
 from catalog.rows import (
     Case,
     Caution,
+    Coating,
     Cone,
+    CutMethod,
     Derating,
+    Fluid,
     Gauge,
     Insert,
     Material,
@@ -43,6 +46,7 @@ class FormulaGrades(Struct, frozen=True, eq=False):
 class Index(Struct, frozen=True, kw_only=True):
     """Every table of a revision by the keys that answers ask for; sizes are `size_key` numbers.
 
+    `words` are the ids of each table that a question names rows of, with the other names of grades.
     `standing` is what the office has since said of the revision; it is the only part that is not
     made from its tables.
     """
@@ -52,6 +56,7 @@ class Index(Struct, frozen=True, kw_only=True):
     sources: dict[str, Source]
     formula_grades: FormulaGrades
     materials: dict[str, Material]
+    material_names: dict[str, Material]
     strengths: dict[str, tuple[Strength, ...]]
     tubes: dict[tuple[str, int, int], Tube]
     neighbours: tuple[Neighbour, ...]
@@ -61,7 +66,7 @@ class Index(Struct, frozen=True, kw_only=True):
     ods_of_series: dict[str, tuple[float, ...]]
     derating: dict[Family, tuple[Derating, ...]]
     rings: dict[str, Ring]
-    ring_sets: dict[tuple[str, RingStyle, Family], Ring]
+    ring_sets: dict[tuple[str, RingStyle, Family], tuple[Ring, ...]]
     inserts: dict[tuple[Family, int], Insert]
     presses: dict[str, Press]
     gauges: dict[str, Gauge]
@@ -71,7 +76,12 @@ class Index(Struct, frozen=True, kw_only=True):
     plates: dict[str, Plate]
     plates_of_size: dict[tuple[System, int], tuple[Plate, ...]]
     targets: dict[tuple[str, int, Family, RingStyle], tuple[Target, ...]]
+    graded: frozenset[tuple[str, RingStyle, str]]
     preparation: dict[System, tuple[Preparation, ...]]
+    cut_methods: dict[str, CutMethod]
+    coatings: dict[str, Coating]
+    fluids: dict[str, Fluid]
+    words: dict[str, tuple[str, ...]]
     cautions: dict[str, Caution]
     cases: tuple[Case, ...]
 
@@ -91,11 +101,35 @@ class Index(Struct, frozen=True, kw_only=True):
         at = bisect_left(rows, round(temp_c, 6), key=lambda row: row.temp_max_c)
         return rows[at] if at < len(rows) else None
 
+    def material(self, name: str) -> Material | None:
+        """Grade by its id, else by another of its names, in small or large letters."""
+        return self.materials.get(name) or self.material_names.get(name.casefold())
+
+    def rings_of(
+        self, series: str, ring_style: RingStyle, material: Family, od_mm: float | None
+    ) -> tuple[Ring, ...]:
+        """Ring sets of a series, style and material that cover an od; all where none is known."""
+        sets = self.ring_sets.get((series, ring_style, material), ())
+        if od_mm is None:
+            return sets
+        at = size_key(od_mm)
+        return tuple(row for row in sets if row.od_mm is None or size_key(row.od_mm) == at)
+
     def bands(
-        self, series: str, od_mm: float, family: Family, ring_style: RingStyle
+        self, series: str, od_mm: float, material: Material, ring_style: RingStyle, ring: str
     ) -> tuple[Target, ...]:
-        """Targets of a size, thin walls first; the wall and the insert pick one of them or none."""
-        return self.targets.get((series, size_key(od_mm), family, ring_style), ())
+        """Targets of a size, thin walls first; the wall and the insert pick one of them or none.
+
+        The most particular key binds: a grade that has a row of its own anywhere in this series and
+        ring style takes no row of its family.
+        """
+        own = (series, ring_style, material.id) in self.graded
+        rows = self.targets.get((series, size_key(od_mm), material.family, ring_style), ())
+        return tuple(
+            row
+            for row in rows
+            if row.grade == (material.id if own else None) and row.ring in {None, ring}
+        )
 
     def limits(self, system: System, od_mm: float) -> Preparation | None:
         """Preparation limits that hold for an od in a system."""

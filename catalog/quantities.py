@@ -38,7 +38,7 @@ def _factors() -> dict[str, float]:
     }
 
 
-FACTOR: Final[dict[str, float]] = {**_factors(), "deg": 1.0, "percent": 1.0, "1": 1.0}
+FACTOR: Final[dict[str, float]] = {**_factors(), "deg": 1.0, "s": 1.0, "percent": 1.0, "1": 1.0}
 """Our unit per one of the named unit; temperatures are affine and stand in the functions below."""
 
 PA_PER_UNIT: Final[dict[str, float]] = {u: FACTOR[u] * 1e6 for u in ("bar", "MPa", "psi")}

@@ -4,16 +4,14 @@ A field left out is `UNSET`, never null and never guessed: `catalog.facts` says 
 """
 
 from datetime import date
-from typing import Annotated, Literal
+from typing import Annotated
 
 from msgspec import UNSET, Meta, Struct, UnsetType
 
 from catalog.quantities import Angle, Length, LengthFromZero, Pressure, Temperature
 from catalog.terms import (
-    Coating,
-    CutMethod,
+    Bend,
     Family,
-    Fluid,
     ForceUnit,
     HardnessScale,
     IdentifiedBy,
@@ -22,6 +20,7 @@ from catalog.terms import (
     Lubricated,
     Method,
     NutThread,
+    OtherEnd,
     PressureUnit,
     RingCondition,
     RingEdge,
@@ -34,7 +33,10 @@ Id = Annotated[str, Meta(min_length=1, max_length=80)]
 """An id of a row; one that the revision does not know is a finding, not a problem."""
 Name = Annotated[str, Meta(min_length=1, max_length=120)]
 RevisionId = Annotated[str, Meta(pattern="^sha256:[0-9a-f]{64}$", min_length=71, max_length=71)]
+Word = Annotated[str, Meta(pattern="^[A-Za-z0-9][A-Za-z0-9._+-]*$", min_length=1, max_length=80)]
+"""An id of a table that a shop fills itself; one that it does not hold is a finding too."""
 ClientRef = Annotated[str, Meta(max_length=120)]
+Uses = Annotated[int, Meta(ge=0, le=10_000_000)]
 ProofFactor = Annotated[float, Meta(ge=1, le=10)]
 
 
@@ -45,8 +47,17 @@ class Hardness(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc
     scale: HardnessScale
 
 
+class TubeBend(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):
+    """A bend of the tube; `radius` is that of its centre line."""
+
+    radius: Length | UnsetType = UNSET
+
+
 class TubeFacts(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):
-    """What is known of the tube: nominal od and wall, grade, what was measured or read."""
+    """What is known of the tube: nominal od and wall, grade, what was measured or read.
+
+    `quality_factor` is that of the weld by the code of the line; seamless tube has none.
+    """
 
     od: Length | UnsetType = UNSET
     wall: Length | UnsetType = UNSET
@@ -55,16 +66,19 @@ class TubeFacts(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, g
     caliper_uncertainty: LengthFromZero | UnsetType = UNSET
     identified_by: IdentifiedBy | UnsetType = UNSET
     seam: Seam | UnsetType = UNSET
-    coating: Coating | UnsetType = UNSET
+    quality_factor: Annotated[float, Meta(ge=1e-9, le=1)] | UnsetType = UNSET
+    coating: Word | UnsetType = UNSET
     hardness: Hardness | UnsetType = UNSET
     insert: InsertState | UnsetType = UNSET
-    straight_length: Length | Literal["no-bend"] | UnsetType = UNSET
+    bend: Bend | UnsetType = UNSET
+    straight_length: Length | UnsetType = UNSET
+    bends: Annotated[tuple[TubeBend, ...], Meta(max_length=100)] | UnsetType = UNSET
 
 
 class FittingFacts(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):
     """What is known of the fitting, its cutting ring and its compression nut.
 
-    `other_end` is the rated pressure of the other end of the body, `same` where both are alike.
+    `other_end` is `same` where both ends of the body are alike, else `rated`, with its pressure.
     """
 
     series: Id | UnsetType = UNSET
@@ -74,7 +88,8 @@ class FittingFacts(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
     ring_condition: RingCondition | UnsetType = UNSET
     ring_source: Name | UnsetType = UNSET
     nut_source: Name | UnsetType = UNSET
-    other_end: Pressure | Literal["same"] | UnsetType = UNSET
+    other_end: OtherEnd | UnsetType = UNSET
+    other_end_rating: Pressure | UnsetType = UNSET
 
 
 class ServiceFacts(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):
@@ -84,8 +99,9 @@ class ServiceFacts(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
     peak_pressure: Pressure | UnsetType = UNSET
     proof_factor: ProofFactor | UnsetType = UNSET
     temperature: Temperature | UnsetType = UNSET
+    least_temperature: Temperature | UnsetType = UNSET
     pulsating: bool | UnsetType = UNSET
-    fluid: Fluid | UnsetType = UNSET
+    fluid: Word | UnsetType = UNSET
     corrosion_allowance: LengthFromZero | UnsetType = UNSET
 
 
@@ -99,7 +115,7 @@ class ToolingFacts(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
 class PreparationFacts(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):
     """What was done to the tube end, and how ring, nut and tube sit in the press."""
 
-    cut_method: CutMethod | UnsetType = UNSET
+    cut_method: Word | UnsetType = UNSET
     out_of_square: Angle | UnsetType = UNSET
     deburred_inside: bool | UnsetType = UNSET
     deburred_outside: bool | UnsetType = UNSET
@@ -110,12 +126,41 @@ class PreparationFacts(Struct, frozen=True, kw_only=True, forbid_unknown_fields=
     tube_bottomed: bool | UnsetType = UNSET
 
 
-class ToolState(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):
-    """State of the tools on the day of the question: an input, never looked up in secret."""
+class ConeUses(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):
+    """Presses of a cone since its last check, on tube of each family that it may touch."""
 
-    cone_uses_since_check: Annotated[int, Meta(ge=0, le=10_000_000)] | UnsetType = UNSET
+    carbon_steel: Uses | UnsetType = UNSET
+    stainless_steel: Uses | UnsetType = UNSET
+    nickel_copper: Uses | UnsetType = UNSET
+
+
+class ToolState(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):
+    """State of the tools on the day of the question: an input, never looked up in secret.
+
+    `cone_uses` is the same count by family; where both are stated, the plain one counts them all.
+    """
+
+    cone_uses_since_check: Uses | UnsetType = UNSET
+    cone_uses: ConeUses | UnsetType = UNSET
     gauge_calibration_due: date | UnsetType = UNSET
     gauge_zero_checked: bool | UnsetType = UNSET
+
+
+class CheckedTool(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):
+    """State of one tool: the day that a gauge's calibration is due, the presses of a cone."""
+
+    calibration_due: date | UnsetType = UNSET
+    uses_since_check: Uses | UnsetType = UNSET
+
+
+class Received(Struct, frozen=True, kw_only=True, gc=False):
+    """The day by the clock of whoever received the question; `fixed` where a setting says it.
+
+    It comes beside a question and is no field of one, so that whoever asks cannot state it.
+    """
+
+    on: date
+    fixed: bool = False
 
 
 class AnswerUnits(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):
@@ -152,9 +197,14 @@ class PickItem(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc
 
 
 class ToolingPickQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):
-    """Which cone, plate, press and gauge for each line of a work order?"""
+    """Which cone, plate, press and gauge for each line of a work order?
+
+    `tools` is what is known of gauges and cones on the day `on`, by their ids.
+    """
 
     items: Annotated[tuple[PickItem, ...], Meta(min_length=1, max_length=1000)]
+    on: date | UnsetType = UNSET
+    tools: Annotated[dict[Id, CheckedTool], Meta(max_length=1000)] | UnsetType = UNSET
     answer_in: AnswerUnits = AnswerUnits()
     revision: RevisionId | UnsetType = UNSET
 
@@ -191,7 +241,8 @@ class TubeRatingQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_field
     """What pressure does this tube carry, by each method asked?
 
     With `allowable_stress` the stress is used as given, with no tolerance, factor or derating that
-    the question does not name.
+    the question does not name. A grade that may be welded needs its `quality_factor`, which every
+    method counts; `weld_factor` and `y_coefficient` are of ASME B31.3.
     """
 
     tube: RatedTube = RatedTube()

@@ -8,20 +8,20 @@ parent stands inside, so the same tables have the same id wherever they are buil
 import hashlib
 from collections.abc import Iterable, Mapping
 from operator import itemgetter
-from typing import Final, TypeVar, cast
+from typing import Any, Final, TypeVar, cast
 
 import msgspec
 import rfc8785
 from msgspec import Struct
 
-from catalog.older import row_of_format_1
+from catalog.older import row_of_older, tables_of_older
 from catalog.rows import TABLES, AnyRow, key_of
 
 R = TypeVar("R", bound=AnyRow)
 
-FORMAT: Final = 2
+FORMAT: Final = 3
 """Version of the canonical form that is written."""
-READ_FORMATS: Final = (1, FORMAT)
+READ_FORMATS: Final = (1, 2, FORMAT)
 """Versions that are read; rows of an older one become rows of today, the id stays that of the bytes
 that were stored."""
 
@@ -99,19 +99,48 @@ def table_rows(name: str, content: bytes, written: int = FORMAT) -> tuple[AnyRow
     or a line is not a row of that table.
     """
     if written not in READ_FORMATS:
-        message = f"format {written}, known are {' and '.join(map(str, READ_FORMATS))}"
+        *older, newest = map(str, READ_FORMATS)
+        message = f"format {written}, known are {', '.join(older)} and {newest}"
         raise RevisionFormatError(message)
     try:
         kind = TABLES[name]
         if written == FORMAT:
             decode = msgspec.json.Decoder(kind).decode
             return tuple(decode(line) for line in content.splitlines())
-        lines = (msgspec.json.decode(line, type=dict) for line in content.splitlines())
-        rows = [msgspec.convert(row_of_format_1(name, cells), kind) for cells in lines]
-        return tuple(sorted(rows, key=key_of))  # a renamed key has another place
+        rows = [row_of_older(written, name, cells) for cells in _cells(content)]
+        return _converted(name, rows)
     except (KeyError, msgspec.MsgspecError, UnicodeDecodeError) as error:
         message = f"`{name}` is not a table of format {written}: {error}"
         raise RevisionFormatError(message) from error
+
+
+def tables_of(
+    contents: Mapping[str, bytes], written: int = FORMAT
+) -> dict[str, tuple[AnyRow, ...]]:
+    """Every table of today from the canonical bytes of the tables of a revision.
+
+    A table of a later day is empty in a revision of an older format, unless the older one says the
+    same in other tables. Errors: `RevisionFormatError` as `table_rows` has it.
+    """
+    tables: dict[str, tuple[AnyRow, ...]] = dict.fromkeys(TABLES, ())
+    tables |= {name: table_rows(name, content, written) for name, content in contents.items()}
+    if written != FORMAT and "preparation" in contents:
+        try:
+            older = tables_of_older(_cells(contents["preparation"]))
+            tables |= {name: _converted(name, rows) for name, rows in older.items()}
+        except (KeyError, TypeError, msgspec.MsgspecError) as error:
+            message = f"`preparation` is not a table of format {written}: {error}"
+            raise RevisionFormatError(message) from error
+    return tables
+
+
+def _cells(content: bytes) -> list[dict[str, Any]]:
+    return [msgspec.json.decode(line, type=dict) for line in content.splitlines()]
+
+
+def _converted(name: str, rows: Iterable[dict[str, Any]]) -> tuple[AnyRow, ...]:
+    # In the order of the keys: a renamed one has another place.
+    return tuple(sorted((msgspec.convert(row, TABLES[name]) for row in rows), key=key_of))
 
 
 def _canonical(rows: Iterable[AnyRow]) -> list[tuple[bytes, AnyRow]]:

@@ -12,7 +12,7 @@ from catalog.loading.csv_text import csv_rows
 from catalog.loading.faults import Faults, Problem
 from catalog.loading.files import text_of
 from catalog.revision import Revision, revision_of, rows_of
-from catalog.rows import TABLES, AnyRow, Caution, Source
+from catalog.rows import TABLES, AnyRow, Caution, Fluid, Source
 
 # A folder on one's own disk is one's own: no number of rows is too many.
 _LIMITS = Limits(rows_a_table=1_000_000)
@@ -46,12 +46,13 @@ def shipped_revision() -> Revision:
 
 
 @functools.cache
-def shipped_spares() -> tuple[Caution | Source, ...]:
-    """Text of every finding code and source of every formula, for revisions of older programs."""
+def shipped_spares() -> tuple[Caution | Source | Fluid, ...]:
+    """What revisions of older programs lack: texts, fluids, and sources of both and of formulas."""
     shipped = shipped_revision()
-    formulas = {formula.source for formula in FORMULAS}
-    sources = (row for row in rows_of(shipped, Source) if row.id in formulas)
-    return (*rows_of(shipped, Caution), *sources)
+    fluids = rows_of(shipped, Fluid)
+    needed = {formula.source for formula in FORMULAS}.union(*(row.sources for row in fluids))
+    sources = (row for row in rows_of(shipped, Source) if row.id in needed)
+    return (*rows_of(shipped, Caution), *fluids, *sources)
 
 
 def shipped_index() -> Index:

@@ -2,7 +2,7 @@
 
 from typing import Literal, get_args
 
-RULES_VERSION = "2"
+RULES_VERSION = "3"
 """Changes whenever the same revision and question could give another answer."""
 
 Verdict = Literal["allowed", "allowed-with-cautions", "undetermined", "rejected"]
@@ -17,7 +17,6 @@ GRADES: tuple[Grade, ...] = get_args(Grade)
 Family = Literal["carbon-steel", "stainless-steel", "nickel-copper", "copper"]
 Condition = Literal["normalised", "annealed", "solution-annealed", "stress-relieved", "as-welded"]
 Seam = Literal["seamless", "welded-cold-drawn", "welded-bead-removed", "welded-as-is", "unknown"]
-Coating = Literal["none", "electroplated", "hot-dip-galvanised", "painted"]
 HardnessScale = Literal["HRB", "HRC", "HV", "HB"]
 IdentifiedBy = Literal["marking", "certificate"]
 InsertState = Literal["fitted", "none"]
@@ -29,10 +28,10 @@ RingStyle = Literal["metal", "elastomer-sealed"]
 RingCondition = Literal["new", "used"]
 Lubrication = Literal["required", "dry", "any"]
 Lubricated = Literal["ring", "cone", "thread"]
-Fluid = Literal["mineral-oil", "water-glycol", "hees", "phosphate-ester", "gas", "other"]
 Finish = Literal["at-pressure", "at-contact"]
 
-CutMethod = Literal["toothed-saw", "wheel-cutter", "abrasive-wheel", "laser", "other"]
+Bend = Literal["none", "near-end"]
+OtherEnd = Literal["same", "rated"]
 RingEdge = Literal["tube-end", "nut"]
 NutThread = Literal["tube-end", "away"]
 
@@ -81,6 +80,7 @@ Unit = Literal[
     "in3",
     "kg/m",
     "lb/ft",
+    "s",
     "percent",
     "1",
 ]

@@ -43,6 +43,9 @@ def _told(info: inspect.Type) -> str:
             return (
                 f"a list{_length(info.min_length, info.max_length)}, each {_told(info.item_type)}"
             )
+        case inspect.DictType():
+            length = _length(info.min_length, info.max_length)
+            return f"an object{length}, each {_told(info.value_type)}"
         case inspect.StructType():
             return "an object with " + ", ".join(f"`{f.encode_name}`" for f in info.fields)
         case inspect.UnionType():

@@ -51,7 +51,7 @@ from service.routes.revisions import (
 )
 from service.routes.vocabulary import read_vocabulary
 from service.routes.withdrawals import withdraw_rows
-from service.settings import Settings, settings_from
+from service.settings import Settings, fixed_day_note, settings_from
 from service.store.sqlite import open_store
 from service.store.store import Store
 
@@ -137,6 +137,8 @@ def create_served_app() -> Wrapper:
     """
     logging.basicConfig(level=logging.INFO, format="%(message)s")
     settings = settings_from()
+    if note := fixed_day_note(settings):
+        FAULTS.warning(note)
     return create_app(settings, store=served_store(settings))
 
 

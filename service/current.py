@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from datetime import UTC, date, datetime, timedelta
 
-from msgspec import Struct
+from msgspec import UNSET, Struct, UnsetType
 
 from catalog.index import Index
 from service.edge.access import Keyring
@@ -45,7 +45,10 @@ class Reading(Struct, frozen=True, kw_only=True):
 
 
 class Health(Struct, frozen=True, kw_only=True):
-    """Whether questions can be answered, and how far what answers is behind what is active."""
+    """Whether questions can be answered, and how far what answers is behind what is active.
+
+    `fixed_day` is there where a setting fixes the day, which is for demonstrations and tests.
+    """
 
     ready: bool
     revision: str
@@ -54,6 +57,7 @@ class Health(Struct, frozen=True, kw_only=True):
     active_activation: int
     seconds_since_read: float
     last_error: str
+    fixed_day: date | UnsetType = UNSET
 
 
 class Current:

@@ -14,7 +14,7 @@ from msgspec import structs
 from catalog.compiling import CompileError
 from service.app import create_app, served_store
 from service.edge.wrapper import Wrapper
-from service.settings import Settings, SettingsError, settings_from
+from service.settings import Settings, SettingsError, fixed_day_note, settings_from
 from service.store.store import Store, StoreError
 
 
@@ -66,7 +66,8 @@ def _run(app: Wrapper, listening: socket.socket) -> None:
 
 
 def _notes(settings: Settings, store: Store | None) -> list[str]:
-    """What whoever starts the service must know about keys, and about what is kept."""
+    """What whoever starts the service must know about the day, keys, and what is kept."""
+    day = fixed_day_note(settings)
     if settings.open_reading:
         who = "whoever reaches this port may ask and read without a key"
     elif store is None:
@@ -74,9 +75,10 @@ def _notes(settings: Settings, store: Store | None) -> list[str]:
     else:
         who = "" if _has_keys(store) else f"no key was made yet: {_making(settings)}"
     if store is not None:
-        return [f"{settings.data} keeps revisions, keys and the audit trail", *filter(None, [who])]
+        kept = f"{settings.data} keeps revisions, keys and the audit trail"
+        return [*filter(None, [day, kept, who])]
     kept = "nothing is kept, and the shipped, invented tables answer: name a folder with --data"
-    return [kept, who]
+    return [*filter(None, [day, kept, who])]
 
 
 def _has_keys(store: Store) -> bool:

@@ -2,10 +2,11 @@
 
 import os
 from collections.abc import Mapping
+from datetime import date
 from typing import Annotated, Any, Final, get_type_hints
 
 import msgspec
-from msgspec import Meta, Struct
+from msgspec import UNSET, Meta, Struct, UnsetType
 
 from catalog.wanted import wanted
 
@@ -33,6 +34,8 @@ class Settings(Struct, frozen=True, kw_only=True):
     """How long questions are answered, by `data.stale` as undetermined, once the store cannot be
     read; then they are refused."""
     access_log: bool = True
+    day: date | UnsetType = UNSET
+    """Day that the service takes for today, for demonstrations and tests: every answer says so."""
 
 
 class SettingsError(ValueError):
@@ -41,6 +44,13 @@ class SettingsError(ValueError):
     def __init__(self, faults: list[str]) -> None:
         super().__init__("; ".join(faults))
         self.faults = faults
+
+
+def fixed_day_note(settings: Settings) -> str:
+    """What whoever starts the service must know of a day that is fixed; empty where none is."""
+    if settings.day is UNSET:
+        return ""
+    return f"THE DAY IS FIXED at {settings.day} by {PREFIX}DAY: for demonstrations, not for a shop"
 
 
 def settings_from(environment: Mapping[str, str] = os.environ) -> Settings:

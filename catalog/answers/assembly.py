@@ -4,6 +4,7 @@ from msgspec import UNSET
 
 from catalog.answers.shapes import AssemblyRating, Limit, Loads, WorkingStep
 from catalog.answers.sheet import Given, Sheet, given, plain
+from catalog.calc.asme import ASME_B31_3
 from catalog.calc.assembly import (
     DERATED,
     DESIGN_PRESSURE,
@@ -16,14 +17,27 @@ from catalog.calc.assembly import (
     nut_load_kn,
     separation_force_kn,
 )
-from catalog.calc.stress import BORE_YIELD, DESIGN_STRESS, design_stress_mpa
+from catalog.calc.stress import (
+    BORE_YIELD,
+    DESIGN_STRESS,
+    WELDED_STRESS,
+    design_stress_mpa,
+    welded_stress_mpa,
+)
 from catalog.calc.tube import DIN_2413_PULSATING, ISO_10763
-from catalog.calc.tube_section import EFFECTIVE_WALL
+from catalog.calc.tube_section import (
+    BENT_WALL,
+    DIN_2413_UNDER,
+    EFFECTIVE_WALL,
+    din_2413_under_percent,
+    effective_wall_mm,
+)
 from catalog.index import FormulaGrades
 from catalog.quantities import FACTOR, in_mpa, quantity
-from catalog.rows import Size
+from catalog.rows import Size, Strength
 from catalog.setup.rating import DESIGN_FACTOR, ENDURANCE_FACTOR, Rating
 from catalog.setup.resolving import Setup
+from catalog.terms import Unit
 
 
 def assembly_of(setup: Setup) -> AssemblyRating | None:
@@ -33,9 +47,9 @@ def assembly_of(setup: Setup) -> AssemblyRating | None:
         return None
     if not rating.static_mpa or not rating.yield_limit_mpa or rating.fitting_mpa is None:
         return None
-    if service.facts.pulsating is UNSET:
+    if service.facts.pulsating is UNSET or setup.tube.quality is None:
         return None
-    if service.facts.pulsating and rating.pulsating_mpa is None:
+    if service.facts.pulsating and not rating.pulsating_mpa:
         return None
     limits = _limits(setup, rating)
     governing, lowest_mpa, _ = min(limits, key=lambda limit: limit[1])
@@ -52,8 +66,8 @@ def assembly_of(setup: Setup) -> AssemblyRating | None:
 
 
 def _limits(setup: Setup, rating: Rating) -> tuple[tuple[str, float, str], ...]:
-    other = setup.fitting.facts.other_end
-    if other is UNSET or other == "same":
+    other = setup.fitting.facts.other_end_rating
+    if other is UNSET:
         return rating.limits
     return (*rating.limits, ("other-end", in_mpa(other), "as stated"))
 
@@ -102,75 +116,128 @@ def _od(sheet: Sheet, setup: Setup) -> Given:
 
 
 def _add_walls(sheet: Sheet, setup: Setup, rating: Rating) -> None:
-    tube, service = setup.tube, setup.service
-    if not rating.wall_mm or tube.wall_mm is None or service is None:
+    tube = setup.tube
+    if not rating.wall_mm or tube.wall_mm is None:
         return  # nothing is left of the wall, which has its own finding
-    nominal = given("t_nominal", tube.wall_mm, "mm", sheet.length, "nominal wall", "/tube/wall")
-    lost = given(
-        "c", service.corrosion_mm, "mm", sheet.length, "corrosion", "/service/corrosion_allowance"
-    )
-    none = plain("u", 0.0, "percent", "no under-tolerance is counted", "formula")
-    told = sheet.length
-    sheet.step(EFFECTIVE_WALL, "wall counted", rating.wall_mm, "mm", told, nominal, none, lost)
-    if rating.least_wall_mm and tube.row is not None:
-        counted = tube.row.wall_basis == "nominal"
-        under = plain(
-            "u",
-            tube.row.wall_under_percent if counted else 0.0,
-            "percent",
-            "under-tolerance of the wall",
-            tube.row.ref,
-        )
-        least_mm = rating.least_wall_mm
-        sheet.step(EFFECTIVE_WALL, "least wall", least_mm, "mm", told, nominal, under, lost)
+    _add_wall(sheet, setup, "wall counted", rating.wall_mm, 0.0, "formula")
+    row, under = tube.row, tube.under_percent
+    if rating.least_wall_mm and row is not None and under is not None:
+        _add_wall(sheet, setup, "least wall", rating.least_wall_mm, under, row.ref)
+    if rating.pulsating_mpa and rating.din_wall_mm and tube.od_mm is not None:
+        name, least = "under-tolerance of DIN 2413", din_2413_under_percent(tube.od_mm)
+        sheet.step(DIN_2413_UNDER, name, least, "percent", "percent", _od(sheet, setup))
+        under = rating.din_under_percent
+        origin = name if under == least or row is None else row.ref
+        _add_wall(sheet, setup, "wall of DIN 2413", rating.din_wall_mm, under, origin)
+
+
+def _add_wall(
+    sheet: Sheet, setup: Setup, name: str, wall_mm: float, under_percent: float, origin: str
+) -> None:
+    """Wall that is left of the nominal one, and what a bend leaves of that."""
+    service, rating, told = setup.service, setup.rating, sheet.length
+    if service is None or rating is None or setup.tube.wall_mm is None:
+        return
+    nominal = given("t_nominal", setup.tube.wall_mm, "mm", told, "nominal wall", "/tube/wall")
+    at = "/service/corrosion_allowance"
+    lost = given("c", service.corrosion_mm, "mm", told, "corrosion", at)
+    under = plain("u", under_percent, "percent", "under-tolerance of the wall", origin)
+    if rating.bend_mm is None:
+        sheet.step(EFFECTIVE_WALL, name, wall_mm, "mm", told, nominal, under, lost)
+        return
+    straight_mm = effective_wall_mm(setup.tube.wall_mm, under_percent, service.corrosion_mm)
+    before = f"{name}, straight"
+    sheet.step(EFFECTIVE_WALL, before, straight_mm, "mm", told, nominal, under, lost)
+    radius = given("R", rating.bend_mm, "mm", told, "least radius of the bends", "/tube/bends")
+    wall = given("t", straight_mm, "mm", told, "wall", before)
+    sheet.step(BENT_WALL, name, wall_mm, "mm", told, wall, radius, _od(sheet, setup))
 
 
 def _add_tube(sheet: Sheet, setup: Setup, rating: Rating) -> None:
     strength, told = rating.strength, sheet.pressure
-    if strength is None:
+    if strength is None or setup.tube.quality is None:
         return
-    if rating.static_mpa is not None and strength.tensile_mpa is not None and rating.wall_mm:
+    stated = "formula" if setup.tube.quality == 1.0 else "/tube/quality_factor"
+    quality = plain("E", setup.tube.quality, "1", "quality factor of the weld", stated)
+    if rating.static_mpa and rating.static_method == "asme-b31.3":
+        _add_b31(sheet, setup, rating, strength, quality)
+    elif rating.static_mpa and strength.tensile_mpa is not None and rating.wall_mm:
         stress_mpa = design_stress_mpa(strength.tensile_mpa, DESIGN_FACTOR)
+        name = "design stress, static"
         sheet.step(
             DESIGN_STRESS,
-            "design stress, static",
+            name,
             stress_mpa,
             "MPa",
             "MPa",
             plain("R", strength.tensile_mpa, "MPa", "tensile strength", strength.ref),
             plain("factor", DESIGN_FACTOR, "1", "factor of ISO 10763", "formula"),
         )
+        stress = welded(sheet, stress_mpa, "MPa", name, quality)
         sheet.step(
             ISO_10763,
             "tube, static",
             rating.static_mpa,
             "MPa",
             told,
-            plain("S", stress_mpa, "MPa", "design stress", "design stress, static"),
+            stress,
             _od(sheet, setup),
             given("t", rating.wall_mm, "mm", sheet.length, "wall, d = D - 2 t", "wall counted"),
         )
-    if rating.pulsating_mpa is not None and strength.endurance_mpa and rating.least_wall_mm:
+    if rating.pulsating_mpa and strength.endurance_mpa is not None and rating.din_wall_mm:
         stress_mpa = design_stress_mpa(strength.endurance_mpa, ENDURANCE_FACTOR)
+        name = "design stress, pulsating"
         sheet.step(
             DESIGN_STRESS,
-            "design stress, pulsating",
+            name,
             stress_mpa,
             "MPa",
             "MPa",
             plain("R", strength.endurance_mpa, "MPa", "endurance strength", strength.ref),
             plain("factor", ENDURANCE_FACTOR, "1", "factor of DIN 2413", "formula"),
         )
+        stress = welded(sheet, stress_mpa, "MPa", name, quality)
+        wall = "wall of DIN 2413"
         sheet.step(
             DIN_2413_PULSATING,
             "tube, pulsating",
             rating.pulsating_mpa,
             "MPa",
             told,
-            plain("S", stress_mpa, "MPa", "design stress", "design stress, pulsating"),
+            stress,
             _od(sheet, setup),
-            given("t", rating.least_wall_mm, "mm", sheet.length, "least wall", "least wall"),
+            given("t", rating.din_wall_mm, "mm", sheet.length, "least wall", wall),
         )
+
+
+def welded(sheet: Sheet, stress_mpa: float, told: Unit, name: str, quality: Given) -> Given:
+    """Stress of the step `name` as an input, after a step of what the weld leaves of it."""
+    stress = given("S", stress_mpa, "MPa", told, "design stress", name)
+    if quality.value == 1.0:
+        return stress
+    left_mpa, name = welded_stress_mpa(stress_mpa, quality.value), f"{name}, that the weld leaves"
+    sheet.step(WELDED_STRESS, name, left_mpa, "MPa", told, stress, quality)
+    return given("S", left_mpa, "MPa", told, "design stress", name)
+
+
+def _add_b31(
+    sheet: Sheet, setup: Setup, rating: Rating, strength: Strength, quality: Given
+) -> None:
+    if strength.allowable_mpa is None or rating.static_mpa is None or not rating.least_wall_mm:
+        return
+    sheet.step(
+        ASME_B31_3,
+        "tube, static",
+        rating.static_mpa,
+        "MPa",
+        sheet.pressure,
+        plain("S", strength.allowable_mpa, "MPa", "allowable stress", strength.ref),
+        quality,
+        plain("W", 1.0, "1", "weld is not weakened by heat", "formula"),
+        plain("Y", 0.4, "1", "below the creep range", "formula"),
+        _od(sheet, setup),
+        given("t", rating.least_wall_mm, "mm", sheet.length, "least wall", "least wall"),
+    )
 
 
 def _add_yield(sheet: Sheet, setup: Setup, rating: Rating) -> None:
@@ -228,9 +295,10 @@ def _add_margin(sheet: Sheet, setup: Setup) -> None:
     lowest = min(rating.limits, key=lambda limit: limit.pressure.value)
     origins = {
         "iso-10763": "tube, static",
+        "asme-b31.3": "tube, static",
         "din-2413-pulsating": "tube, pulsating",
         "bore-yield": "tube, yield margin",
-        "as stated": "/fitting/other_end",
+        "as stated": "/fitting/other_end_rating",
         "rated-pressure": "fitting at temperature",
     }
     origin = origins[lowest.method]

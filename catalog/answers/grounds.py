@@ -1,14 +1,17 @@
 """What an answer rests on: its rows, their sources and grades, and what was taken as given."""
 
 from collections.abc import Collection, Iterable, Iterator, Sequence
-from typing import Final
+from typing import Final, get_args
 
-from msgspec import UNSET
+from msgspec import UNSET, UnsetType
 
-from catalog.answers.shapes import Assumption, SourceNote, WorkingStep
+from catalog.answers.shapes import Assumption, Next, SourceNote, WorkingStep
 from catalog.answers.telling import CONTACT, Telling, is_contact_alone
 from catalog.facts import (
+    ASSUMED_CALIBRATION,
     ASSUMED_HARDNESS,
+    ASSUMED_LEAST,
+    ASSUMED_PEAK,
     ASSUMED_PRESSING,
     ASSUMED_SEAL,
     ASSUMED_SERVICE,
@@ -17,11 +20,14 @@ from catalog.facts import (
 )
 from catalog.findings import CODES, SEVERITIES, Finding
 from catalog.index import Index
+from catalog.questions import PressTargetQuestion
 from catalog.rows import AnyRow, Row
 from catalog.rules.raised import Raised
 from catalog.setup.resolving import Setup
 from catalog.standing import Standing
+from catalog.terms import StepId
 
+_STEPS: Final[tuple[StepId, ...]] = get_args(StepId)
 _FROM_THE_FORCE: Final = frozenset(
     {
         *("gauge.too-coarse", "gauge.no-mark-in-window", "gauge.above-span", "gauge.protected"),
@@ -62,6 +68,26 @@ def _stands(standing: Standing, raised: Raised) -> bool:
     return not any(row.ref in standing.rows for row in raised.rows)
 
 
+_SETTLED_AT = {
+    "press.contact-too-easy": "/contact_checked",
+    "press.contact-too-hard": "/contact_checked",
+}
+
+
+def next_of(findings: Sequence[Finding]) -> Next | UnsetType:
+    """The one thing to state or do next, in the order of the bench: of the gravest findings."""
+    against = [f for f in findings if f.severity in {"reject", "unknown"}]
+    if not against:
+        return UNSET
+    first = min(against, key=lambda f: (f.severity != "reject", _STEPS.index(CODES[f.code].step)))
+    return Next(at=settled_at(first), do=first.remedy, code=first.code)
+
+
+def settled_at(finding: Finding) -> str:
+    """Field that settles a finding: where it is found, but for a contact that was looked at."""
+    return _SETTLED_AT.get(finding.code, finding.at)
+
+
 def rows_of_setup(setup: Setup) -> tuple[Row, ...]:
     """Every row that was read to reach the answer."""
     tube, fitting, rating = setup.tube, setup.fitting, setup.rating
@@ -69,6 +95,7 @@ def rows_of_setup(setup: Setup) -> tuple[Row, ...]:
         tube.material,
         tube.row,
         tube.insert_row,
+        tube.coating,
         *(() if setup.caliper is None else (setup.caliper.own, *setup.caliper.also_fits)),
         fitting.series,
         fitting.size,
@@ -79,6 +106,8 @@ def rows_of_setup(setup: Setup) -> tuple[Row, ...]:
         setup.cone,
         setup.plate,
         setup.limits,
+        setup.cut,
+        None if setup.service is None else setup.service.fluid,
         *(() if rating is None else (rating.strength, rating.derating)),
     )
     return tuple(row for row in rows if row is not None)
@@ -109,8 +138,14 @@ def assumptions_of(setup: Setup) -> tuple[Assumption, ...]:
     material = setup.tube.material
     if material is not None and material.hardness_max is not None:
         candidates.append(ASSUMED_HARDNESS)
+    if setup.gauge is not None and isinstance(setup.question, PressTargetQuestion):
+        candidates.append(ASSUMED_CALIBRATION)
     if setup.service is not None:
         candidates += ASSUMED_SERVICE
+        if setup.service.facts.pulsating is not True:
+            candidates.append(ASSUMED_PEAK)
+        if setup.fitting.facts.ring_style != "elastomer-sealed":
+            candidates.append(ASSUMED_LEAST)
     found = unstated(setup.question, candidates)
     ring = setup.fitting.ring
     if setup.service is None or ring is None or ring.ring_style != "elastomer-sealed":

@@ -114,5 +114,10 @@ def _press_target(setup: Setup, telling: Telling) -> PressTarget | None:
         return None
     numbers = setup.pressing if telling == "dial" else None
     return press_target_of(
-        setup.target, setup.gauge, numbers, setup.units.force, ceiling=telling == "dial"
+        setup.target,
+        setup.fitting.ring,
+        setup.gauge,
+        numbers,
+        setup.units.force,
+        ceiling=telling == "dial",
     )

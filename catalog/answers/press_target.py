@@ -4,10 +4,11 @@ from collections.abc import Sequence
 
 from msgspec import UNSET
 
+from catalog.answers.grounds import next_of
 from catalog.answers.judging import judged
 from catalog.answers.shapes import PressTargetAnswer
 from catalog.index import Index
-from catalog.questions import PressTargetQuestion
+from catalog.questions import PressTargetQuestion, Received
 from catalog.rules import RULES, Rule
 from catalog.setup.resolving import press_target_setup
 from catalog.terms import RULES_VERSION
@@ -16,25 +17,36 @@ SCOPE = (
     "judges the pressing alone: not the working pressure, the preparation of the end, "
     "or what else the question does not state"
 )
+SCOPE_UNDATED = f"{SCOPE}; whether the gauge is calibrated was not judged"
+
+
+def _is_undated(question: PressTargetQuestion) -> bool:
+    due = UNSET if question.tool_state is UNSET else question.tool_state.gauge_calibration_due
+    return question.gauge is not UNSET and UNSET in {question.on, due}
 
 
 def press_target(
-    index: Index, question: PressTargetQuestion, rules: Sequence[Rule] = RULES
+    index: Index,
+    question: PressTargetQuestion,
+    rules: Sequence[Rule] = RULES,
+    received: Received | None = None,
 ) -> PressTargetAnswer:
     """Target of a tube end and ring, with a dial window where press and gauge are named."""
-    setup = press_target_setup(index, question)
+    setup = press_target_setup(index, question, received)
     found = judged(index, setup, rules)
     return PressTargetAnswer(
         verdict=found.verdict,
         revision=index.revision,
         rules=RULES_VERSION,
-        scope=SCOPE,
+        scope=SCOPE_UNDATED if _is_undated(question) else SCOPE,
         findings=found.findings,
         assumptions=found.assumptions,
         working=found.working,
         sources=found.sources,
+        next=next_of(found.findings),
         client_ref=question.client_ref,
         on=question.on,
+        received_on=UNSET if received is None else received.on,
         tool_state=question.tool_state,
         target=UNSET if found.target is None else found.target,
     )

@@ -4,7 +4,14 @@ from functools import lru_cache
 
 from msgspec import UNSET, UnsetType, structs
 
-from catalog.answers.shapes import Dial, ForceBand, PressTarget, ReadingBand, WorkingStep
+from catalog.answers.shapes import (
+    Conditions,
+    Dial,
+    ForceBand,
+    PressTarget,
+    ReadingBand,
+    WorkingStep,
+)
 from catalog.answers.sheet import Given, Sheet, given, plain
 from catalog.calc.dial import MARKS_IN, STOP_MARK
 from catalog.calc.gauge import (
@@ -27,20 +34,27 @@ from catalog.calc.press import (
 from catalog.index import FormulaGrades
 from catalog.quantities import FACTOR, Quantity, quantity
 from catalog.questions import AnswerUnits
-from catalog.rows import Cone, Gauge, Plate, Press, Target
+from catalog.rows import Cone, Gauge, Plate, Press, Ring, Target
 from catalog.setup.pressing import Pressing, overload_of, pressing, reads_to_mpa, weakest
 from catalog.terms import Unit
 
 
 @lru_cache(maxsize=8192)
 def press_target_of(
-    target: Target, gauge: Gauge | None, numbers: Pressing | None, told: Unit, *, ceiling: bool
+    target: Target,
+    ring: Ring | None,
+    gauge: Gauge | None,
+    numbers: Pressing | None,
+    told: Unit,
+    *,
+    ceiling: bool,
 ) -> PressTarget:
     """Target as an answer tells it, with its readings where the numbers of a pair are given."""
     low_kn, high_kn = force_band_kn(target.force_kn, target.tolerance_percent)
     force = PressTarget(
         finish=target.finish,
         insert=target.insert,
+        conditions=UNSET if ring is None else _conditions(target, ring),
         force=quantity(target.force_kn, "kN", told),
         force_band=ForceBand(low=quantity(low_kn, "kN", told), high=quantity(high_kn, "kN", told)),
         ceiling=quantity(target.ceiling_kn, "kN", told) if ceiling else UNSET,
@@ -57,6 +71,15 @@ def press_target_of(
         never_exceed=quantity(numbers.never_exceed_mpa, "MPa", gauge.unit),
         oil_volume=quantity(numbers.oil_volume_mm3, "mm3", "cm3"),
         pump_strokes=numbers.pump_strokes,
+    )
+
+
+def _conditions(target: Target, ring: Ring) -> Conditions:
+    return Conditions(
+        lubricate=(*ring.lubricate, *(("thread",) if ring.oil_thread else ())),
+        insert=target.insert,
+        ring=ring.id,
+        hold=UNSET if ring.hold_s is None else quantity(ring.hold_s, "s", "s"),
     )
 
 

@@ -6,12 +6,13 @@ from typing import get_args
 from msgspec import UNSET
 
 from catalog.answers.assembly import assembly_of
+from catalog.answers.grounds import next_of, settled_at
 from catalog.answers.judging import judged
 from catalog.answers.shapes import SetupCheckAnswer, StepReport
 from catalog.facts import stated
 from catalog.findings import CODES, Finding
 from catalog.index import Index
-from catalog.questions import SetupCheckQuestion
+from catalog.questions import Received, SetupCheckQuestion
 from catalog.rules import RULES, Rule
 from catalog.setup.resolving import Setup, setup_check_setup
 from catalog.terms import RULES_VERSION, StepId, StepState
@@ -24,10 +25,13 @@ _STEPS: tuple[StepId, ...] = get_args(StepId)
 
 
 def setup_check(
-    index: Index, question: SetupCheckQuestion, rules: Sequence[Rule] = RULES
+    index: Index,
+    question: SetupCheckQuestion,
+    rules: Sequence[Rule] = RULES,
+    received: Received | None = None,
 ) -> SetupCheckAnswer:
     """Everything that is wrong or unknown in a setup, given in any part and any order."""
-    setup = setup_check_setup(index, question)
+    setup = setup_check_setup(index, question, received)
     found = judged(index, setup, rules)
     return SetupCheckAnswer(
         verdict=found.verdict,
@@ -38,6 +42,7 @@ def setup_check(
         assumptions=found.assumptions,
         working=found.working,
         sources=found.sources,
+        next=next_of(found.findings),
         steps=tuple(
             StepReport(id=step, state=_state(step, found.findings, _unjudged(setup)))
             for step in _STEPS
@@ -45,6 +50,7 @@ def setup_check(
         next_fields=_next_fields(question, found.findings),
         client_ref=question.client_ref,
         on=question.on,
+        received_on=UNSET if received is None else received.on,
         tool_state=question.tool_state,
         target=UNSET if found.target is None else found.target,
         assembly=UNSET if found.assembly is None else found.assembly,
@@ -75,6 +81,7 @@ def _state(step: StepId, findings: Sequence[Finding], unjudged: frozenset[StepId
 
 def _next_fields(question: SetupCheckQuestion, findings: Sequence[Finding]) -> tuple[str, ...]:
     """Fields still to be stated, in the order of the bench."""
-    missing = [f for f in findings if f.severity == "unknown" and stated(question, f.at) is UNSET]
+    unknown = [f for f in findings if f.severity == "unknown"]
+    missing = [f for f in unknown if stated(question, settled_at(f)) is UNSET]
     ordered = sorted(missing, key=lambda f: _STEPS.index(CODES[f.code].step))
-    return tuple(dict.fromkeys(f.at for f in ordered))
+    return tuple(dict.fromkeys(settled_at(f) for f in ordered))

@@ -10,12 +10,13 @@ from msgspec import UNSET, Struct, UnsetType
 
 from catalog.findings import Finding
 from catalog.quantities import Quantity
-from catalog.questions import ToolState
+from catalog.questions import CheckedTool, ToolState
 from catalog.setup.pressing import Cut
 from catalog.terms import (
     Finish,
     Grade,
     InsertState,
+    Lubricated,
     Method,
     StepId,
     StepState,
@@ -89,6 +90,18 @@ class ReadingBand(Struct, frozen=True, kw_only=True, gc=False):
     high: Quantity
 
 
+class Conditions(Struct, frozen=True, kw_only=True, gc=False):
+    """What a force was found under: it holds for no other.
+
+    `lubricate` is empty where ring and cone are pressed dry; `hold` is how long to hold the force.
+    """
+
+    lubricate: tuple[Lubricated, ...]
+    insert: InsertState
+    ring: str | UnsetType = UNSET
+    hold: Quantity | UnsetType = UNSET
+
+
 class PressTarget(Struct, frozen=True, kw_only=True, gc=False):
     """How far to press: to a reading, or until the nut meets the cone, under a ceiling.
 
@@ -98,6 +111,7 @@ class PressTarget(Struct, frozen=True, kw_only=True, gc=False):
 
     finish: Finish
     insert: InsertState
+    conditions: Conditions | UnsetType = UNSET
     force: Quantity
     force_band: ForceBand
     ceiling: Quantity | UnsetType = UNSET
@@ -137,8 +151,19 @@ class Loads(Struct, frozen=True, kw_only=True, gc=False):
     design_factor: float
 
 
+class Next(Struct, frozen=True, kw_only=True, gc=False):
+    """The one thing to state or do next."""
+
+    at: str
+    do: str
+    code: str
+
+
 class Answer(Struct, frozen=True, kw_only=True):
-    """What every answer says: the verdict, what it rests on, and what it was told."""
+    """What every answer says: the verdict, what it rests on, and what it was told.
+
+    `next` is there unless the verdict allows.
+    """
 
     verdict: Verdict
     revision: str
@@ -148,6 +173,7 @@ class Answer(Struct, frozen=True, kw_only=True):
     assumptions: tuple[Assumption, ...]
     working: tuple[WorkingStep, ...]
     sources: tuple[SourceNote, ...]
+    next: Next | UnsetType = UNSET
 
 
 class PressTargetAnswer(Answer, frozen=True, kw_only=True):
@@ -155,6 +181,7 @@ class PressTargetAnswer(Answer, frozen=True, kw_only=True):
 
     client_ref: str | UnsetType = UNSET
     on: date | UnsetType = UNSET
+    received_on: date | UnsetType = UNSET
     tool_state: ToolState | UnsetType = UNSET
     target: PressTarget | UnsetType = UNSET
 
@@ -193,6 +220,7 @@ class PickedItem(Struct, frozen=True, kw_only=True):
     findings: tuple[Finding, ...]
     assumptions: tuple[Assumption, ...]
     working: tuple[WorkingStep, ...]
+    next: Next | UnsetType = UNSET
     client_ref: str | UnsetType = UNSET
     cone: str | UnsetType = UNSET
     plate: str | UnsetType = UNSET
@@ -207,13 +235,16 @@ class PickedItem(Struct, frozen=True, kw_only=True):
 
 
 class ToolingPickAnswer(Struct, frozen=True, kw_only=True):
-    """One revision for all items; the verdict of the whole is that of its gravest item."""
+    """One revision and one day for all items; the verdict is that of the gravest item."""
 
     verdict: Verdict
     revision: str
     rules: str
     items: tuple[PickedItem, ...]
     sources: tuple[SourceNote, ...]
+    on: date | UnsetType = UNSET
+    received_on: date | UnsetType = UNSET
+    tools: dict[str, CheckedTool] | UnsetType = UNSET
 
 
 class StepReport(Struct, frozen=True, kw_only=True, gc=False):
@@ -230,6 +261,7 @@ class SetupCheckAnswer(Answer, frozen=True, kw_only=True):
     next_fields: tuple[str, ...]
     client_ref: str | UnsetType = UNSET
     on: date | UnsetType = UNSET
+    received_on: date | UnsetType = UNSET
     tool_state: ToolState | UnsetType = UNSET
     target: PressTarget | UnsetType = UNSET
     assembly: AssemblyRating | UnsetType = UNSET

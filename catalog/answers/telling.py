@@ -50,7 +50,9 @@ def telling_of(raised: Collection[Raised]) -> Telling:
     if all(each.code in _READING_CODES and each.at == "/intended_reading" for each in against):
         return "dial"
     if all(CODES[each.code].severity != "reject" for each in against):
-        return "forces"
+        # The force belongs to a ring set, and of one that is not known there is none.
+        ring_unknown = any(each.code == "fitting.ring-unknown" for each in against)
+        return "ratings" if ring_unknown else "forces"
     return "ratings" if any(each.code in _RATING_CODES for each in against) else "limits"
 
 

@@ -1,10 +1,11 @@
 """Answer which cone, plate, press and gauge a line of a work order needs."""
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from functools import lru_cache
 
-from msgspec import UNSET, Struct, UnsetType
+from msgspec import UNSET, Struct, UnsetType, structs
 
+from catalog.answers.grounds import next_of
 from catalog.answers.judging import Judged, judged
 from catalog.answers.shapes import (
     ExcludedPair,
@@ -17,21 +18,22 @@ from catalog.answers.shapes import (
 from catalog.findings import CODES, gravest
 from catalog.index import Index
 from catalog.quantities import PA_PER_UNIT
-from catalog.questions import AnswerUnits, PickItem, ToolingPickQuestion
+from catalog.questions import AnswerUnits, PickItem, Received, ToolingPickQuestion
 from catalog.rows import Cone, Gauge, Plate, Press, Row, Target
-from catalog.rules import BASE_RULES, PAIR_RULES, Rule
+from catalog.rules import BASE_RULES, DATED_PAIR_RULES, PAIR_RULES, Rule
 from catalog.rules.raised import Raised
+from catalog.setup.day import NO_DAY, Day, pick_day
 from catalog.setup.resolving import Setup, bare_setup, pick_setup, with_pair
 from catalog.setup.tube import needs_insert
 from catalog.terms import RULES_VERSION, InsertState, PressureUnit
 
-SCOPE_RATED = (
-    "picks the tooling and rates the assembly: not the preparation of the end, nor the state of "
-    "the tools on the day"
+_NOT_JUDGED = (
+    "not the preparation of the end, nor the state of a tool on the day but what `tools` states"
 )
+SCOPE_RATED = f"picks the tooling and rates the assembly: {_NOT_JUDGED}"
 SCOPE_UNRATED = (
-    "picks the tooling alone: no service is stated, so the working pressure is not rated; not the "
-    "preparation of the end, nor the state of the tools on the day"
+    "picks the tooling alone: no service is stated, so the working pressure is not rated; "
+    f"{_NOT_JUDGED}"
 )
 
 
@@ -60,12 +62,21 @@ class Tried(Struct, frozen=True, gc=False):
         return any(CODES[code].severity == "reject" for code in self.codes)
 
 
-def tooling_pick(index: Index, question: ToolingPickQuestion) -> ToolingPickAnswer:
-    """Tooling for every item, all on the one revision of the index."""
-    return pick_answer(index, [picked(index, item, question.answer_in) for item in question.items])
+def tooling_pick(
+    index: Index, question: ToolingPickQuestion, received: Received | None = None
+) -> ToolingPickAnswer:
+    """Tooling for every item, all on the one revision of the index and for one day."""
+    day = pick_day(index, question, received)
+    items = [picked(index, item, question.answer_in, day=day) for item in question.items]
+    return pick_answer(index, items, question, received)
 
 
-def pick_answer(index: Index, items: Sequence[Picked]) -> ToolingPickAnswer:
+def pick_answer(
+    index: Index,
+    items: Sequence[Picked],
+    question: ToolingPickQuestion,
+    received: Received | None,
+) -> ToolingPickAnswer:
     """Answer of items picked one by one; the gravest item gives the verdict of the whole."""
     sources = {source.id: source for each in items for source in each.sources}
     return ToolingPickAnswer(
@@ -74,6 +85,9 @@ def pick_answer(index: Index, items: Sequence[Picked]) -> ToolingPickAnswer:
         rules=RULES_VERSION,
         items=tuple(each.item for each in items),
         sources=tuple(sources[source] for source in sorted(sources)),
+        on=question.on,
+        received_on=UNSET if received is None else received.on,
+        tools=question.tools,
     )
 
 
@@ -83,13 +97,17 @@ def picked(
     units: AnswerUnits,
     rules: tuple[Rule, ...] = BASE_RULES,
     pair_rules: tuple[Rule, ...] = PAIR_RULES,
+    day: Day = NO_DAY,
 ) -> Picked:
-    """Tooling for one item: the press and gauge pairs that can do it, best first."""
-    setup = pick_setup(index, item, units)
+    """Tooling for one item: the press and gauge pairs that can do it on the day, best first."""
+    setup = pick_setup(index, item, units, day)
     tried: tuple[Tried, ...] = ()
     if setup.target is not None:
         tools = setup.cone, setup.plate
         tried = tried_pairs(setup.target, *tools, index.pairs, units.pressure, pair_rules)
+        if day.tools:
+            dated = [_on_the_day(setup, each, pair_rules) for each in tried]
+            tried = tuple(sorted(dated, key=lambda each: each.rank))
     able = [each for each in tried if not each.codes]
     best = next(iter(able or [each for each in tried if not each.refused]), None)
     chosen = setup if best is None else with_pair(setup, best.press, best.gauge)
@@ -110,6 +128,7 @@ def _item(item: PickItem, setup: Setup, found: Judged, tried: Sequence[Tried]) -
         findings=found.findings,
         assumptions=found.assumptions,
         working=found.working,
+        next=next_of(found.findings),
         client_ref=item.client_ref,
         cone=UNSET if setup.cone is None else setup.cone.id,
         plate=UNSET if setup.plate is None else setup.plate.id,
@@ -156,12 +175,29 @@ def tried_pairs(
     return tuple(sorted(tried, key=lambda each: each.rank))
 
 
+def _on_the_day(setup: Setup, tried: Tried, rules: Sequence[Rule]) -> Tried:
+    """The same pair with what the state of its gauge adds: what is remembered knows no day."""
+    if tried.gauge.id not in setup.day.tools:
+        return tried
+    paired = with_pair(setup, tried.press, tried.gauge)
+    codes = [raised.code for rule in rules if rule in DATED_PAIR_RULES for raised in rule(paired)]
+    cautions = any(CODES[code].severity == "caution" for code in codes)
+    return structs.replace(
+        tried,
+        codes=(*tried.codes, *_against(codes)),
+        rank=(tried.rank[0] or cautions, *tried.rank[1:]),
+    )
+
+
+def _against(codes: Iterable[str]) -> tuple[str, ...]:
+    return tuple(code for code in codes if CODES[code].severity in {"reject", "unknown"})
+
+
 def _try(
     setup: Setup, press: Press, gauge: Gauge, unit: PressureUnit, rules: Sequence[Rule]
 ) -> Tried:
     codes = dict.fromkeys(raised.code for rule in rules for raised in rule(setup))
-    against = tuple(code for code in codes if CODES[code].severity in {"reject", "unknown"})
-    return Tried(press, gauge, against, _rank(setup, press, gauge, unit, codes))
+    return Tried(press, gauge, _against(codes), _rank(setup, press, gauge, unit, codes))
 
 
 def _rank(

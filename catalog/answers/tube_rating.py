@@ -5,19 +5,28 @@ from typing import Literal
 
 from msgspec import UNSET
 
-from catalog.answers.grounds import assumed_raised, data_raised, findings_of, sources_of, unstated
+from catalog.answers.assembly import welded
+from catalog.answers.grounds import (
+    assumed_raised,
+    data_raised,
+    findings_of,
+    next_of,
+    sources_of,
+    unstated,
+)
 from catalog.answers.shapes import Assumption, MethodRating, TubeRatingAnswer
 from catalog.answers.sheet import Sheet, given, plain
 from catalog.answers.standing import standing_raised
 from catalog.answers.telling import telling_of
+from catalog.calc.asme import ASME_B31_3
 from catalog.calc.assembly import PROOF_LIMIT, proof_limit_mpa
-from catalog.calc.stress import BORE_YIELD, DESIGN_STRESS
-from catalog.calc.tube_section import EFFECTIVE_WALL
+from catalog.calc.stress import BORE_YIELD, DESIGN_STRESS, design_stress_mpa
+from catalog.calc.tube_section import DIN_2413_UNDER, EFFECTIVE_WALL, din_2413_under_percent
 from catalog.facts import ASSUMED_ASME, ASSUMED_RATING
 from catalog.findings import verdict
 from catalog.index import Index
 from catalog.quantities import quantity
-from catalog.questions import TubeRatingQuestion
+from catalog.questions import Received, TubeRatingQuestion
 from catalog.rows import Row
 from catalog.rules.tube_rating import TUBE_RATING_RULES, TubeRatingRule
 from catalog.setup.tube_rating import Rated, TubeRatingSetup, asme_factors, tube_rating_setup
@@ -37,9 +46,10 @@ def tube_rating(
     index: Index,
     question: TubeRatingQuestion,
     rules: Sequence[TubeRatingRule] = TUBE_RATING_RULES,
+    received: Received | None = None,
 ) -> TubeRatingAnswer:
     """Pressure of a tube by each method asked, what governs, and the wall that a pressure needs."""
-    setup = tube_rating_setup(index, question)
+    setup = tube_rating_setup(index, question, received)
     limit_mpa = _yield_limit(setup)
     sheet = Sheet(index.formula_grades, question.answer_in)
     for rated in setup.rated:
@@ -61,10 +71,13 @@ def tube_rating(
         rules=RULES_VERSION,
         scope=_scope(setup),
         findings=findings,
+        next=next_of(findings),
         assumptions=assumptions,
         working=tuple(sheet.steps) if told else (),
         sources=sources_of(index, rows, sheet.steps),
-        ratings=tuple(_told(setup, rated) for rated in setup.rated if told and _is_told(rated)),
+        ratings=tuple(
+            _told(setup, rated) for rated in setup.rated if told and _is_told(setup, rated)
+        ),
         client_ref=question.client_ref,
         governing=governing if governing is not None and told else UNSET,
         yield_limit=UNSET
@@ -73,7 +86,9 @@ def tube_rating(
     )
 
 
-def _is_told(rated: Rated) -> bool:
+def _is_told(setup: TubeRatingSetup, rated: Rated) -> bool:
+    if setup.quality is None:
+        return False
     return rated.applies and bool(rated.pressure_mpa) and rated.stress_mpa is not None
 
 
@@ -95,7 +110,7 @@ def _stress_unit(setup: TubeRatingSetup) -> Unit:
 
 
 def _yield_limit(setup: TubeRatingSetup) -> float | None:
-    if setup.yield_at_mpa is None:
+    if not setup.yield_at_mpa:
         return None
     return proof_limit_mpa(setup.yield_at_mpa, setup.proof_factor)
 
@@ -104,7 +119,7 @@ def _governing(
     setup: TubeRatingSetup, limit_mpa: float | None
 ) -> Method | Literal["tube-yield"] | None:
     """Lowest of all that were asked, None while one of them is not known."""
-    if not all(_is_told(rated) for rated in setup.rated):
+    if not all(_is_told(setup, rated) for rated in setup.rated):
         return None
     if setup.tube.material is not None and limit_mpa is None:
         return None
@@ -138,14 +153,15 @@ def _assumptions(setup: TubeRatingSetup) -> tuple[Assumption, ...]:
 
 def _add_rated(sheet: Sheet, setup: TubeRatingSetup, rated: Rated) -> None:
     od_mm, nominal_mm = setup.tube.od_mm, setup.tube.wall_mm
-    if rated.strength_mpa is None or rated.stress_mpa is None:
+    if rated.strength_mpa is None or rated.stress_mpa is None or setup.quality is None:
         return
     method, unit = rated.method, _stress_unit(setup)
     stress_name, wall_name = f"stress, {method}", f"wall counted, {method}"
+    stress_mpa = design_stress_mpa(rated.strength_mpa, rated.factor)
     sheet.step(
         DESIGN_STRESS,
         stress_name,
-        rated.stress_mpa,
+        stress_mpa,
         "MPa",
         unit,
         given(
@@ -153,24 +169,34 @@ def _add_rated(sheet: Sheet, setup: TubeRatingSetup, rated: Rated) -> None:
         ),
         plain("factor", rated.factor, "1", "factor of the method", _factor_at(setup, rated)),
     )
-    stress = given("S", rated.stress_mpa, "MPa", unit, "stress", stress_name)
+    quality, weld, y = asme_factors(setup.question)
+    at = "formula" if setup.question.quality_factor is UNSET else "/quality_factor"
+    by_weld = plain("E", quality, "1", "quality factor of the weld", at)
+    more = []
+    if rated.way.formula is ASME_B31_3:
+        stress = given("S", stress_mpa, "MPa", unit, "stress", stress_name)
+        more = [
+            by_weld,
+            plain("W", weld, "1", "weld factor, 1 unless stated", "/weld_factor"),
+            plain("Y", y, "1", "coefficient, 0.4 unless stated", "/y_coefficient"),
+        ]
+    else:
+        stress = welded(sheet, stress_mpa, unit, stress_name, by_weld)
     if not rated.applies or od_mm is None or nominal_mm is None or not rated.wall_mm:
         return
     od = given("D", od_mm, "mm", sheet.length, "od", "/tube/od")
     nominal = given("t_nominal", nominal_mm, "mm", sheet.length, "nominal wall", "/tube/wall")
-    under = plain("u", rated.under_percent, "percent", "under-tolerance", _under_at(setup, rated))
+    under_at = _under_at(setup, rated)
+    if _is_by_din(setup, rated):
+        least, under_name = din_2413_under_percent(od_mm), f"under-tolerance, {method}"
+        sheet.step(DIN_2413_UNDER, under_name, least, "percent", "percent", od)
+        if rated.under_percent == least:
+            under_at = under_name
+    under = plain("u", rated.under_percent, "percent", "under-tolerance", under_at)
     lost = given("c", setup.corrosion_mm, "mm", sheet.length, "corrosion", "/corrosion_allowance")
     wall_mm, told = rated.wall_mm, sheet.length
     sheet.step(EFFECTIVE_WALL, wall_name, wall_mm, "mm", told, nominal, under, lost)
     wall = given("t", wall_mm, "mm", sheet.length, "wall counted", wall_name)
-    more = []
-    if method == "asme-b31.3":
-        quality, weld, y = asme_factors(setup.question)
-        more = [
-            plain("E", quality, "1", "quality factor, 1 unless stated", "/quality_factor"),
-            plain("W", weld, "1", "weld factor, 1 unless stated", "/weld_factor"),
-            plain("Y", y, "1", "coefficient, 0.4 unless stated", "/y_coefficient"),
-        ]
     if rated.pressure_mpa is not None:
         mpa = rated.pressure_mpa
         sheet.step(rated.way.formula, method, mpa, "MPa", sheet.pressure, stress, od, wall, *more)
@@ -208,9 +234,13 @@ def _factor_at(setup: TubeRatingSetup, rated: Rated) -> str:
     return "/design_factor" if stated and rated.factor != rated.way.factor else "formula"
 
 
+def _is_by_din(setup: TubeRatingSetup, rated: Rated) -> bool:
+    return rated.way.counts == "din-2413" and setup.question.allowable_stress is UNSET
+
+
 def _under_at(setup: TubeRatingSetup, rated: Rated) -> str:
     stated_here = setup.question.wall_under_tolerance_percent is not UNSET
-    by_grade = setup.question.allowable_stress is UNSET and rated.way.counts == "least"
+    by_grade = setup.question.allowable_stress is UNSET and rated.way.counts != "nominal"
     return _tolerance_at(setup) if stated_here or by_grade else "formula"
 
 

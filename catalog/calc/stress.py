@@ -235,3 +235,49 @@ def design_stress_mpa(strength_mpa: float, factor: float) -> float:
             factor=factor,
         )
     return strength_mpa / factor
+
+
+WELDED_STRESS = Formula(
+    id="welded-stress",
+    name="stress that a weld leaves",
+    text="S_w = S E",
+    source="asme-b31.3",
+)
+
+
+def welded_stress_mpa(stress_mpa: float, quality_factor: float) -> float:
+    """Return the stress that is counted on in a tube with a weld along it.
+
+    Parameters
+    ----------
+    stress_mpa : float
+        Stress S of the seamless tube [MPa].
+    quality_factor : float
+        Quality factor E of the weld, above 0 and at most 1 [-].
+
+    Returns
+    -------
+    float
+        Stress S_w [MPa].
+
+    Raises
+    ------
+    ValueError
+        If the stress is not above 0 and finite, or the factor is out of its range.
+
+    Source
+    ------
+    asme-b31.3
+
+    Examples
+    --------
+    >>> welded_stress_mpa(100.0, 0.8)
+    80.0
+    """
+    if not (0.0 < stress_mpa < inf and 0.0 < quality_factor <= 1.0):
+        refuse_values(
+            "the stress must be above 0 MPa and the factor above 0 and at most 1",
+            stress_mpa=stress_mpa,
+            quality_factor=quality_factor,
+        )
+    return stress_mpa * quality_factor

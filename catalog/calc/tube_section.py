@@ -102,6 +102,46 @@ def effective_wall_mm(
     return left_mm
 
 
+DIN_2413_UNDER = Formula(
+    id="din-2413-under",
+    name="under-tolerance that DIN 2413 counts",
+    text="u = 20 % below 6 mm od, 15 % to 8 mm, 10 % above",
+    source="din-2413-1993",
+)
+
+
+def din_2413_under_percent(od_mm: float) -> float:
+    """Return the under-tolerance of the wall that DIN 2413 counts; between 5 and 6 mm the larger.
+
+    Parameters
+    ----------
+    od_mm : float
+        Outside diameter D [mm].
+
+    Returns
+    -------
+    float
+        Under-tolerance u, in percent of the nominal wall [%].
+
+    Raises
+    ------
+    ValueError
+        If the outside diameter is not above 0 and finite.
+
+    Source
+    ------
+    din-2413-1993
+
+    Examples
+    --------
+    >>> din_2413_under_percent(5.0), din_2413_under_percent(8.0), din_2413_under_percent(10.0)
+    (20.0, 15.0, 10.0)
+    """
+    if not 0.0 < od_mm < inf:
+        refuse_value(od_mm, "od", "mm", "above 0 and finite")
+    return 20.0 if od_mm < 6.0 else 15.0 if od_mm <= 8.0 else 10.0
+
+
 BENT_WALL = Formula(
     id="bent-wall",
     name="outer wall of a bend",

@@ -48,6 +48,8 @@ def _of_tube(
             continue
         if material.family not in ring.tube_families:
             continue
+        if ring.od_mm is not None and size_key(ring.od_mm) != size_key(tube.od_mm):
+            continue
         for insert in _INSERTS:
             yield End(
                 series=ring.series,
@@ -56,5 +58,6 @@ def _of_tube(
                 material=material.id,
                 ring_style=ring.ring_style,
                 ring_material=ring.material,
+                ring=ring.id,
                 insert=insert,
             )

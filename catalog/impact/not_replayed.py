@@ -8,7 +8,8 @@ _COLUMNS: Final = {
     # Judged by a setup check alone, by what the bench measured and by the service of the line.
     # A rating is replayed at the usual proof factor alone, and the yield margin counts by another.
     "materials": """
-        condition yield_mpa tensile_mpa hardness_max hardness_scale seams temp_min_c temp_max_c
+        names condition yield_mpa tensile_mpa hardness_max hardness_scale seams
+        temp_min_c temp_max_c
     """,
     "tubes": "od_tolerance_mm",
     # An od that neither revision has in a series is not asked about, so its list is not read whole.
@@ -18,7 +19,9 @@ _COLUMNS: Final = {
     "sizes": """
         designation thread nut_hex_mm edition insertion_depth_mm seal_diameter_mm min_straight_mm
     """,
-    "rings": "lubrication lubricate seal_temp_min_c seal_temp_max_c fluids",
+    "rings": """
+        lubrication lubricate oil_thread hold_s seal_material seal_temp_min_c seal_temp_max_c fluids
+    """,
     "gauges": "due_soon_days",
     # Whether a cone may touch a family is read, how often it may is not.
     "cones": """
@@ -35,6 +38,9 @@ _COLUMNS: Final = {
 NOT_REPLAYED: Final[tuple[str, ...]] = (
     "neighbours",
     "preparation",
+    "cut_methods",
+    "coatings",
+    "fluids",
     "cautions",
     "cases",
     *(f"{table}.{column}" for table, columns in _COLUMNS.items() for column in columns.split()),

@@ -27,6 +27,7 @@ _DOUBTFUL: Final[dict[str, Doubtful]] = {
 }
 _LIMITS: Final[dict[tuple[str, str], LimitName]] = {
     ("iso-10763", "tube"): "tube-static",
+    ("asme-b31.3", "tube"): "tube-static",
     ("din-2413-pulsating", "tube"): "tube-pulsating",
     ("bore-yield", "tube-yield"): "tube-yield",
     ("rated-pressure", "fitting"): "fitting",
@@ -77,7 +78,8 @@ def rated_at(index: Index, end: End, temp_c: float) -> Rated:
     static = [(bar, of) for name, of, bar in told if name != "tube-pulsating"]
     pulsating = [bar for name, _, bar in told if name == "tube-pulsating"]
     # One limit that is not known leaves the whole not known: the lowest of the rest would flatter.
-    whole = None not in (rating.static_mpa, rating.yield_limit_mpa, rating.fitting_mpa)
+    asked = (rating.quality, rating.static_mpa, rating.yield_limit_mpa, rating.fitting_mpa)
+    whole = None not in asked
     lowest = min(static) if whole and static else None
     return Rated(
         static_bar=None if lowest is None else lowest[0],
@@ -98,7 +100,10 @@ def _tube(end: End) -> TubeFacts:
 
 def _fitting(end: End) -> FittingFacts:
     return FittingFacts(
-        series=end.series, ring_style=end.ring_style, ring_material=end.ring_material
+        series=end.series,
+        ring_style=end.ring_style,
+        ring_material=end.ring_material,
+        ring=end.ring,
     )
 
 

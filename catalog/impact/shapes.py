@@ -29,6 +29,7 @@ class End(Struct, frozen=True, order=True, kw_only=True, forbid_unknown_fields=T
     material: str
     ring_style: RingStyle
     ring_material: Family
+    ring: str
     insert: InsertState
 
 

@@ -6,12 +6,13 @@ from typing import Any, Final, Literal, get_type_hints
 from msgspec import Struct, inspect
 
 from catalog.rows import TABLES
-from catalog.rows.row import Id
+from catalog.rows.row import Id, Name
 from catalog.wanted import wanted
 
 Form = Literal["number", "whole", "truth", "text", "list"]
 
 _ID: Final = inspect.type_info(Id)
+_NAME: Final = inspect.type_info(Name)
 # Short marks besides the ids that a spreadsheet takes for dates or numbers.
 _MARKS: Final = frozenset({"designation", "thread", "label", "standard"})
 _UNIT_WORDS: Final = (
@@ -94,6 +95,8 @@ def _column(name: str, kind: Any) -> Column:
     item = info.item_type if isinstance(info, inspect.VarTupleType) else info
     form = _form(info)
     is_id = item == _ID
+    # The form of a name is that it can stand in a list.
+    in_words = "a list of names" if item == _NAME else _in_words(form, kind, is_id=is_id)
     may_be_blank = (
         isinstance(info, inspect.StrType) and not info.min_length and info.pattern is None
     )
@@ -101,7 +104,7 @@ def _column(name: str, kind: Any) -> Column:
         name=name,
         kind=kind,
         form=form,
-        wanted=_in_words(form, kind, is_id=is_id),
+        wanted=in_words,
         needed=not (optional or form == "list" or may_be_blank),
         blank=None if optional else () if form == "list" else "",
         is_mark=is_id or name in _MARKS,

@@ -5,6 +5,7 @@ from collections.abc import Hashable
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from catalog.plausibility.doubt import Doubt, doubt
 from catalog.plausibility.fit import Numbers, usual_scale
@@ -20,6 +21,7 @@ _CEILING_STRONG: Final = float(np.log(1.10))
 _MOST_CEILING: Final = 2.0
 _TOLERANCE: Final = (2.0, 25.0)
 _TOLERANCE_STRONG: Final = float(np.log(1.5))
+_FEW: Final = 6  # rows of one size and finish that a slide may have made wrong together
 
 
 def ceiling_doubts(forces: Forces, right: Numbers, orders: tuple[Order, ...]) -> list[Doubt]:
@@ -133,14 +135,16 @@ def tolerance_doubts(forces: Forces, orders: tuple[Order, ...]) -> list[Doubt]:
     for n, (row, system) in enumerate(zip(rows, forces.system, strict=True)):
         found[system, size_key(row.od_mm), row.finish].append(n)
     expected = tolerance.copy()
+    few = np.zeros(len(rows), dtype=bool)
     for ats in found.values():
+        few[ats] = len(ats) < _FEW
         if len(ats) >= 3:
             # The value that most rows have: two thirds that share one outvote a slid third.
             values, counts = np.unique(tolerance[ats], return_counts=True)
             if counts.max() > len(ats) / 2:
                 expected[ats] = values[counts.argmax()]
     unlike = np.abs(tolerance - expected) > 0.01
-    told = _slid_tolerance(forces, tolerance, expected, orders) if unlike.sum() >= 3 else []
+    told = _slid_tolerance(forces, tolerance, expected, few, orders) if unlike.sum() >= 3 else []
     explained = {ref for each in told for ref in each.rows}
     for at in np.flatnonzero(unlike):
         n = int(at)
@@ -179,7 +183,11 @@ def tolerance_doubts(forces: Forces, orders: tuple[Order, ...]) -> list[Doubt]:
 
 
 def _slid_tolerance(
-    forces: Forces, tolerance: Numbers, expected: Numbers, orders: tuple[Order, ...]
+    forces: Forces,
+    tolerance: Numbers,
+    expected: Numbers,
+    few: NDArray[np.bool_],
+    orders: tuple[Order, ...],
 ) -> list[Doubt]:
     """A slid tolerance shows only where the tolerance changes, in every run at the same place."""
     for order in orders:
@@ -188,7 +196,9 @@ def _slid_tolerance(
             shown = 0
             for run in order.runs:
                 unlike = np.abs(tolerance[run] - expected[run]) > 0.01
-                theirs = np.abs(tolerance[run] - expected[np.roll(run, by)]) <= 0.01
+                beside = np.roll(run, by)
+                # What a neighbour had that stands nearly alone is not known: any value may be its.
+                theirs = (np.abs(tolerance[run] - expected[beside]) <= 0.01) | few[beside]
                 theirs[0 if by > 0 else -1] = True
                 if unlike.any() and theirs.all():
                     slid += run.tolist()

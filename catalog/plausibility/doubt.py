@@ -27,6 +27,7 @@ DoubtKind = Literal[
     "not-replayed",
     "rows-replaced",
     "grade-raised",
+    "no-good-pair",
 ]
 Weight = Literal["strong", "weak"]
 

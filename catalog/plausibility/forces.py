@@ -1,7 +1,8 @@
 """The forces of the targets as numbers, and what each should be by all the others."""
 
-from collections.abc import Callable, Hashable
+from collections.abc import Hashable, Iterable
 from functools import cached_property
+from typing import NamedTuple
 
 import numpy as np
 from msgspec import Struct
@@ -10,7 +11,7 @@ from numpy.typing import NDArray
 from catalog.plausibility.fit import Codes, Fit, Numbers, robust_fit
 from catalog.quantities import size_key
 from catalog.revision import Revision, rows_of
-from catalog.rows import Series, Target
+from catalog.rows import Ring, Series, Target
 
 # Forces are printed to about three digits: half of the last of 10.7 is 0.5 %.
 ROUNDING = 0.004
@@ -25,10 +26,26 @@ SMOOTH_STRONG = float(np.log(1.25))
 SMOOTH_WEAK = float(np.log(1.15))
 
 
+class Group(NamedTuple):
+    """What a force is compared within.
+
+    `tube` is a family, or a grade of it that has rows of its own. `ring` is a ring set made for one
+    size, and blank for the one that the whole series has, whether a row names it or not.
+    """
+
+    series: str
+    ring_style: str
+    tube: str
+    ring: str
+    insert: str
+    finish: str
+
+
 class Forces(Struct, frozen=True, kw_only=True, dict=True):
     """Rows of the targets in canonical order, with the logarithms of what is compared."""
 
     rows: tuple[Target, ...]
+    groups: tuple[Group, ...]
     force: Numbers
     od: Numbers
     wall: Numbers
@@ -78,8 +95,10 @@ def forces_of(revision: Revision) -> Forces:
     """The targets of a revision as numbers."""
     rows = rows_of(revision, Target)
     system = {s.id: s.system for s in rows_of(revision, Series)}
+    of_one_size = {r.id for r in rows_of(revision, Ring) if r.od_mm is not None}
     return Forces(
         rows=rows,
+        groups=tuple(_group(r, of_one_size) for r in rows),
         force=np.log([number(r.force_kn) for r in rows]),
         od=np.log([number(r.od_mm) for r in rows]),
         wall=np.log([number((r.wall_min_mm + r.wall_max_mm) / 2) for r in rows]),
@@ -87,15 +106,27 @@ def forces_of(revision: Revision) -> Forces:
     )
 
 
-def codes_of(rows: tuple[Target, ...], key: Callable[[Target], Hashable]) -> Codes:
-    """A whole number for each row, the same for rows of one key."""
+def _group(row: Target, of_one_size: set[str]) -> Group:
+    ring = row.ring if row.ring in of_one_size else None
+    return Group(
+        row.series,
+        row.ring_style,
+        tube_of(row.family, row.grade),
+        ring or "",
+        row.insert,
+        row.finish,
+    )
+
+
+def tube_of(family: str, grade: str | None) -> str:
+    """What a force is for: a family, or a grade of it."""
+    return family if grade is None else f"{family} {grade}"
+
+
+def codes_of(keys: Iterable[Hashable]) -> Codes:
+    """A whole number for each key, the same for keys that are alike."""
     known: dict[Hashable, int] = {}
-    return np.array([known.setdefault(key(r), len(known)) for r in rows], dtype=np.intp)
-
-
-def group_of(row: Target) -> tuple[str, ...]:
-    """What a force is compared within: one series, style, family, insert and finish."""
-    return (row.series, row.ring_style, row.family, row.insert, row.finish)
+    return np.array([known.setdefault(key, len(known)) for key in keys], dtype=np.intp)
 
 
 def parts_of(forces: Forces) -> list[Codes]:
@@ -105,7 +136,7 @@ def parts_of(forces: Forces) -> list[Codes]:
         parts.setdefault(system, []).append(at)
     told = []
     for at_system in parts.values():
-        groups = {group_of(forces.rows[at]) for at in at_system}
+        groups = {forces.groups[at] for at in at_system}
         if len(groups) <= _MOST_GROUPS:
             told.append(np.array(at_system, dtype=np.intp))
             continue
@@ -124,7 +155,8 @@ def smooth_fit(forces: Forces, at: Codes, force: Numbers, steps: int = 24) -> Fi
     thin = forces.wall[at] - forces.od[at]
     # With an insert a thin wall may count for nothing, or for as much as without.
     design = np.column_stack([od, od**2, thin * bare, thin**2 * bare, thin * (1 - bare)])
-    return robust_fit(force[at], codes_of(rows, group_of), design, ROUNDING, steps)
+    groups = codes_of(forces.groups[n] for n in at)
+    return robust_fit(force[at], groups, design, ROUNDING, steps)
 
 
 def judged_forces(forces: Forces, force: Numbers) -> Judged:
@@ -175,13 +207,13 @@ def _judge_part(told: Judged, forces: Forces, at: Codes, force: Numbers) -> None
 def _fits(forces: Forces, at: Codes, force: Numbers) -> list[tuple[Fit, float, Numbers, float]]:
     rows = tuple(forces.rows[n] for n in at)
     smooth = smooth_fit(forces, at, force)
-    groups = _columns(codes_of(rows, group_of))
-    styles = _columns(codes_of(rows, lambda r: (r.family, r.ring_style)))
+    groups = _columns(codes_of(forces.groups[n] for n in at))
+    styles = _columns(codes_of((tube_of(r.family, r.grade), r.ring_style) for r in rows))
     bare = np.array([r.insert == "none" for r in rows], dtype=float)
     thin = forces.wall[at] - forces.od[at]
     thin_of = np.column_stack([styles * (thin * bare)[:, None], thin * (1 - bare)])
-    sizes = codes_of(rows, lambda r: (r.series, size_key(r.od_mm)))
-    cells = codes_of(rows, lambda r: (size_key(r.od_mm), size_key(r.wall_min_mm)))
+    sizes = codes_of((r.series, size_key(r.od_mm)) for r in rows)
+    cells = codes_of((size_key(r.od_mm), size_key(r.wall_min_mm)) for r in rows)
     by_size = robust_fit(
         force[at], sizes, np.column_stack([groups, thin_of, thin**2 * bare]), ROUNDING
     )

@@ -1,7 +1,7 @@
 """Levels of whole groups: line load in an absolute band, and one group against another."""
 
 from collections import defaultdict
-from collections.abc import Callable, Hashable
+from collections.abc import Hashable
 from itertools import combinations
 from statistics import median
 from typing import Final
@@ -13,7 +13,6 @@ from catalog.plausibility.fit import Numbers
 from catalog.plausibility.forces import Forces
 from catalog.plausibility.naming import listed, slip_of
 from catalog.quantities import size_key
-from catalog.rows import Target
 
 # Line load of a cutting ring, kN a mm of circumference: own judgement, no published value is known.
 # An edge that sinks 0.1 to 0.5 mm into metal of 350 to 1,000 MPa, with the wedge of a 24 degree
@@ -24,15 +23,15 @@ LINE_LOAD_WEAK: Final = (0.35, 1.8)
 # One group to another at the same size and wall, own judgement: the strongest tube metal here has
 # less than three times the flow stress of the weakest, a seal changes friction, a series the ring.
 _MOST_APART: Final[dict[str, tuple[float, float]]] = {
-    "family": (2.2, 3.0),
+    "tube": (2.2, 3.0),
     "ring_style": (1.5, 2.0),
     "series": (1.6, 2.5),
 }
-_WORDS: Final = {"family": "families", "ring_style": "ring styles", "series": "series"}
+_WORDS: Final = {"tube": "tubes", "ring_style": "ring styles", "series": "series"}
 _CONTEXT: Final[dict[str, tuple[str, ...]]] = {
-    "family": ("series", "ring_style"),
-    "ring_style": ("series", "family"),
-    "series": ("ring_style", "family"),
+    "tube": ("series", "ring_style", "ring"),
+    "ring_style": ("series", "tube", "ring"),
+    "series": ("ring_style", "tube", "ring"),
 }
 # How far the ratio of two groups may differ from the same ratio elsewhere in the table.
 _ELSEWHERE: Final = (float(np.log(1.12)), float(np.log(1.30)))
@@ -90,9 +89,9 @@ def _load(
 
 
 def ratio_doubts(forces: Forces, force: Numbers) -> list[Doubt]:
-    """Families, styles and series whose forces are too far apart, or not as elsewhere."""
+    """Tubes, styles and series whose forces are too far apart, or not as elsewhere."""
     told = []
-    for what in ("family", "ring_style", "series"):
+    for what in _CONTEXT:
         found = _ratios(forces, force, what)
         told += _absolute(forces, what, found)
         told += _elsewhere(forces, found)
@@ -104,19 +103,20 @@ Ratios = dict[tuple[str, str], dict[tuple[str, ...], tuple[float, list[int], lis
 
 def _ratios(forces: Forces, force: Numbers, what: str) -> Ratios:
     """Middle log ratio of each two groups in each context, with the rows of both."""
-    context: Callable[[Target], tuple[str, ...]] = lambda r: tuple(  # noqa: E731
-        str(getattr(r, c)) for c in _CONTEXT[what]
-    )
+    context = [
+        tuple(filter(None, (getattr(group, part) for part in _CONTEXT[what])))
+        for group in forces.groups
+    ]
     cells: dict[Hashable, dict[str, int]] = defaultdict(dict)
-    for at, r in enumerate(forces.rows):
-        cell = (context(r), size_key(r.od_mm), size_key(r.wall_min_mm), r.insert, r.finish)
-        cells[cell][getattr(r, what)] = at
+    for at, (r, group) in enumerate(zip(forces.rows, forces.groups, strict=True)):
+        cell = (context[at], size_key(r.od_mm), size_key(r.wall_min_mm), r.insert, r.finish)
+        cells[cell][getattr(group, what)] = at
     rows: dict[tuple[str, str], dict[tuple[str, ...], list[tuple[int, int]]]] = defaultdict(
         lambda: defaultdict(list)
     )
     for of in cells.values():
         for one, other in combinations(sorted(of), 2):
-            rows[one, other][context(forces.rows[of[one]])].append((of[one], of[other]))
+            rows[one, other][context[of[one]]].append((of[one], of[other]))
     return {
         pair: {
             where: (

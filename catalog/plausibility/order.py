@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from catalog.plausibility.doubt import Doubt, Weight, doubt
 from catalog.plausibility.fit import Codes, Numbers
-from catalog.plausibility.forces import Forces, Judged, group_of, number
+from catalog.plausibility.forces import Forces, Group, Judged, number, tube_of
 from catalog.quantities import size_key
 from catalog.revision import Revision, rows_of
 from catalog.rows import Material, Target, number_text
@@ -23,6 +23,7 @@ LEAST_FALL: Final = float(np.log(1.015))
 _SURE: Final = 4.5 * 2**0.5  # of the noise of one force, for the difference of two
 _LIKELY: Final = 3.0 * 2**0.5
 _STRONGER: Final = 1.08  # tensile strengths nearer than 8 % do not settle which force is greater
+_MOSTLY: Final = 0.8  # of their pairs, from which one of two such tubes needs more
 _SHARED: Final = 6  # falls of one group from which they are told once, if they are most of it
 _TOGETHER: Final = 3  # rows of one size from which a doubt is told once
 
@@ -45,19 +46,24 @@ class Pairs(Struct, frozen=True, kw_only=True):
 def pairs_of(forces: Forces, revision: Revision) -> tuple[Pairs, ...]:
     """Every two rows of the targets that have an order."""
     return (
-        _pairs("force-falls-with-od", _by_od(forces.rows)),
-        _pairs("force-falls-with-wall", _by_wall(forces.rows)),
+        _pairs("force-falls-with-od", _by_od(forces)),
+        _pairs("force-falls-with-wall", _by_wall(forces)),
         _pairs("force-falls-with-strength", _by_strength(forces, strengths_of(revision))),
     )
 
 
 def strengths_of(revision: Revision) -> dict[str, float]:
-    """Tensile strength of each family in MPa: the middle of its grades that may be preset."""
+    """Tensile strength of each tube in MPa: of a grade that has rows, else of a family.
+
+    A family is as strong as the middle of its grades that may be preset and have no rows.
+    """
+    graded = {row.grade for row in rows_of(revision, Target)}
     found: dict[str, list[float]] = defaultdict(list)
     for row in rows_of(revision, Material):
         if row.preset and row.tensile_mpa is not None:
-            found[row.family].append(number(row.tensile_mpa))
-    return {family: median(values) for family, values in found.items()}
+            tube = tube_of(row.family, row.id if row.id in graded else None)
+            found[tube].append(number(row.tensile_mpa))
+    return {tube: median(values) for tube, values in found.items()}
 
 
 def falling_share(pairs: tuple[Pairs, ...], force: Numbers) -> float:
@@ -79,7 +85,7 @@ def order_doubts(
         likely = fall > np.maximum(LEAST_FALL, _LIKELY * grain)
         found: dict[int, list[tuple[int, float, bool]]] = defaultdict(list)
         sure |= _sure_together(each, forces.rows, fall, grain, likely)
-        shared, shared_rows = _shared(each, forces.rows, fall, sure, likely)
+        shared, shared_rows = _shared(each, forces, fall, sure, likely)
         told += shared
         blamed |= {int(at) for n in shared_rows for at in (each.low[n], each.high[n])}
         likely[list(shared_rows)] = False
@@ -116,25 +122,26 @@ def _sure_together(
 
 def _shared(
     pairs: Pairs,
-    rows: tuple[Target, ...],
+    forces: Forces,
     fall: Numbers,
     sure: NDArray[np.bool_],
     likely: NDArray[np.bool_],
 ) -> tuple[list[Doubt], set[int]]:
-    """Falls that most pairs of two families, or of one family of rings, share: told once."""
-    keys: tuple[Callable[[Target, Target], tuple[str, ...]], ...] = (
-        lambda one, other: (one.family, other.family),
-        lambda one, other: (one.series, one.family, other.family),
+    """Falls that most pairs of two tubes, or of one group, share: told once."""
+    keys: tuple[Callable[[Group, Group], tuple[str, ...]], ...] = (
+        lambda one, other: (one.tube, other.tube),
+        lambda one, other: (one.series, one.tube, other.tube),
     )
     if pairs.kind != "force-falls-with-strength":
-        keys = (lambda one, _: group_of(one),)
+        keys = (lambda one, _: tuple(filter(None, one)),)
+    rows, groups = forces.rows, forces.groups
     told: list[Doubt] = []
     taken: set[int] = set()
     for key in keys:
         of: dict[tuple[str, ...], list[int]] = defaultdict(list)
         for n, (low, high) in enumerate(zip(pairs.low, pairs.high, strict=True)):
             if n not in taken:
-                of[key(rows[low], rows[high])].append(n)
+                of[key(groups[low], groups[high])].append(n)
         for shared, ns in of.items():
             falling = [n for n in ns if likely[n]]
             if len(falling) >= _SHARED and 2 * len(falling) >= len(ns):
@@ -215,23 +222,24 @@ def _pairs(kind: Rising, found: Iterable[tuple[int, int, bool]]) -> Pairs:
     return Pairs(kind=kind, low=table[:, 0], high=table[:, 1], settled=table[:, 2] > 0)
 
 
-def _gathered(rows: tuple[Target, ...], key: Callable[[Target], Hashable]) -> Iterable[list[int]]:
+def _gathered(forces: Forces, key: Callable[[Target, Group], Hashable]) -> Iterable[list[int]]:
     found: dict[Hashable, list[int]] = defaultdict(list)
-    for at, row in enumerate(rows):
-        found[key(row)].append(at)
+    for at, (row, group) in enumerate(zip(forces.rows, forces.groups, strict=True)):
+        found[key(row, group)].append(at)
     return found.values()
 
 
-def _by_wall(rows: tuple[Target, ...]) -> Iterable[tuple[int, int, bool]]:
-    for ats in _gathered(rows, lambda r: (group_of(r), size_key(r.od_mm))):
-        ordered = sorted(ats, key=lambda at: rows[at].wall_min_mm)
+def _by_wall(forces: Forces) -> Iterable[tuple[int, int, bool]]:
+    for ats in _gathered(forces, lambda r, group: (group, size_key(r.od_mm))):
+        ordered = sorted(ats, key=lambda at: forces.rows[at].wall_min_mm)
         for n, high in enumerate(ordered):
             for low in ordered[max(0, n - 3) : n]:
                 yield low, high, True
 
 
-def _by_od(rows: tuple[Target, ...]) -> Iterable[tuple[int, int, bool]]:
-    for ats in _gathered(rows, group_of):
+def _by_od(forces: Forces) -> Iterable[tuple[int, int, bool]]:
+    rows = forces.rows
+    for ats in _gathered(forces, lambda _, group: group):
         sizes: dict[int, list[int]] = defaultdict(list)
         for at in ats:
             sizes[size_key(rows[at].od_mm)].append(at)
@@ -250,33 +258,36 @@ def _by_od(rows: tuple[Target, ...]) -> Iterable[tuple[int, int, bool]]:
 
 
 def _by_strength(forces: Forces, strengths: dict[str, float]) -> Iterable[tuple[int, int, bool]]:
-    rows = forces.rows
+    groups = forces.groups
     found: list[tuple[int, int, bool, tuple[str, str]]] = []
     rising: dict[tuple[str, str], list[bool]] = defaultdict(list)
     for ats in _gathered(
-        rows,
-        lambda r: (
+        forces,
+        lambda r, group: (
             r.series,
             size_key(r.od_mm),
             size_key(r.wall_min_mm),
             size_key(r.wall_max_mm),
             r.ring_style,
+            group.ring,
             r.finish,
         ),
     ):
-        known = [at for at in ats if rows[at].family in strengths]
-        known.sort(key=lambda at: (strengths[rows[at].family], rows[at].family))
+        known = [at for at in ats if groups[at].tube in strengths]
+        known.sort(key=lambda at: (strengths[groups[at].tube], groups[at].tube))
         for n, high in enumerate(known):
             for low in known[:n]:
-                one, other = rows[low], rows[high]
+                one, other = groups[low], groups[high]
                 # An insert takes more force: with one on the weaker tube alone nothing follows.
-                if one.family == other.family or (one.insert, other.insert) == ("fitted", "none"):
+                if one.tube == other.tube or (one.insert, other.insert) == ("fitted", "none"):
                     continue
-                pair: tuple[str, str] = (one.family, other.family)
-                far = strengths[other.family] >= _STRONGER * strengths[one.family]
+                pair: tuple[str, str] = (one.tube, other.tube)
+                far = strengths[other.tube] >= _STRONGER * strengths[one.tube]
                 found.append((low, high, far, pair))
                 rising[pair].append(bool(forces.force[high] > forces.force[low]))
     for low, high, far, pair in found:
-        # Where two families are nearly as strong, the table itself says which needs more.
-        mostly = sum(rising[pair]) >= 0.8 * len(rising[pair])
-        yield low, high, far or mostly
+        # Where two tubes are nearly as strong, the table itself says which needs more.
+        share = sum(rising[pair]) / len(rising[pair])
+        if not far and share <= 1 - _MOSTLY:
+            low, high = high, low
+        yield low, high, far or not 1 - _MOSTLY < share < _MOSTLY

@@ -8,7 +8,7 @@ import numpy as np
 
 from catalog.plausibility.doubt import Doubt, Weight, doubt
 from catalog.plausibility.fit import Numbers
-from catalog.plausibility.forces import Forces, Judged
+from catalog.plausibility.forces import Forces, Judged, tube_of
 from catalog.plausibility.naming import exchanged, listed, slip_of
 from catalog.quantities import size_key
 from catalog.rows import Target, number_text
@@ -60,7 +60,7 @@ def outlier_doubts(
     left = set(off)
     keys: tuple[tuple[str, Callable[[Target], Hashable]], ...] = (
         ("size", lambda r: (r.series, size_key(r.od_mm))),
-        ("family", lambda r: (r.series, r.ring_style, r.family)),
+        ("tube", lambda r: (r.series, r.ring_style, tube_of(r.family, r.grade))),
     )
     for _, key in keys:
         blocks: dict[Hashable, list[int]] = defaultdict(list)
@@ -134,6 +134,6 @@ def _apart(one: Target, other: Target) -> int:
     """How many parts of the key differ; a wall band and its insert are one part."""
     walls = (one.wall_min_mm, one.wall_max_mm, one.insert)
     same_wall = walls == (other.wall_min_mm, other.wall_max_mm, other.insert)
-    parts = ("series", "od_mm", "family", "ring_style")
+    parts = ("series", "od_mm", "family", "grade", "ring_style", "ring")
     unlike = [part for part in parts if getattr(one, part) != getattr(other, part)]
     return len(unlike) + (not same_wall)

@@ -8,6 +8,7 @@ import numpy as np
 from msgspec import Struct
 
 from catalog.plausibility.fit import Codes, Numbers
+from catalog.plausibility.forces import tube_of
 from catalog.rows import Target
 
 _MOST_OFF: Final = 0.7  # log; beyond a factor of two a row is not more wrong for being more off
@@ -38,24 +39,43 @@ Key = Callable[[Target], tuple[Any, ...]]
 
 _ORDERS: Final[tuple[tuple[str, Key, Key], ...]] = (
     (
-        "by series, style, family, od and wall",
+        "by series, style, family and grade, od and wall",
+        lambda r: (r.series, r.ring_style, tube_of(r.family, r.grade)),
+        lambda r: (r.od_mm, r.wall_min_mm, r.ring or "", r.insert),
+    ),
+    (
+        "by series, style, family, od, wall and grade",
         lambda r: (r.series, r.ring_style, r.family),
-        lambda r: (r.od_mm, r.wall_min_mm, r.insert),
+        lambda r: (r.od_mm, r.wall_min_mm, r.grade or "", r.ring or "", r.insert),
     ),
     (
-        "by series, od, wall, family and style",
+        "by series, od, wall, family and grade, and style",
         lambda r: (r.series,),
-        lambda r: (r.od_mm, r.wall_min_mm, r.family, r.ring_style, r.insert),
+        lambda r: (
+            r.od_mm,
+            r.wall_min_mm,
+            tube_of(r.family, r.grade),
+            r.ring_style,
+            r.ring or "",
+            r.insert,
+        ),
     ),
     (
-        "by series, od, family, style and wall",
+        "by series, od, family and grade, style and wall",
         lambda r: (r.series,),
-        lambda r: (r.od_mm, r.family, r.ring_style, r.wall_min_mm, r.insert),
+        lambda r: (
+            r.od_mm,
+            tube_of(r.family, r.grade),
+            r.ring_style,
+            r.wall_min_mm,
+            r.ring or "",
+            r.insert,
+        ),
     ),
     (
-        "by style, series, od, wall and family",
+        "by style, series, od, wall, family and grade",
         lambda r: (r.series, r.ring_style),
-        lambda r: (r.od_mm, r.wall_min_mm, r.family, r.insert),
+        lambda r: (r.od_mm, r.wall_min_mm, tube_of(r.family, r.grade), r.ring or "", r.insert),
     ),
 )
 

@@ -119,7 +119,7 @@ def _whole(
 
 
 def _scopes(forces: Forces) -> list[Codes]:
-    series = codes_of(forces.rows, lambda r: r.series)
+    series = codes_of(r.series for r in forces.rows)
     if series.max() >= _MOST_SCOPES:
         return [np.arange(len(series))]
     return [np.flatnonzero(series == n) for n in range(int(series.max()) + 1)]

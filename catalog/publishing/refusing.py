@@ -12,14 +12,14 @@ from catalog.loading import cell_text
 from catalog.publishing.grades import is_raised, raised_rows
 from catalog.publishing.shapes import Refusal
 from catalog.revision import FORMAT, Revision, rows_of
-from catalog.rows import AnyRow, Caution, Source
+from catalog.rows import AnyRow, Caution, Fluid, Source
 from catalog.withdrawing import by_ref
 
 CASE_REMEDY: Final = "mend the table, or work the case out anew by hand and write its arithmetic"
 
 
 def refusals_of(
-    revision: Revision, before: Revision | None, spares: Sequence[Caution | Source] = ()
+    revision: Revision, before: Revision | None, spares: Sequence[Caution | Source | Fluid] = ()
 ) -> tuple[Refusal, ...]:
     """What is wrong with a revision, all at once; its own cases are asked once the rest is right.
 

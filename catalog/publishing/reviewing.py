@@ -12,6 +12,7 @@ from catalog.index import Index
 from catalog.loading import BadCell
 from catalog.plausibility import doubts_of
 from catalog.plausibility.doubt import Doubt, in_order
+from catalog.publishing.coverage import coverage_doubts
 from catalog.publishing.grades import grade_doubts
 from catalog.publishing.refusing import refusals_of
 from catalog.publishing.shapes import REPORT_FORMAT, Refusal, Report, Review, refusal_of_cell
@@ -96,12 +97,17 @@ def doubts_on(
     found = [*doubts_of(revision, against), *unread_doubts(rows), *replaced_doubts(rows)]
     found += grade_doubts(revision, against)
     found += withdrawn_doubts(by_ref(revision), rows, withdrawn)
+    found += coverage_doubts(_compiled(revision), _compiled(against))
     return in_order(found)
 
 
 def _standing(revision: Revision, withdrawn: Sequence[WithdrawnRow]) -> Index:
     standing = Standing(rows=withdrawn_in(by_ref(revision), withdrawn))
-    return structs.replace(compile_revision(revision, shipped_spares()), standing=standing)
+    return structs.replace(_compiled(revision), standing=standing)
+
+
+def _compiled(revision: Revision) -> Index:
+    return compile_revision(revision, shipped_spares())
 
 
 def _changed(rows: Sequence[RowChange]) -> set[str]:

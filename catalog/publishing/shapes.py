@@ -8,7 +8,7 @@ from catalog.loading import BadCell
 from catalog.plausibility import Doubt
 from catalog.revision import Revision
 
-REPORT_FORMAT = 2
+REPORT_FORMAT = 3
 
 
 class Refusal(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):

@@ -5,7 +5,7 @@ A column carries its unit in its name. Every row names its `source`; a second co
 means that the source says nothing.
 """
 
-from catalog.rows.bench import Case, Caution, Preparation, Target
+from catalog.rows.bench import Case, Caution, Coating, CutMethod, Fluid, Preparation, Target
 from catalog.rows.fittings import Derating, Ring, Series, Size
 from catalog.rows.row import Row, key_of, number_text
 from catalog.rows.shop import Cone, Gauge, Plate, Press
@@ -17,8 +17,11 @@ __all__ = [
     "AnyRow",
     "Case",
     "Caution",
+    "Coating",
     "Cone",
+    "CutMethod",
     "Derating",
+    "Fluid",
     "Gauge",
     "Insert",
     "Material",
@@ -59,6 +62,9 @@ TABLES: dict[str, type[Row] | type[Source]] = {
         Plate,
         Target,
         Preparation,
+        CutMethod,
+        Coating,
+        Fluid,
         Caution,
         Case,
     )

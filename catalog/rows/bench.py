@@ -4,10 +4,8 @@ from typing import Annotated, ClassVar
 
 from msgspec import Meta
 
-from catalog.rows.row import Force, Id, Mm, NeededText, Row
+from catalog.rows.row import Celsius, Force, Id, Mm, NeededText, Row
 from catalog.terms import (
-    Coating,
-    CutMethod,
     Family,
     Finish,
     InsertState,
@@ -21,7 +19,9 @@ from catalog.terms import (
 class Target(Row, frozen=True, kw_only=True):
     """How hard a ring is pressed on a tube of this size, wall band and family.
 
-    At contact the force is only what is expected; the ceiling holds all the same.
+    A blank grade is every grade of the family that has no row of its own in the series and ring
+    style, a blank ring the only ring set that covers the od. At contact the force is only what is
+    expected; the ceiling holds all the same.
     """
 
     table: ClassVar[str] = "targets"
@@ -31,7 +31,9 @@ class Target(Row, frozen=True, kw_only=True):
         "wall_min_mm",
         "wall_max_mm",
         "family",
+        "grade",
         "ring_style",
+        "ring",
         "insert",
     )
 
@@ -40,7 +42,9 @@ class Target(Row, frozen=True, kw_only=True):
     wall_min_mm: Mm
     wall_max_mm: Mm
     family: Family
+    grade: Id | None
     ring_style: RingStyle
+    ring: Id | None
     insert: InsertState
     force_kn: Force
     tolerance_percent: Annotated[float, Meta(gt=0, le=50)]
@@ -49,7 +53,7 @@ class Target(Row, frozen=True, kw_only=True):
 
 
 class Preparation(Row, frozen=True, kw_only=True):
-    """Limits of the tube end; a cut or coating neither accepted nor refused is not known."""
+    """Limits of the tube end, and the tightest bend that the shop makes, in multiples of the od."""
 
     table: ClassVar[str] = "preparation"
     key_columns: ClassVar[tuple[str, ...]] = ("system", "od_min_mm")
@@ -58,13 +62,47 @@ class Preparation(Row, frozen=True, kw_only=True):
     od_min_mm: Mm
     od_max_mm: Mm
     out_of_square_max_deg: Annotated[float, Meta(gt=0, le=45)]
-    cuts_accepted: tuple[CutMethod, ...]
-    cuts_refused: tuple[CutMethod, ...]
-    coatings_accepted: tuple[Coating, ...]
-    coatings_refused: tuple[Coating, ...]
-    coating_source: Id
+    tightest_bend_ods: Annotated[float, Meta(ge=2, le=100)]
     caliper_uncertainty_mm: Annotated[float, Meta(ge=0, le=1)]
     caliper_source: Id
+
+
+class CutMethod(Row, frozen=True, kw_only=True):
+    """A way in which a tube end may come to be cut, accepted or refused before a ring."""
+
+    table: ClassVar[str] = "cut_methods"
+
+    id: Id
+    accepted: bool
+
+
+class Coating(Row, frozen=True, kw_only=True):
+    """A coating under the ring; of a family that is in neither list it is not known."""
+
+    table: ClassVar[str] = "coatings"
+
+    id: Id
+    families_accepted: tuple[Family, ...]
+    families_refused: tuple[Family, ...]
+    zinc: bool
+
+
+class Fluid(Row, frozen=True, kw_only=True):
+    """A fluid of a line; with a seal that is in neither list it is not known."""
+
+    table: ClassVar[str] = "fluids"
+
+    id: Id
+    gas: bool
+    ring_styles: tuple[RingStyle, ...]
+    seals_accepted: tuple[Id, ...]
+    seals_refused: tuple[Id, ...]
+    temp_min_c: Celsius
+    temp_max_c: Celsius
+    life_above_c: Celsius | None
+    attacks_zinc: bool
+    density_kg_m3: Annotated[float, Meta(gt=0, le=25_000)] | None
+    temp_source: Id
 
 
 class Caution(Row, frozen=True, kw_only=True):

@@ -5,7 +5,7 @@ from typing import Annotated, ClassVar
 from msgspec import Meta
 
 from catalog.rows.row import Bar, Celsius, Id, Mm, NeededText, Row, Text
-from catalog.terms import Family, Finish, Fluid, Lubricated, Lubrication, RingStyle, System
+from catalog.terms import Family, Finish, Lubricated, Lubrication, RingStyle, System
 
 
 class Series(Row, frozen=True, kw_only=True):
@@ -55,19 +55,26 @@ class Derating(Row, frozen=True, kw_only=True):
 
 
 class Ring(Row, frozen=True, kw_only=True):
-    """A matched set of cutting ring and compression nut."""
+    """A matched set of cutting ring and compression nut; a blank od is every size of the series.
+
+    A set that names fluids is for those alone.
+    """
 
     table: ClassVar[str] = "rings"
 
     id: Id
     series: Id
+    od_mm: Mm | None
     ring_style: RingStyle
     material: Family
     tube_families: tuple[Family, ...]
     finish: Finish
     lubrication: Lubrication
     lubricate: tuple[Lubricated, ...]
+    oil_thread: bool
+    hold_s: Annotated[float, Meta(ge=0, le=600)] | None
+    seal_material: Id | None
     seal_temp_min_c: Celsius | None
     seal_temp_max_c: Celsius | None
     seal_rated_pressure_bar: Bar | None
-    fluids: tuple[Fluid, ...]
+    fluids: tuple[Id, ...]

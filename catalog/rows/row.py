@@ -8,6 +8,7 @@ from msgspec import Meta, Struct
 from catalog.quantities import size_key
 
 Id = Annotated[str, Meta(pattern="^[A-Za-z0-9][A-Za-z0-9._+-]*$", min_length=1, max_length=80)]
+Name = Annotated[str, Meta(pattern="^[^;\\s][^;]*$", min_length=1, max_length=80)]
 Text = Annotated[str, Meta(max_length=600)]
 NeededText = Annotated[str, Meta(min_length=1, max_length=600)]
 Mm = Annotated[float, Meta(gt=0, le=1000)]
@@ -39,7 +40,8 @@ class Row(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, dict=Tr
     @cached_property
     def ref(self) -> str:
         """Name of the row in an answer: `table/key/key`."""
-        return "/".join((self.table, *(_key_text(getattr(self, c)) for c in self.key_columns)))
+        parts = (getattr(self, column) for column in self.key_columns)
+        return "/".join((self.table, *(_key_text(part) for part in parts if part is not None)))
 
     @cached_property
     def source_columns(self) -> tuple[str, ...]:
@@ -73,4 +75,6 @@ def key_of(row: Keyed) -> tuple[str | int, ...]:
 
 
 def _plain(value: object) -> str | int:
+    if value is None:
+        return ""
     return round(value * 1000) if isinstance(value, float) else str(value)

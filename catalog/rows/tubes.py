@@ -4,16 +4,21 @@ from typing import Annotated, ClassVar
 
 from msgspec import Meta
 
-from catalog.rows.row import Celsius, Id, Mm, NeededText, Percent, Row, Stress
+from catalog.rows.row import Celsius, Id, Mm, Name, NeededText, Percent, Row, Stress
 from catalog.terms import Condition, Family, HardnessScale, NeighbourKind, Seam, WallBasis
 
 
 class Material(Row, frozen=True, kw_only=True):
-    """A tube grade in a condition; strengths are the minima at room temperature."""
+    """A tube grade in a condition; strengths are the minima at room temperature.
+
+    `names` are other names that an order or a marking may have for it. The standard promises
+    properties from `least_bore_mm` on.
+    """
 
     table: ClassVar[str] = "materials"
 
     id: Id
+    names: tuple[Name, ...]
     family: Family
     standard: Id
     condition: Condition
@@ -22,6 +27,7 @@ class Material(Row, frozen=True, kw_only=True):
     hardness_max: Annotated[float, Meta(gt=0)] | None
     hardness_scale: HardnessScale | None
     seams: tuple[Seam, ...]
+    least_bore_mm: Mm | None
     preset: bool
     temp_min_c: Celsius
     temp_max_c: Celsius

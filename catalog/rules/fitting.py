@@ -39,7 +39,8 @@ def ring_material(setup: Setup) -> Iterator[Raised]:
     families = (stated,) if ring is None else ring.tube_families
     if material.family not in families:
         rows = (material,) if ring is None else (material, ring)
-        message = f"`{stated}` ring on `{material.family}` tube"
+        what = f"`{stated}` ring" if ring is None else f"ring set `{ring.id}`"
+        message = f"{what} on `{material.family}` tube"
         yield Raised("fitting.ring-material", "/fitting/ring_material", message, rows)
 
 
@@ -48,6 +49,10 @@ def ring_contradiction(setup: Setup) -> Iterator[Raised]:
     ring, facts = setup.fitting.ring, setup.fitting.facts
     if ring is None or facts.ring is UNSET:
         return
+    od_mm = setup.tube.od_mm
+    if ring.od_mm is not None and od_mm is not None and size_key(ring.od_mm) != size_key(od_mm):
+        message = f"ring set `{ring.id}` is for od {_od(setup, ring.od_mm)} alone"
+        yield Raised("fitting.ring-contradiction", "/fitting/ring", message, (ring,))
     for what, stated, has in (
         ("series", facts.series, ring.series),
         ("ring_style", facts.ring_style, ring.ring_style),
@@ -57,6 +62,14 @@ def ring_contradiction(setup: Setup) -> Iterator[Raised]:
             words = what.replace("_", " ")
             message = f"ring set `{ring.id}` has {words} `{has}`, stated is `{stated}`"
             yield Raised("fitting.ring-contradiction", f"/fitting/{what}", message, (ring,))
+
+
+def ring_missing(setup: Setup) -> Iterator[Raised]:
+    """Where more than one ring set fits, each has a force of its own."""
+    if setup.fitting.ring is None and len(setup.fitting.rings) > 1 and setup.tube.od_mm is not None:
+        ids = " or ".join(f"`{ring.id}`" for ring in setup.fitting.rings)
+        message = f"which ring set is it, {ids}?"
+        yield Raised("fitting.ring-missing", "/fitting/ring", message, setup.fitting.rings)
 
 
 def ring_reused(setup: Setup) -> Iterator[Raised]:
@@ -79,7 +92,11 @@ def mixed_sources(setup: Setup) -> Iterator[Raised]:
 
 def end_form(setup: Setup) -> Iterator[Raised]:
     """A rating covers the cone end only; the other end of the body may be the weaker."""
-    if setup.service is not None and setup.fitting.facts.other_end is UNSET:
+    other, rating = setup.fitting.facts.other_end, setup.fitting.facts.other_end_rating
+    if setup.service is not None and other == "rated" and rating is UNSET:
+        message = "the other end of the body has a rating of its own, which is not stated"
+        yield Raised("fitting.other-end-missing", "/fitting/other_end_rating", message)
+    elif setup.service is not None and other is UNSET and rating is UNSET:
         message = "the rating covers this end only: the other end of the body may be the weaker"
         yield Raised("fitting.end-form", "/fitting/other_end", message)
 
@@ -94,6 +111,7 @@ FITTING_RULES = (
     no_such_size,
     ring_material,
     ring_contradiction,
+    ring_missing,
     ring_reused,
     mixed_sources,
     end_form,

@@ -1,6 +1,7 @@
 """Whether this gauge can show it: fit, span, class, marks, zero, calibration."""
 
 from collections.abc import Iterator
+from typing import Final
 
 from msgspec import UNSET
 
@@ -8,9 +9,12 @@ from catalog.calc.dial import gauge_that_would_do, marks_in
 from catalog.calc.gauge import Window, usable_window
 from catalog.quantities import FACTOR, PA_PER_UNIT, above
 from catalog.rows import Gauge, Press
-from catalog.rules.raised import Raised, force, pressure, told
+from catalog.rules.raised import Raised, force, pressure, told, tool_at
 from catalog.setup.pressing import Pressing, reads_to_mpa, weakest
 from catalog.setup.resolving import Setup
+
+DUE_NOW_DAYS: Final = 7
+"""Days before a due day from which on it is worth a caution, and no note alone."""
 
 
 def not_for_press(setup: Setup) -> Iterator[Raised]:
@@ -152,10 +156,10 @@ def zero_unknown(setup: Setup) -> Iterator[Raised]:
 
 def calibration(setup: Setup) -> Iterator[Raised]:
     """A gauge is used up to its due day, and with a caution in the time before it."""
-    due, on, gauge = setup.tool_state.gauge_calibration_due, setup.on, setup.gauge
-    at = "/tool_state/gauge_calibration_due"
+    due, on, gauge = setup.tool_state.gauge_calibration_due, setup.day.on, setup.gauge
     if gauge is None or due is UNSET:
         return
+    at = tool_at(setup, gauge.id, "calibration_due", "gauge_calibration_due")
     if on is UNSET:
         if all(fact.at != "/on" for fact in setup.required):
             message = f"calibration of `{gauge.id}` is due {due}, and the day is not stated"
@@ -163,11 +167,12 @@ def calibration(setup: Setup) -> Iterator[Raised]:
         return
     days = (due - on).days
     if days < 0:
-        message = f"calibration of `{gauge.id}` was due {due}, {-days} days before {on}"
+        message = f"calibration of `{gauge.id}` was due {due}, before {on}"
         yield Raised("gauge.calibration-overdue", at, message, (gauge,))
     elif days <= gauge.due_soon_days:
-        message = f"calibration of `{gauge.id}` is due {due}, in {days} days"
-        yield Raised("gauge.calibration-due", at, message, (gauge,))
+        message = f"calibration of `{gauge.id}` is due {due}, asked for {on}"
+        soon = "-soon" if days > DUE_NOW_DAYS else ""
+        yield Raised(f"gauge.calibration-due{soon}", at, message, (gauge,))
 
 
 def _at_pressure(setup: Setup) -> bool:

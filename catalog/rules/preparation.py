@@ -7,7 +7,7 @@ from msgspec import UNSET
 from catalog.calc.cut import out_of_square_mm
 from catalog.quantities import above
 from catalog.questions import PreparationFacts
-from catalog.rules.raised import Raised, length
+from catalog.rules.raised import Raised, length, unknown_id
 from catalog.setup.resolving import Setup
 
 _AT = "/preparation/"
@@ -21,24 +21,23 @@ def limits_unknown(setup: Setup) -> Iterator[Raised]:
     if facts.cut_method is not UNSET or facts.out_of_square is not UNSET:
         message = "this revision has no limits for the tube end of this series and od"
         yield Raised("preparation.limits-unknown", _AT + "cut_method", message)
-    elif tube.facts.measured_od is not UNSET and tube.facts.caliper_uncertainty is UNSET:
-        # The uncertainty of the caliper is theirs too, and none would be the kindest guess.
+    elif tube.facts.measured_od is not UNSET:
+        # The least that a caliper may be believed is theirs too, and none would be the kindest.
         message = "this revision has no uncertainty of the caliper for this series and od"
         yield Raised("preparation.limits-unknown", "/tube/measured_od", message)
 
 
 def cut_method(setup: Setup) -> Iterator[Raised]:
     """Some ways of cutting harden the end, and others are not known here."""
-    stated, limits = _facts(setup).cut_method, setup.limits
-    if stated is UNSET or limits is None:
+    stated, cut, at = _facts(setup).cut_method, setup.cut, _AT + "cut_method"
+    if stated is UNSET:
         return
-    accepted = ", ".join(limits.cuts_accepted)
-    if stated in limits.cuts_refused:
-        message = f"cut by `{stated}`, accepted is {accepted}"
-        yield Raised("preparation.cut-method", _AT + "cut_method", message, (limits,))
-    elif stated not in limits.cuts_accepted:
-        message = f"this revision does not know a cut by `{stated}`, accepted is {accepted}"
-        yield Raised("preparation.cut-method-unknown", _AT + "cut_method", message, (limits,))
+    if cut is None:
+        code = "preparation.cut-method-unknown"
+        yield unknown_id(setup, code, at, stated, "cut_methods")
+    elif not cut.accepted:
+        message = f"cut by `{stated}`, which is refused before a ring"
+        yield Raised("preparation.cut-method", at, message, (cut,))
 
 
 def out_of_square(setup: Setup) -> Iterator[Raised]:
@@ -88,6 +87,15 @@ def lubrication(setup: Setup) -> Iterator[Raised]:
             yield Raised("preparation.lubricated-elastomer", at, message, (ring,))
 
 
+def thread_dry(setup: Setup) -> Iterator[Raised]:
+    """Some nuts gall on a dry thread."""
+    stated, ring = _facts(setup).lubricated, setup.fitting.ring
+    if stated is UNSET or ring is None or not ring.oil_thread or "thread" in stated:
+        return
+    message = f"the thread of the nut of `{ring.id}` is dry"
+    yield Raised("preparation.thread-dry", _AT + "lubricated", message, (ring,))
+
+
 def ring_reversed(setup: Setup) -> Iterator[Raised]:
     """The cutting edge faces the tube end."""
     if _facts(setup).ring_edge_towards == "nut":
@@ -123,6 +131,7 @@ PREPARATION_RULES = (
     burr,
     not_clean,
     lubrication,
+    thread_dry,
     ring_reversed,
     nut_reversed,
     not_bottomed,

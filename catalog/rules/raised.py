@@ -1,14 +1,21 @@
 """What a rule raises, and how it tells a number: in the units of the answer."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from difflib import get_close_matches
+from typing import Final
 
 from msgspec import Struct
 
-from catalog.facts import LEAST_PROOF_FACTOR, PROOF_FACTOR
+from catalog.facts import LEAST_PROOF_FACTOR, PROOF_FACTOR, escaped
+from catalog.older import renamed_id
 from catalog.quantities import above, quantity
 from catalog.rows import AnyRow
 from catalog.setup.resolving import Setup
+from catalog.setup.tube_rating import TubeRatingSetup
 from catalog.terms import Unit
+
+MOST_NAMED: Final = 6
+"""Ids that a message names."""
 
 
 class Raised(Struct, frozen=True, gc=False):
@@ -45,6 +52,47 @@ def apart(value: float, limit: float, ours: Unit, wanted: Unit) -> tuple[str, st
         one, other = (f"{each.value:.{digits}g} {each.unit}" for each in (shown, most))
         digits += 1
     return one, other
+
+
+def unknown_id(
+    setup: Setup | TubeRatingSetup,
+    code: str,
+    at: str,
+    value: str,
+    table: str,
+    first: Sequence[str] = (),
+) -> Raised:
+    """What an id raises that the revision does not hold: the nearest that it does are named.
+
+    Where none is near, some that are known are, those of `first` before the others.
+    """
+    words, name = setup.words[table], table.replace("_", " ")
+    known = listed([f"`{each}`" for each in dict.fromkeys((*first, *words))])
+    hint = nearest(words, value) or (f"known are {known}" if known else "none is known")
+    return Raised(code, at, f"`{value}` is not in the {name} of this revision, {hint}")
+
+
+def nearest(words: Sequence[str], value: str) -> str:
+    """Ids that an unknown one may have been meant for, "" where none is near."""
+    now = renamed_id(value)
+    if now != value:
+        return f"ids of this form are written like `{now}` now"
+    by_form = {word.casefold(): word for word in words}
+    near = get_close_matches(value.casefold(), by_form, n=2)
+    return "nearest is " + " or ".join(f"`{by_form[form]}`" for form in near) if near else ""
+
+
+def listed(parts: Sequence[str]) -> str:
+    """As many parts as a message names, and how many more there are."""
+    named = ", ".join(parts[:MOST_NAMED])
+    return f"{named} and {len(parts) - MOST_NAMED} more" if len(parts) > MOST_NAMED else named
+
+
+def tool_at(setup: Setup, tool: str, field: str, plain: str) -> str:
+    """Pointer of the state of a tool: by its id in a pick, else the plain field of a setup."""
+    if tool in setup.day.tools:
+        return f"/tools/{escaped(tool)}/{field}"
+    return f"/tool_state/{plain}"
 
 
 def proof_factor_low(at: str, factor: float) -> Iterator[Raised]:

@@ -18,7 +18,10 @@ def reading_missing(setup: Setup) -> Iterator[Raised]:
     """A ring finished at pressure needs a reading to press to; contact is a finish of its own."""
     if not isinstance(setup.question, SetupCheckQuestion) or _intended(setup) is not None:
         return
-    if setup.target is None or setup.target.finish == "at-pressure":
+    # The ring set says how it is finished before any target is found.
+    ring, target = setup.fitting.ring, setup.target
+    finish = ring.finish if target is None and ring is not None else target and target.finish
+    if finish != "at-contact":
         message = "intended reading is not stated"
         yield Raised("press.reading-missing", _INTENDED, message, (), _asked(setup, message))
 
@@ -57,7 +60,10 @@ def short_of_contact(setup: Setup) -> Iterator[Raised]:
         return
     at_pa = round(in_mpa(reading) * 1e6)
     if target.finish == "at-contact" and at_pa < numbers.contact.high_pa:
-        message = f"intended reading {_as_stated(reading)}, but the ring is finished at contact"
+        message = (
+            f"intended reading {_as_stated(reading)}, but the ring is finished at contact: leave "
+            "it out and stop when the nut meets the cone"
+        )
         most = told(numbers.contact.high_pa / 1e6, "MPa", gauge.unit)
         with_dial = f"{message}, which may come as late as {most}"
         yield Raised("press.outside-window", _INTENDED, message, (target,), with_dial)
@@ -131,15 +137,20 @@ def reading_above_span(setup: Setup) -> Iterator[Raised]:
 
 
 def contact_not_as_expected(setup: Setup) -> Iterator[Raised]:
-    """Contact far below or above the expected force: ring, tube end and stop must be looked at."""
+    """Contact far below or above the expected force: ring, tube end and stop must be looked at.
+
+    A ring that is finished at a pressure may meet the cone early, but not beyond its window.
+    """
     numbers, gauge, target = setup.pressing, setup.gauge, setup.target
-    if numbers is None or gauge is None or target is None or target.finish != "at-contact":
+    if numbers is None or gauge is None or target is None:
         return
     for at, reading in _readings(setup):
         if at != _CONTACT or _contact_checked(setup):
             continue
         at_pa = round(in_mpa(reading) * 1e6)
         least, most = numbers.contact.low_pa, numbers.contact.high_pa
+        if target.finish == "at-pressure":
+            least, most = 0, numbers.usable.high_pa
         if at_pa < least:
             away = told((least - at_pa) / 1e6, "MPa", gauge.unit)
             where = "below the least that is expected"

@@ -1,15 +1,19 @@
-"""Whether the assembly carries what the line asks of it: pressure, temperature, fluid."""
+"""Whether pressure, temperature and fluid of the line are stated and suit the assembly."""
 
 from collections.abc import Iterator
 
 from msgspec import UNSET
 
+from catalog.facts import ASSUMED_FLUID
 from catalog.quantities import FACTOR, above, in_mpa
-from catalog.rows import AnyRow, Material, Series
-from catalog.rules.raised import Raised, apart, length, proof_factor_low, temperature
+from catalog.rows import AnyRow, Fluid, Material, Ring, Series
+from catalog.rules.raised import Raised, apart, proof_factor_low, temperature, unknown_id
+from catalog.setup.rating import ServiceSetup
 from catalog.setup.resolving import Setup
 
 _PRESSURE = "/service/working_pressure"
+_FLUID = "/service/fluid"
+_LEAST = "/service/least_temperature"
 
 
 def peak_below_working(setup: Setup) -> Iterator[Raised]:
@@ -23,49 +27,12 @@ def peak_below_working(setup: Setup) -> Iterator[Raised]:
         yield Raised("service.peak-below-working", "/service/peak_pressure", message)
 
 
-def over_tube_rating(setup: Setup) -> Iterator[Raised]:
-    """The pressure that counts is compared with the tube, static, and pulsating where it pulses."""
-    rating = setup.rating
-    if rating is None:
-        return
-    for limit_mpa, how in (
-        (rating.static_mpa, "ISO 10763, factor 4"),
-        (rating.pulsating_mpa, "DIN 2413 pulsating"),
-    ):
-        of_wall = setup.tube.row if how.startswith("DIN") else None
-        rows = tuple(r for r in (rating.strength, of_wall) if r is not None)
-        yield from _over(setup, "service.over-tube-rating", limit_mpa, f"tube ({how})", rows)
-
-
-def no_wall_left(setup: Setup) -> Iterator[Raised]:
-    """Corrosion and tolerance may leave nothing to carry a pressure."""
-    rating, service, tube = setup.rating, setup.service, setup.tube
-    if rating is None or service is None or tube.wall_mm is None:
-        return
-    if rating.wall_mm == 0 or rating.least_wall_mm == 0:
-        message = (
-            f"{length(setup, service.corrosion_mm)} of corrosion leaves nothing of a wall of "
-            f"{length(setup, tube.wall_mm)} at its least"
-        )
-        rows = () if tube.row is None else (tube.row,)
-        yield Raised("tube.no-wall-left", "/service/corrosion_allowance", message, rows)
-
-
-def yield_margin(setup: Setup) -> Iterator[Raised]:
-    """The bore must not yield in the proof test of the line."""
-    rating, service, tube = setup.rating, setup.service, setup.tube
-    if rating is None or service is None or service.counted_mpa is None:
-        return
-    if not rating.yield_at_mpa:
-        return
-    proof_mpa = service.counted_mpa * service.proof_factor
-    if above(proof_mpa, rating.yield_at_mpa):
-        proof, limit = apart(proof_mpa, rating.yield_at_mpa, "MPa", setup.units.pressure)
-        message = (
-            f"proof pressure {proof} ({service.proof_factor:g} x) yields the bore, limit {limit}"
-        )
-        rows = tuple(r for r in (tube.material, tube.row) if r is not None)
-        yield Raised("tube.yield-margin", _PRESSURE, message, rows)
+def peak_missing(setup: Setup) -> Iterator[Raised]:
+    """What a pulsating line asks of the tube is its peak, and nothing stands in for it."""
+    service = setup.service
+    if service is not None and service.facts.pulsating is True and service.peak_mpa is None:
+        message = "the line pulsates, and its peak is not stated"
+        yield Raised("service.peak-missing", "/service/peak_pressure", message)
 
 
 def proof_factor(setup: Setup) -> Iterator[Raised]:
@@ -74,139 +41,156 @@ def proof_factor(setup: Setup) -> Iterator[Raised]:
         yield from proof_factor_low("/service/proof_factor", setup.service.proof_factor)
 
 
-def over_fitting_rating(setup: Setup) -> Iterator[Raised]:
-    """The pressure that counts is compared with the fitting, derated for the temperature.
-
-    Where the derating is not known, what is more than the cold rating is too much all the same.
-    """
-    rating, size = setup.rating, setup.fitting.size
-    if rating is None or size is None or size.rated_pressure_bar is None:
-        return
-    rows = tuple(r for r in (size, rating.derating) if r is not None)
-    limit_mpa, what = rating.fitting_mpa, "fitting"
-    if limit_mpa is None:
-        limit_mpa, what = size.rated_pressure_bar * FACTOR["bar"], "fitting at its coldest"
-    yield from _over(setup, "service.over-fitting-rating", limit_mpa, what, rows)
-
-
-def over_seal_rating(setup: Setup) -> Iterator[Raised]:
-    """Where the seal of a ring has a rating of its own, it counts too."""
-    if setup.rating is not None and setup.fitting.ring is not None:
-        rows = (setup.fitting.ring,)
-        yield from _over(setup, "service.over-seal-rating", setup.rating.seal_mpa, "seal", rows)
-
-
-def over_other_end(setup: Setup) -> Iterator[Raised]:
-    """The rating stated for the other end of the body counts too."""
-    other = setup.fitting.facts.other_end
-    if setup.rating is not None and other is not UNSET and other != "same":
-        yield from _over(setup, "service.over-other-end", in_mpa(other), "other end", ())
-
-
-def no_strength_data(setup: Setup) -> Iterator[Raised]:
-    """Beyond the last row of a grade, or without its yield, its strength is not known."""
-    rating, service, material = setup.rating, setup.service, setup.tube.material
-    if rating is None or service is None or material is None or service.temp_c is None:
-        return
-    if rating.strength is None or rating.strength.tensile_mpa is None:
-        message = (
-            f"no tensile strength of `{material.id}` at {temperature(setup, service.temp_c)} "
-            "in this revision"
-        )
-        yield Raised("service.no-strength-data", "/service/temperature", message, (material,))
-    if material.yield_mpa is None:
-        message = f"no yield strength of `{material.id}` in this revision"
-        yield Raised("service.no-strength-data", "/tube/material", message, (material,))
-
-
-def no_fatigue_data(setup: Setup) -> Iterator[Raised]:
-    """A pulsating line needs an endurance strength, and nothing stands in for it."""
-    rating, service, material = setup.rating, setup.service, setup.tube.material
-    if rating is None or service is None or material is None:
-        return
-    if service.facts.pulsating is not True or service.temp_c is None:
-        return
-    if rating.strength is None or rating.strength.endurance_mpa is None:
-        message = f"no endurance strength of `{material.id}` in this revision"
-        yield Raised("service.no-fatigue-data", "/service/pulsating", message, (material,))
-
-
-def rating_unknown(setup: Setup) -> Iterator[Raised]:
-    """A size without a rated pressure cannot be judged."""
-    size = setup.fitting.size
-    if setup.service is not None and size is not None and size.rated_pressure_bar is None:
-        message = f"{size.designation} has no rated pressure in this revision"
-        yield Raised("fitting.rating-unknown", "/fitting/series", message, (size,))
-
-
-def derating_unknown(setup: Setup) -> Iterator[Raised]:
-    """Beyond the last derating row the fitting's rating is not known."""
-    rating, service, ring = setup.rating, setup.service, setup.fitting.ring
-    if rating is None or service is None or service.temp_c is None or ring is None:
-        return
-    if rating.derating is None:
-        message = (
-            f"no derating of `{ring.material}` fittings at "
-            f"{temperature(setup, service.temp_c)} in this revision"
-        )
-        yield Raised("service.derating-unknown", "/service/temperature", message, (ring,))
-
-
 def out_of_temperature(setup: Setup) -> Iterator[Raised]:
-    """Tube grade and series each have a range of temperature."""
-    if setup.service is None or setup.service.temp_c is None:
+    """Tube grade, series and fluid each have a range of temperature."""
+    service = setup.service
+    if service is None:
         return
-    temp_c = setup.service.temp_c
-    ranges: tuple[Material | Series | None, ...] = (setup.tube.material, setup.fitting.series)
+    ranges: tuple[Material | Series | Fluid | None, ...] = (
+        setup.tube.material,
+        setup.fitting.series,
+        service.fluid,
+    )
     for row in ranges:
-        if row is not None and (above(row.temp_min_c, temp_c) or above(temp_c, row.temp_max_c)):
-            passed = row.temp_min_c if temp_c < row.temp_min_c else row.temp_max_c
-            shown, _ = apart(temp_c, passed, "degC", setup.units.temperature)
-            message = (
-                f"{shown} is outside the range of `{row.id}`, limit "
-                f"{temperature(setup, row.temp_min_c)} to {temperature(setup, row.temp_max_c)}"
-            )
-            yield Raised("service.temperature", "/service/temperature", message, (row,))
+        if row is not None:
+            yield from _outside(setup, service, row, row.temp_min_c, row.temp_max_c)
+
+
+def _outside(
+    setup: Setup,
+    service: ServiceSetup,
+    row: Material | Series | Fluid,
+    least_c: float,
+    most_c: float,
+) -> Iterator[Raised]:
+    """What lies outside a range; where it is only assumed to, the field that would settle it."""
+    limit = f"limit {temperature(setup, least_c)} to {temperature(setup, most_c)}"
+    of_fluid = isinstance(row, Fluid)
+    code = "service.fluid" if of_fluid else "service.temperature"
+    hottest_c, coldest_c = service.temp_c, service.least_temp_c
+    is_hot = hottest_c is not None and above(hottest_c, most_c)
+    is_cold = hottest_c is not None and above(least_c, hottest_c)
+    if hottest_c is not None and (is_hot or is_cold):
+        shown, _ = apart(hottest_c, most_c if is_hot else least_c, "degC", setup.units.temperature)
+        message = f"{shown} is outside the range of `{row.id}`, {limit}"
+        if of_fluid and service.facts.fluid is UNSET:
+            message = f"{message}: the fluid is taken as given, which is it?"
+            yield Raised("service.fluid-unknown", _FLUID, message, (row,))
+        else:
+            yield Raised(code, "/service/temperature", message, (row,))
+    if above(least_c, coldest_c) and not is_cold:
+        shown = temperature(setup, coldest_c)
+        message = f"{shown} at the coldest is outside the range of `{row.id}`, {limit}"
+        if service.facts.least_temperature is UNSET:
+            message = f"{message}: how cold does the line get?"
+            yield Raised("service.least-temperature-missing", _LEAST, message, (row,))
+        elif of_fluid and service.facts.fluid is UNSET:
+            yield Raised("service.fluid-unknown", _FLUID, f"{message}: which fluid is it?", (row,))
+        else:
+            yield Raised(code, _LEAST, message, (row,))
+
+
+def least_above_temperature(setup: Setup) -> Iterator[Raised]:
+    """The coldest cannot be hotter than the hottest: then one of the two is not what it says."""
+    service = setup.service
+    if service is None or service.temp_c is None:
+        return
+    if not above(service.least_temp_c, service.temp_c):
+        return
+    if service.facts.least_temperature is UNSET:
+        if setup.fitting.facts.ring_style == "elastomer-sealed":
+            return  # with a seal it is missing in any case
+        message = f"the line is colder than {temperature(setup, service.least_temp_c)}: how cold?"
+        yield Raised("service.least-temperature-missing", _LEAST, message)
+    else:
+        hot, cold = temperature(setup, service.temp_c), temperature(setup, service.least_temp_c)
+        message = f"the line is {cold} at its coldest and {hot} at its hottest"
+        yield Raised("service.least-above-temperature", _LEAST, message)
 
 
 def seal_temperature(setup: Setup) -> Iterator[Raised]:
-    """An elastomer seal has a range of its own."""
+    """An elastomer seal has a range of its own, and hardens in the cold."""
     ring, service = setup.fitting.ring, setup.service
-    if (
-        ring is None
-        or service is None
-        or service.temp_c is None
-        or ring.ring_style != "elastomer-sealed"
-    ):
+    if service is None or setup.fitting.facts.ring_style != "elastomer-sealed":
+        return
+    if service.facts.least_temperature is UNSET:
+        message = "with an elastomer seal the lowest temperature counts, and it is not stated"
+        yield Raised("service.least-temperature-missing", _LEAST, message)
+    if ring is None:
         return
     least_c, most_c = ring.seal_temp_min_c, ring.seal_temp_max_c
     if least_c is None or most_c is None:
         message = f"no temperature range of the seal of `{ring.id}` in this revision"
         yield Raised("service.seal-range-unknown", "/service/temperature", message, (ring,))
-    elif above(least_c, service.temp_c) or above(service.temp_c, most_c):
-        message = (
-            f"{temperature(setup, service.temp_c)} is outside the range of the seal, limit "
-            f"{temperature(setup, least_c)} to {temperature(setup, most_c)}"
-        )
-        yield Raised("service.seal-temperature", "/service/temperature", message, (ring,))
+        return
+    limit = f"limit {temperature(setup, least_c)} to {temperature(setup, most_c)}"
+    stated = [("/service/temperature", service.temp_c)]
+    if service.facts.least_temperature is not UNSET:
+        stated.append((_LEAST, service.least_temp_c))
+    for at, temp_c in stated:
+        if temp_c is not None and (above(least_c, temp_c) or above(temp_c, most_c)):
+            shown = temperature(setup, temp_c)
+            message = f"{shown} is outside the range of the seal, {limit}"
+            yield Raised("service.seal-temperature", at, message, (ring,))
+
+
+def fluid_ages(setup: Setup) -> Iterator[Raised]:
+    """Some fluids live short when they are hot, and some attack zinc."""
+    service, coating = setup.service, setup.tube.coating
+    if service is None or service.fluid is None:
+        return
+    row, temp_c = service.fluid, service.temp_c
+    if temp_c is not None and row.life_above_c is not None and above(temp_c, row.life_above_c):
+        limit = temperature(setup, row.life_above_c)
+        message = f"{temperature(setup, temp_c)} ages `{row.id}`, limit of a long life {limit}"
+        yield Raised("service.fluid-life", "/service/temperature", message, (row,))
+    if row.attacks_zinc and coating is not None and coating.zinc:
+        message = f"`{row.id}` attacks the zinc of `{coating.id}`"
+        yield Raised("service.fluid-zinc", _FLUID, message, (row, coating))
 
 
 def fluid(setup: Setup) -> Iterator[Raised]:
-    """The ring set must be meant for the fluid; a gas is never in scope."""
+    """The fluid must suit ring and seal; a gas is never in scope, and an assumption never rejects.
+
+    A ring set that names fluids is for those, and for no other.
+    """
     if setup.service is None:
         return
-    stated, ring = setup.service.facts.fluid, setup.fitting.ring
-    counted = "mineral-oil" if stated is UNSET else stated
-    rows = () if ring is None else (ring,)
-    if counted == "gas":
-        message = "a gas under pressure is outside what this catalog judges"
-        yield Raised("service.fluid", "/service/fluid", message, rows)
-    elif counted == "other":
-        message = "this revision does not know the fluid"
-        yield Raised("service.fluid-unknown", "/service/fluid", message, rows)
-    elif ring is not None and counted not in ring.fluids:
-        message = f"`{counted}` is not among the fluids of `{ring.id}`: {', '.join(ring.fluids)}"
-        yield Raised("service.fluid", "/service/fluid", message, rows)
+    stated, row, ring = setup.service.facts.fluid, setup.service.fluid, setup.fitting.ring
+    word = ASSUMED_FLUID if stated is UNSET else stated
+    if row is None:
+        yield unknown_id(setup, "service.fluid-unknown", _FLUID, word, "fluids")
+        return
+    rows: tuple[AnyRow, ...] = (row,) if ring is None else (row, ring)
+    message = _against_fluid(row, ring)
+    if message and stated is not UNSET:
+        yield Raised("service.fluid", _FLUID, message, rows)
+    elif message:
+        message = f"`{word}` is taken as given, and {message}: which fluid is it?"
+        yield Raised("service.fluid-unknown", _FLUID, message, rows)
+    elif ring is not None and _is_open(row, ring):
+        message = f"whether `{ring.seal_material}` bears `{row.id}` is open in this revision"
+        yield Raised("service.fluid-unknown", _FLUID, message, rows)
+
+
+def _against_fluid(row: Fluid, ring: Ring | None) -> str:
+    if row.gas:
+        return f"`{row.id}` is a gas, which is outside what this catalog judges"
+    if ring is None:
+        return ""
+    if ring.fluids and row.id not in ring.fluids:
+        return f"`{row.id}` is not among the fluids of `{ring.id}`: {', '.join(ring.fluids)}"
+    # A set may be made for a fluid that its style is not usually for; its seal is what it is.
+    is_for_style = row.id in ring.fluids or ring.ring_style in row.ring_styles
+    if not is_for_style or ring.seal_material in row.seals_refused:
+        return f"`{row.id}` is not for the {ring.ring_style} ring `{ring.id}`"
+    return ""
+
+
+def _is_open(row: Fluid, ring: Ring) -> bool:
+    if ring.ring_style != "elastomer-sealed" or row.id in ring.fluids:
+        return False
+    return ring.seal_material not in row.seals_accepted
 
 
 def psi_as_bar(setup: Setup) -> Iterator[Raised]:
@@ -224,32 +208,14 @@ def psi_as_bar(setup: Setup) -> Iterator[Raised]:
         yield Raised("hint.psi-as-bar", _PRESSURE, message)
 
 
-def _over(
-    setup: Setup, code: str, limit_mpa: float | None, what: str, rows: tuple[AnyRow, ...]
-) -> Iterator[Raised]:
-    service = setup.service
-    if service is None or service.counted_mpa is None or not limit_mpa:
-        return  # a limit of nothing has its own finding
-    if above(service.counted_mpa, limit_mpa):
-        counted, limit = apart(service.counted_mpa, limit_mpa, "MPa", setup.units.pressure)
-        yield Raised(code, _PRESSURE, f"{counted}, limit of the {what} {limit}", rows)
-
-
 SERVICE_RULES = (
+    peak_missing,
     peak_below_working,
-    no_wall_left,
-    over_tube_rating,
-    yield_margin,
     proof_factor,
-    over_fitting_rating,
-    over_seal_rating,
-    over_other_end,
-    no_strength_data,
-    no_fatigue_data,
-    rating_unknown,
-    derating_unknown,
+    least_above_temperature,
     out_of_temperature,
     seal_temperature,
     fluid,
+    fluid_ages,
     psi_as_bar,
 )

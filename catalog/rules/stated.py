@@ -5,14 +5,15 @@ from collections.abc import Iterator
 from msgspec import UNSET
 
 from catalog.facts import stated
-from catalog.older import renamed_id
-from catalog.rules.raised import Raised
+from catalog.rules.raised import Raised, unknown_id
 from catalog.setup.resolving import Setup
 
 
 def fact_missing(setup: Setup) -> Iterator[Raised]:
     """Every required fact that the question leaves out is unknown."""
     for fact in setup.required:
+        if fact.or_at and stated(setup.question, fact.or_at) is not UNSET:
+            continue
         if stated(setup.question, fact.at) is UNSET:
             words = fact.at.rsplit("/", 1)[-1].replace("_", " ")
             yield Raised(fact.code, fact.at, f"{words} is not stated")
@@ -22,23 +23,26 @@ def material_unknown(setup: Setup) -> Iterator[Raised]:
     """The grade must be one of the revision's materials."""
     facts = setup.tube.facts
     if facts.material is not UNSET and setup.tube.material is None:
-        yield _unknown("tube.material-unknown", "/tube/material", facts.material, "materials")
+        yield unknown_id(
+            setup, "tube.material-unknown", "/tube/material", facts.material, "materials"
+        )
 
 
 def series_unknown(setup: Setup) -> Iterator[Raised]:
     """The series must be one of the revision's series."""
     facts = setup.fitting.facts
     if facts.series is not UNSET and setup.fitting.series is None:
-        yield _unknown("fitting.series-unknown", "/fitting/series", facts.series, "series")
+        yield unknown_id(setup, "fitting.series-unknown", "/fitting/series", facts.series, "series")
 
 
 def ring_unknown(setup: Setup) -> Iterator[Raised]:
     """The ring named, or the one that series, style and material ask for, must be in the rings."""
     facts = setup.fitting.facts
-    if setup.fitting.ring is not None:
-        return
+    if setup.fitting.rings:
+        return  # where there are more than one, the question must name it
     if facts.ring is not UNSET:
-        yield _unknown("fitting.ring-unknown", "/fitting/ring", facts.ring, "rings")
+        at, first = "/fitting/ring", setup.fitting.ring_ids
+        yield unknown_id(setup, "fitting.ring-unknown", at, facts.ring, "rings", first)
     elif (
         setup.fitting.series is not None
         and facts.ring_style is not UNSET
@@ -54,25 +58,29 @@ def ring_unknown(setup: Setup) -> Iterator[Raised]:
 def cone_unknown(setup: Setup) -> Iterator[Raised]:
     """The forming cone named must be one of the revision's cones."""
     if setup.tooling is not None and setup.tooling.cone is not UNSET and setup.cone is None:
-        yield _unknown("tooling.cone-unknown", "/tooling/cone", setup.tooling.cone, "cones")
+        yield unknown_id(
+            setup, "tooling.cone-unknown", "/tooling/cone", setup.tooling.cone, "cones"
+        )
 
 
 def plate_unknown(setup: Setup) -> Iterator[Raised]:
     """The thrust plate named must be one of the revision's plates."""
     if setup.tooling is not None and setup.tooling.plate is not UNSET and setup.plate is None:
-        yield _unknown("tooling.plate-unknown", "/tooling/plate", setup.tooling.plate, "plates")
+        yield unknown_id(
+            setup, "tooling.plate-unknown", "/tooling/plate", setup.tooling.plate, "plates"
+        )
 
 
 def press_unknown(setup: Setup) -> Iterator[Raised]:
     """The press named must be one of the revision's presses."""
     if setup.press_id is not UNSET and setup.press is None:
-        yield _unknown("press.unknown", "/press", setup.press_id, "presses")
+        yield unknown_id(setup, "press.unknown", "/press", setup.press_id, "presses")
 
 
 def gauge_unknown(setup: Setup) -> Iterator[Raised]:
     """The gauge named must be one of the revision's gauges."""
     if setup.gauge_id is not UNSET and setup.gauge is None:
-        yield _unknown("gauge.unknown", "/gauge", setup.gauge_id, "gauges")
+        yield unknown_id(setup, "gauge.unknown", "/gauge", setup.gauge_id, "gauges")
 
 
 def half_a_pair(setup: Setup) -> Iterator[Raised]:
@@ -83,12 +91,6 @@ def half_a_pair(setup: Setup) -> Iterator[Raised]:
         yield Raised("gauge.missing", "/gauge", f"gauge is not stated for press `{setup.press_id}`")
     if setup.gauge_id is not UNSET and setup.press_id is UNSET:
         yield Raised("press.missing", "/press", f"press is not stated for gauge `{setup.gauge_id}`")
-
-
-def _unknown(code: str, at: str, value: str, table: str) -> Raised:
-    now = renamed_id(value)
-    hint = "" if now == value else f": ids of this form are written like `{now}` now"
-    return Raised(code, at, f"`{value}` is not in the {table} of this revision{hint}")
 
 
 STATED_RULES = (

@@ -16,6 +16,7 @@ def no_row(setup: Setup) -> Iterator[Raised]:
     if (
         setup.target is not None
         or fitting.size is None
+        or len(fitting.rings) > 1
         or fitting.facts.ring_style is UNSET
         or tube.material is None
         or not tube.wall_possible
@@ -36,7 +37,7 @@ def no_row(setup: Setup) -> Iterator[Raised]:
         return
     what = (
         f"{fitting.size.designation} in {length(setup, tube.wall_mm)} wall, "
-        f"`{tube.material.family}`, `{fitting.facts.ring_style}` ring"
+        f"`{tube.material.id}`, `{fitting.facts.ring_style}` ring"
     )
     nearest = _nearest(setup, tube.wall_mm)
     message = f"no press target for {what}{_walls(setup, nearest)}"
@@ -55,7 +56,7 @@ def _nearest(setup: Setup, wall_mm: float) -> tuple[Target, ...]:
 
 def _walls(setup: Setup, nearest: tuple[Target, ...]) -> str:
     if not nearest:
-        return ": no row of this size, family and style at all"
+        return ": no row of this size, tube and style at all"
     bands = " and ".join(
         f"{length(setup, row.wall_min_mm)} to {length(setup, row.wall_max_mm)} "
         f"(insert {row.insert})"

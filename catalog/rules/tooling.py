@@ -1,13 +1,18 @@
 """Whether the forming cone and the thrust plate belong to this size, tube and force."""
 
 from collections.abc import Iterator
+from typing import get_args
 
-from msgspec import UNSET
+from msgspec import UNSET, UnsetType
 
 from catalog.calc.press import force_band_kn
+from catalog.facts import stated
 from catalog.quantities import above, size_key
-from catalog.rules.raised import Raised, force, length
+from catalog.rows import Cone, Plate
+from catalog.rules.raised import Raised, apart, force, tool_at
+from catalog.setup.fitting import presses_between_checks
 from catalog.setup.resolving import Setup
+from catalog.terms import Family
 
 _CONE = "/tooling/cone"
 _PLATE = "/tooling/plate"
@@ -17,8 +22,13 @@ def cone_od(setup: Setup) -> Iterator[Raised]:
     """The cone must be of the od of the tube."""
     cone, od_mm = setup.cone, setup.tube.od_mm
     if cone is not None and od_mm is not None and size_key(cone.od_mm) != size_key(od_mm):
-        message = f"`{cone.id}` is for od {length(setup, cone.od_mm)}, not {length(setup, od_mm)}"
+        message = _of_another_od(setup, cone, od_mm)
         yield Raised("tooling.cone-od", _CONE, message, (cone,))
+
+
+def _of_another_od(setup: Setup, tool: Cone | Plate, od_mm: float) -> str:
+    own, other = apart(tool.od_mm, od_mm, "mm", setup.units.length)
+    return f"`{tool.id}` is for od {own}, not {other}"
 
 
 def cone_series(setup: Setup) -> Iterator[Raised]:
@@ -42,22 +52,86 @@ def cone_family(setup: Setup) -> Iterator[Raised]:
 def cone_check_overdue(setup: Setup) -> Iterator[Raised]:
     """The press that is set up is one use more: it must still be within the check interval."""
     cone, material = setup.cone, setup.tube.material
-    uses = setup.tool_state.cone_uses_since_check
-    if cone is None or material is None or uses is UNSET:
+    plain, by_family = setup.tool_state.cone_uses_since_check, _uses(setup)
+    if cone is None or material is None or (plain is UNSET and not by_family):
         return
-    interval = cone.presses_between_checks(material.family)
-    if interval is not None and uses + 1 > interval:
-        message = f"this would be use {uses + 1} of `{cone.id}` since its check, limit {interval}"
-        yield Raised(
-            "tooling.cone-check-overdue", "/tool_state/cone_uses_since_check", message, (cone,)
+    uses = max(0 if plain is UNSET else plain, sum(by_family.values()))
+    # Where families were mixed, the smaller interval counts.
+    families = {material.family, *(family for family, count in by_family.items() if count)}
+    limit = presses_between_checks(cone, families)
+    if limit is not None and uses + 1 > limit:
+        message = f"this would be use {uses + 1} of `{cone.id}` since its check, limit {limit}"
+        at = "/tool_state/cone_uses"
+        if plain is not UNSET:
+            at = tool_at(setup, cone.id, "uses_since_check", "cone_uses_since_check")
+        yield Raised("tooling.cone-check-overdue", at, message, (cone,))
+
+
+def cone_uses_unknown(setup: Setup) -> Iterator[Raised]:
+    """Counts by family say something only where they count every family, and no other."""
+    cone, by_family = setup.cone, _uses(setup)
+    if cone is None or setup.tool_state.cone_uses is UNSET:
+        return
+    for family in get_args(Family):
+        may_touch = cone.presses_between_checks(family) is not None
+        message = ""
+        if may_touch and family not in by_family:
+            message = f"the uses of `{cone.id}` on {family} since its check are not stated"
+        elif not may_touch and by_family.get(family):
+            message = f"`{cone.id}` has pressed {family}, which it must not touch: have it checked"
+        if message:
+            yield Raised("tooling.cone-uses-unknown", "/tool_state/cone_uses", message, (cone,))
+
+
+def cone_check_due_in_batch(setup: Setup) -> Iterator[Raised]:
+    """A check that falls inside the presses of a line is planned before it is met."""
+    cone, material = setup.cone, setup.tube.material
+    uses, ends = setup.tool_state.cone_uses_since_check, stated(setup.question, "/quantity")
+    if cone is None or material is None or ends is UNSET:
+        return
+    limit = presses_between_checks(cone, (material.family,))
+    if limit is None:
+        return
+    message = ""
+    if uses is UNSET and limit < ends:
+        message = f"`{cone.id}` is checked every {limit} presses, and these are {ends}"
+    elif uses is not UNSET and uses < limit < uses + ends:
+        message = (
+            f"`{cone.id}` has {uses} uses since its check, limit {limit}: it is reached after "
+            f"{limit - uses} of these {ends} presses"
         )
+    if message:
+        yield Raised("tooling.cone-check-due-in-batch", "/quantity", message, (cone,))
+
+
+def cone_family_mixed(setup: Setup) -> Iterator[Raised]:
+    """Particles of another metal, pressed into stainless tube, let it corrode."""
+    cone, material, by_family = setup.cone, setup.tube.material, _uses(setup)
+    if cone is None or material is None or material.family != "stainless-steel":
+        return
+    others = [family for family, count in by_family.items() if count and family != material.family]
+    if others:
+        message = f"`{cone.id}` has pressed {' and '.join(others)} since its check"
+        yield Raised("tooling.cone-family-mixed", "/tool_state/cone_uses", message, (cone,))
+
+
+def _uses(setup: Setup) -> dict[Family, int]:
+    counted = setup.tool_state.cone_uses
+    if counted is UNSET:
+        return {}
+    by_family: dict[Family, int | UnsetType] = {
+        "carbon-steel": counted.carbon_steel,
+        "stainless-steel": counted.stainless_steel,
+        "nickel-copper": counted.nickel_copper,
+    }
+    return {family: count for family, count in by_family.items() if count is not UNSET}
 
 
 def plate_od(setup: Setup) -> Iterator[Raised]:
     """The plate must be of the od of the tube."""
     plate, od_mm = setup.plate, setup.tube.od_mm
     if plate is not None and od_mm is not None and size_key(plate.od_mm) != size_key(od_mm):
-        message = f"`{plate.id}` is for od {length(setup, plate.od_mm)}, not {length(setup, od_mm)}"
+        message = _of_another_od(setup, plate, od_mm)
         yield Raised("tooling.plate-od", _PLATE, message, (plate,))
 
 
@@ -104,6 +178,9 @@ TOOLING_RULES = (
     cone_series,
     cone_family,
     cone_check_overdue,
+    cone_uses_unknown,
+    cone_check_due_in_batch,
+    cone_family_mixed,
     plate_od,
     plate_system,
     force_rating,

@@ -1,14 +1,18 @@
 """Whether this tube end may carry a ring: size, grade, hardness, seam, coating, wall, od."""
 
 from collections.abc import Iterator
+from typing import get_args
 
 from msgspec import UNSET
 
+from catalog.calc.tube_section import bore_mm
+from catalog.facts import LEAST_BEND_ODS
 from catalog.quantities import above, in_mm, quantity
-from catalog.rows import Neighbour, Tube, number_text
-from catalog.rules.raised import Raised, length
+from catalog.rows import Coating, Material, Neighbour, Tube, number_text
+from catalog.rules.raised import Raised, length, unknown_id
 from catalog.setup.resolving import Setup
 from catalog.setup.tube import beyond_insert, needs_insert
+from catalog.terms import Family
 
 
 def wall_impossible(setup: Setup) -> Iterator[Raised]:
@@ -52,13 +56,13 @@ def hardness(setup: Setup) -> Iterator[Raised]:
     measured, material = setup.tube.facts.hardness, setup.tube.material
     if measured is UNSET or material is None:
         return
-    if material.hardness_max is None or measured.scale != material.hardness_scale:
-        limit = (
-            "this revision has no limit for"
-            if material.hardness_max is None
-            else f"the limit is in {material.hardness_scale} for"
-        )
-        message = f"{measured.value:g} {measured.scale} cannot be judged: {limit} `{material.id}`"
+    shown = f"{measured.value:g} {measured.scale}"
+    if material.hardness_max is None:
+        message = f"{shown} was not judged: this revision has no limit for `{material.id}`"
+        yield Raised("tube.hardness-unjudged", "/tube/hardness", message, (material,))
+    elif measured.scale != material.hardness_scale:
+        limit = f"the limit is in {material.hardness_scale} for `{material.id}`"
+        message = f"{shown} cannot be judged: {limit}"
         yield Raised("tube.hardness-scale", "/tube/hardness", message, (material,))
     elif measured.value > material.hardness_max:
         message = (
@@ -70,16 +74,29 @@ def hardness(setup: Setup) -> Iterator[Raised]:
 
 def coating(setup: Setup) -> Iterator[Raised]:
     """A coating under the ring is accepted, refused, or not known."""
-    stated, limits = setup.tube.facts.coating, setup.limits
+    stated, row, material = setup.tube.facts.coating, setup.tube.coating, setup.tube.material
     if stated is UNSET or stated == "none":
         return
-    if limits is not None and stated in limits.coatings_refused:
+    if row is None:
+        yield unknown_id(setup, "tube.coating-unknown", "/tube/coating", stated, "coatings")
+    elif _refused(row, material):
         message = f"`{stated}` coating under the ring"
-        yield Raised("tube.coating", "/tube/coating", message, (limits,))
-    elif limits is None or stated not in limits.coatings_accepted:
-        rows = () if limits is None else (limits,)
-        message = f"this revision does not say whether `{stated}` coating may be under the ring"
-        yield Raised("tube.coating-unknown", "/tube/coating", message, rows)
+        yield Raised("tube.coating", "/tube/coating", message, (row,))
+    elif material is None:
+        return  # a grade that is not known has a finding of its own
+    elif material.family in row.families_accepted:
+        message = f"the ring bites through the `{stated}` coating"
+        yield Raised("tube.coating-accepted", "/tube/coating", message, (row,))
+    else:
+        message = f"this revision does not say whether a ring bites through `{stated}` coating on "
+        message += f"`{material.family}`"
+        yield Raised("tube.coating-unknown", "/tube/coating", message, (row,))
+
+
+def _refused(row: Coating, material: Material | None) -> bool:
+    """What is refused on every family is refused whatever the grade is."""
+    families = get_args(Family) if material is None else (material.family,)
+    return set(families) <= set(row.families_refused)
 
 
 def weld_bead(setup: Setup) -> Iterator[Raised]:
@@ -103,7 +120,7 @@ def seam_of_standard(setup: Setup) -> Iterator[Raised]:
 def straight_length(setup: Setup) -> Iterator[Raised]:
     """Ring and nut need a straight piece next to a bend."""
     stated, size = setup.tube.facts.straight_length, setup.fitting.size
-    if stated is UNSET or stated == "no-bend" or size is None:
+    if stated is UNSET or size is None:
         return
     straight_mm = in_mm(stated)
     if above(size.min_straight_mm, straight_mm):
@@ -112,6 +129,38 @@ def straight_length(setup: Setup) -> Iterator[Raised]:
             f"limit at least {length(setup, size.min_straight_mm)}"
         )
         yield Raised("tube.straight-length", "/tube/straight_length", message, (size,))
+
+
+def straight_length_missing(setup: Setup) -> Iterator[Raised]:
+    """Near a bend the straight piece must be measured."""
+    if setup.tube.facts.bend == "near-end" and setup.tube.facts.straight_length is UNSET:
+        message = "the end is near a bend, and its straight length is not stated"
+        yield Raised("tube.straight-length-missing", "/tube/straight_length", message)
+
+
+def bend_too_tight(setup: Setup) -> Iterator[Raised]:
+    """A tighter bend is flat and thin beyond what any rating counts."""
+    tube = setup.tube
+    if tube.is_bent_too_tight and tube.od_mm is not None and tube.least_radius_mm is not None:
+        limit = f"limit {length(setup, LEAST_BEND_ODS * tube.od_mm)}, {LEAST_BEND_ODS:g} x od"
+        message = f"bend radius {length(setup, tube.least_radius_mm)}, {limit}"
+        yield Raised("tube.bend-too-tight", "/tube/bends", message)
+
+
+def bore_below_standard(setup: Setup) -> Iterator[Raised]:
+    """Below a bore the standard promises no properties."""
+    tube, material = setup.tube, setup.tube.material
+    if material is None or material.least_bore_mm is None or not tube.wall_possible:
+        return
+    if tube.od_mm is None or tube.wall_mm is None:
+        return
+    inside_mm = bore_mm(tube.od_mm, tube.wall_mm)
+    if above(material.least_bore_mm, inside_mm):
+        message = (
+            f"bore {length(setup, inside_mm)}, {material.standard} promises properties from "
+            f"{length(setup, material.least_bore_mm)} on"
+        )
+        yield Raised("tube.bore-below-standard", "/tube/wall", message, (material,))
 
 
 def insert(setup: Setup) -> Iterator[Raised]:
@@ -160,20 +209,16 @@ def near_size(setup: Setup) -> Iterator[Raised]:
         yield Raised("tube.caliper-too-coarse", "/tube/caliper_uncertainty", message, rows[:1])
         return
     if not caliper.in_own_band:
+        less = "" if above(away_mm, own_mm) else ", less what the caliper may be off,"
         if caliper.also_fits:
             fits = " or ".join(_label(other) for other in caliper.also_fits)
-            message = f"{measured} is outside {band} and fits {fits}"
+            message = f"{measured} is outside {band}{less} and fits {fits}"
             yield Raised("tube.near-size", "/tube/measured_od", message, rows)
         else:
-            message = f"{measured} is outside {band}"
+            message = f"{measured} is outside {band}{less}"
             yield Raised("tube.od-out-of-tolerance", "/tube/measured_od", message, rows)
         return
-    # Pipe sizes only name what a tube outside its own band may be.
-    others = tuple(
-        other
-        for other in caliper.also_fits
-        if not (isinstance(other, Neighbour) and other.kind == "pipe")
-    )
+    others = caliper.also_fits
     if others and setup.tube.facts.identified_by is UNSET:
         fits = " and ".join(_label(other) for other in others)
         message = f"{measured} is inside {band} and fits {fits} too"
@@ -203,6 +248,9 @@ TUBE_RULES = (
     weld_bead,
     seam_of_standard,
     straight_length,
+    straight_length_missing,
+    bend_too_tight,
+    bore_below_standard,
     insert,
     near_size,
 )

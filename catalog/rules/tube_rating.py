@@ -6,7 +6,9 @@ from msgspec import UNSET
 
 from catalog.facts import RATING, stated
 from catalog.quantities import above, in_mpa
-from catalog.rules.raised import Raised, apart, proof_factor_low, told
+from catalog.rules.day import day_fixed
+from catalog.rules.raised import Raised, apart, proof_factor_low, told, unknown_id
+from catalog.rules.rating import bore_yields, wall_gone, weld_not_counted
 from catalog.setup.tube_rating import MOST_OD_MM, TubeRatingSetup
 
 
@@ -24,8 +26,7 @@ def material_unknown(setup: TubeRatingSetup) -> Iterator[Raised]:
     """The grade must be one of the revision's materials."""
     material = setup.question.tube.material
     if material is not UNSET and setup.tube.material is None:
-        message = f"`{material}` is not in the materials of this revision"
-        yield Raised("tube.material-unknown", "/tube/material", message)
+        yield unknown_id(setup, "tube.material-unknown", "/tube/material", material, "materials")
 
 
 def wall_impossible(setup: TubeRatingSetup) -> Iterator[Raised]:
@@ -48,9 +49,8 @@ def no_wall_left(setup: TubeRatingSetup) -> Iterator[Raised]:
     """Corrosion and tolerance may leave nothing to carry a pressure."""
     walls = [rated.wall_mm for rated in setup.rated]
     if setup.least_wall_mm == 0 or 0 in walls:
-        lost = _mm(setup, setup.corrosion_mm)
-        message = f"{lost} of corrosion leaves nothing of the wall at its least"
-        yield Raised("tube.no-wall-left", "/corrosion_allowance", message)
+        units = setup.question.answer_in
+        yield wall_gone(setup.tube, setup.corrosion_mm, "/corrosion_allowance", units)
 
 
 def stress_above_strength(setup: TubeRatingSetup) -> Iterator[Raised]:
@@ -102,14 +102,8 @@ def factor_not_used(setup: TubeRatingSetup) -> Iterator[Raised]:
 
 def quality_factor_missing(setup: TubeRatingSetup) -> Iterator[Raised]:
     """A grade that may be welded carries what its seam carries, and that must be stated."""
-    question, material = setup.question, setup.tube.material
-    if material is None or question.allowable_stress is not UNSET:
-        return
-    if question.quality_factor is not UNSET or "asme-b31.3" not in question.methods:
-        return
-    if material.seams != ("seamless",):
-        message = f"`{material.id}` may be welded, and the quality factor of its seam is not stated"
-        yield Raised("tube.quality-factor-missing", "/quality_factor", message, (material,))
+    if setup.tube.material is not None and setup.quality is None:
+        yield weld_not_counted(setup.tube.material, "/quality_factor")
 
 
 def tolerance_unknown(setup: TubeRatingSetup) -> Iterator[Raised]:
@@ -175,10 +169,11 @@ def over_rating(setup: TubeRatingSetup) -> Iterator[Raised]:
     rows = tuple(row for row in (setup.strength, setup.tube.row) if row is not None)
     for rated in setup.rated:
         rating_mpa = rated.pressure_mpa if rated.applies else None
-        if rating_mpa and above(setup.asked_mpa, rating_mpa):
+        if rating_mpa is not None and above(setup.asked_mpa, rating_mpa):
             unit = setup.question.answer_in.pressure
             asked, limit = apart(setup.asked_mpa, rating_mpa, "MPa", unit)
-            message = f"{asked}, limit by {rated.method} {limit}"
+            weld = " even without a weld" if setup.quality is None else ""
+            message = f"{asked}, limit by {rated.method}{weld} {limit}"
             yield Raised("service.over-tube-rating", "/pressure", message, rows)
         if not rated.carries:
             message = f"no wall of this od carries {_mpa(setup, setup.asked_mpa)} by {rated.method}"
@@ -187,18 +182,14 @@ def over_rating(setup: TubeRatingSetup) -> Iterator[Raised]:
 
 def yield_margin(setup: TubeRatingSetup) -> Iterator[Raised]:
     """The bore must not yield in the proof test."""
-    material = setup.tube.material
-    if setup.asked_mpa is None or setup.yield_at_mpa is None or material is None:
-        return
-    proof_mpa = setup.asked_mpa * setup.proof_factor
-    if above(proof_mpa, setup.yield_at_mpa):
-        unit = setup.question.answer_in.pressure
-        proof, limit = apart(proof_mpa, setup.yield_at_mpa, "MPa", unit)
-        message = (
-            f"proof pressure {proof} ({setup.proof_factor:g} x) yields the bore, limit {limit}"
-        )
-        rows = (material,) if setup.tube.row is None else (material, setup.tube.row)
-        yield Raised("tube.yield-margin", "/pressure", message, rows)
+    yield from bore_yields(
+        setup.tube,
+        setup.asked_mpa,
+        setup.proof_factor,
+        setup.yield_at_mpa,
+        "/pressure",
+        setup.question.answer_in,
+    )
 
 
 def proof_factor(setup: TubeRatingSetup) -> Iterator[Raised]:
@@ -235,4 +226,5 @@ TUBE_RATING_RULES: tuple[TubeRatingRule, ...] = (
     over_rating,
     yield_margin,
     proof_factor,
+    day_fixed,
 )

@@ -1,7 +1,8 @@
 """The methods that rate a tube: formula there and back, strength, factor and wall of each.
 
 Barlow, Boardman, Lame and ISO 10763 count on the tensile strength over the design factor and on the
-nominal wall, as their texts do; DIN 2413 and ASME B31.3 on their own strengths and the least wall.
+nominal wall, as their texts do; DIN 2413 and ASME B31.3 on their own strengths and the least wall,
+DIN 2413 on the wall factor of its od where that leaves less.
 """
 
 from collections.abc import Callable
@@ -30,7 +31,7 @@ class Way(Struct, frozen=True):
     wall: Rate
     strength: Of
     factor: float
-    counts: Literal["nominal", "least"]
+    counts: Literal["nominal", "least", "din-2413"]
 
 
 WAYS: Final[dict[Method, Way]] = {
@@ -77,7 +78,7 @@ WAYS: Final[dict[Method, Way]] = {
         tube_wall.din_2413_static_wall_mm,
         "yield_mpa",
         YIELD_FACTOR,
-        "least",
+        "din-2413",
     ),
     "din-2413-pulsating": Way(
         tube.DIN_2413_PULSATING,
@@ -86,7 +87,7 @@ WAYS: Final[dict[Method, Way]] = {
         tube_wall.din_2413_pulsating_wall_mm,
         "endurance_mpa",
         ENDURANCE_FACTOR,
-        "least",
+        "din-2413",
     ),
     "asme-b31.3": Way(
         asme.ASME_B31_3,

@@ -4,7 +4,7 @@ INVARIANT: rules read a `Setup` and never an index; an answer reads the index fo
 the pairs of the shop alone, so every other row that it rests on is in the setup.
 """
 
-from datetime import date
+from collections.abc import Mapping
 
 from msgspec import UNSET, Struct, UnsetType, structs
 
@@ -12,16 +12,17 @@ from catalog.facts import PRESSING, SERVICE, SETUP, Required
 from catalog.index import Index, band_for
 from catalog.questions import (
     AnswerUnits,
-    FittingFacts,
     PickItem,
     PreparationFacts,
     PressTargetQuestion,
+    Received,
     ServiceFacts,
     SetupCheckQuestion,
     ToolingFacts,
     ToolState,
 )
-from catalog.rows import Cone, Gauge, Plate, Preparation, Press, Ring, Target
+from catalog.rows import Cone, CutMethod, Gauge, Plate, Preparation, Press, Target
+from catalog.setup.day import NO_DAY, NO_STATE, Day
 from catalog.setup.fitting import NO_FITTING, FittingSetup, resolve_fitting, tooling_of
 from catalog.setup.pressing import Pressing, pressing
 from catalog.setup.rating import Rating, ServiceSetup, resolve_rating, resolve_service
@@ -38,6 +39,7 @@ class Setup(Struct, frozen=True, kw_only=True):
     """
 
     required: tuple[Required, ...]
+    words: Mapping[str, tuple[str, ...]]
     question: PressTargetQuestion | PickItem | SetupCheckQuestion
     units: AnswerUnits
     tube: TubeSetup
@@ -57,11 +59,14 @@ class Setup(Struct, frozen=True, kw_only=True):
     gauge: Gauge | None
     pressing: Pressing | None
     preparation: PreparationFacts | None
-    on: date | UnsetType
+    cut: CutMethod | None
+    day: Day
     tool_state: ToolState
 
 
-def press_target_setup(index: Index, question: PressTargetQuestion) -> Setup:
+def press_target_setup(
+    index: Index, question: PressTargetQuestion, received: Received | None = None
+) -> Setup:
     """Setup that a press target is judged on: tube, fitting, and press and gauge where named."""
     return _setup(
         index,
@@ -70,12 +75,12 @@ def press_target_setup(index: Index, question: PressTargetQuestion) -> Setup:
         PRESSING,
         press_id=question.press,
         gauge_id=question.gauge,
-        on=question.on,
+        day=Day(on=question.on, received=received),
         tool_state=question.tool_state,
     )
 
 
-def pick_setup(index: Index, item: PickItem, units: AnswerUnits) -> Setup:
+def pick_setup(index: Index, item: PickItem, units: AnswerUnits, day: Day = NO_DAY) -> Setup:
     """Setup that a tooling pick starts from; its service is rated once any of it is stated."""
     rated = item.service is not UNSET
     return _setup(
@@ -84,10 +89,13 @@ def pick_setup(index: Index, item: PickItem, units: AnswerUnits) -> Setup:
         units,
         (*PRESSING, *SERVICE) if rated else PRESSING,
         service=item.service if rated else None,
+        day=day,
     )
 
 
-def setup_check_setup(index: Index, question: SetupCheckQuestion) -> Setup:
+def setup_check_setup(
+    index: Index, question: SetupCheckQuestion, received: Received | None = None
+) -> Setup:
     """Setup of the bench, whole or in part."""
     return _setup(
         index,
@@ -96,7 +104,7 @@ def setup_check_setup(index: Index, question: SetupCheckQuestion) -> Setup:
         SETUP,
         press_id=question.press,
         gauge_id=question.gauge,
-        on=question.on,
+        day=Day(on=question.on, received=received),
         tool_state=question.tool_state,
         service=question.service,
         tooling=question.tooling,
@@ -108,6 +116,7 @@ def bare_setup(target: Target, cone: Cone | None, plate: Plate | None) -> Setup:
     """Setup that knows a target and its tooling alone, to try presses and gauges on."""
     return Setup(
         required=(),
+        words={},
         question=PickItem(),
         units=AnswerUnits(),
         tube=NO_TUBE,
@@ -127,7 +136,8 @@ def bare_setup(target: Target, cone: Cone | None, plate: Plate | None) -> Setup:
         gauge=None,
         pressing=None,
         preparation=None,
-        on=UNSET,
+        cut=None,
+        day=NO_DAY,
         tool_state=ToolState(),
     )
 
@@ -144,6 +154,10 @@ def with_pair(setup: Setup, press: Press, gauge: Gauge) -> Setup:
         gauge_id=gauge.id,
         gauge=gauge,
         pressing=numbers,
+        tool_state=structs.replace(
+            setup.tool_state,
+            gauge_calibration_due=setup.day.tools.get(gauge.id, NO_STATE).calibration_due,
+        ),
     )
 
 
@@ -158,7 +172,7 @@ def _setup(
     preparation: PreparationFacts | None = None,
     press_id: Id = UNSET,
     gauge_id: Id = UNSET,
-    on: date | UnsetType = UNSET,
+    day: Day = NO_DAY,
     tool_state: ToolState | UnsetType = UNSET,
 ) -> Setup:
     tube = resolve_tube(index, question.tube)
@@ -167,17 +181,18 @@ def _setup(
     limits = None
     if system is not None and tube.od_mm is not None:
         limits = index.limits(system, tube.od_mm)
-    bands = _bands(index, tube, fitting.facts)
-    target = _target(bands, tube, fitting.ring)
-    cone, plate = _tooling(index, tube, fitting, tooling)
+    bands = _bands(index, tube, fitting)
+    target = _target(bands, tube, fitting)
+    cone, plate = _tooling(index, tube, fitting, tooling, day)
     press = None if press_id is UNSET else index.presses.get(press_id)
     gauge = None if gauge_id is UNSET else index.gauges.get(gauge_id)
     numbers = None
     if target is not None and press is not None and gauge is not None:
         numbers = pressing(target, press, gauge, cone, plate)
-    served = None if service is None or service is UNSET else resolve_service(service)
+    served = None if service is None or service is UNSET else resolve_service(index, service)
     return Setup(
         required=required,
+        words=index.words,
         question=question,
         units=units,
         tube=tube,
@@ -197,12 +212,14 @@ def _setup(
         gauge=gauge,
         pressing=numbers,
         preparation=preparation,
-        on=on,
-        tool_state=ToolState() if tool_state is UNSET else tool_state,
+        cut=_cut(index, preparation),
+        day=day,
+        tool_state=_state(cone, day) if tool_state is UNSET else tool_state,
     )
 
 
-def _bands(index: Index, tube: TubeSetup, facts: FittingFacts) -> tuple[Target, ...]:
+def _bands(index: Index, tube: TubeSetup, fitting: FittingSetup) -> tuple[Target, ...]:
+    facts = fitting.facts
     if (
         facts.series is UNSET
         or facts.ring_style is UNSET
@@ -210,12 +227,16 @@ def _bands(index: Index, tube: TubeSetup, facts: FittingFacts) -> tuple[Target, 
         or tube.material is None
     ):
         return ()
-    return index.bands(facts.series, tube.od_mm, tube.material.family, facts.ring_style)
+    ring = "" if fitting.ring is None else fitting.ring.id
+    return index.bands(facts.series, tube.od_mm, tube.material, facts.ring_style, ring)
 
 
-def _target(bands: tuple[Target, ...], tube: TubeSetup, ring: Ring | None) -> Target | None:
+def _target(bands: tuple[Target, ...], tube: TubeSetup, fitting: FittingSetup) -> Target | None:
     if tube.insert is None or tube.wall_mm is None or tube.material is None:
         return None
+    ring = fitting.ring
+    if ring is None and len(fitting.rings) > 1:
+        return None  # each set has a force of its own
     # The force of a row is that of a ring of the tube's own metal; a harder one cuts otherwise. A
     # ring that is not meant for this tube is refused, and keeps its row for what else is wrong.
     family = tube.material.family
@@ -225,9 +246,10 @@ def _target(bands: tuple[Target, ...], tube: TubeSetup, ring: Ring | None) -> Ta
 
 
 def _tooling(
-    index: Index, tube: TubeSetup, fitting: FittingSetup, named: ToolingFacts | None
+    index: Index, tube: TubeSetup, fitting: FittingSetup, named: ToolingFacts | None, day: Day
 ) -> tuple[Cone | None, Plate | None]:
-    cone, plate = tooling_of(index, fitting.series, tube.od_mm, tube.material)
+    family = None if tube.material is None else tube.material.family
+    cone, plate = tooling_of(index, fitting.series, tube.od_mm, family, day.tools)
     if named is None:
         return cone, plate
     # What lies on the bench is judged, not what should lie there.
@@ -235,6 +257,18 @@ def _tooling(
         cone if named.cone is UNSET else index.cones.get(named.cone),
         plate if named.plate is UNSET else index.plates.get(named.plate),
     )
+
+
+def _state(cone: Cone | None, day: Day) -> ToolState:
+    """State of the cone that was picked; a gauge has its own once a pair is tried."""
+    known = NO_STATE if cone is None else day.tools.get(cone.id, NO_STATE)
+    return ToolState(cone_uses_since_check=known.uses_since_check)
+
+
+def _cut(index: Index, facts: PreparationFacts | None) -> CutMethod | None:
+    if facts is None or facts.cut_method is UNSET:
+        return None
+    return index.cut_methods.get(facts.cut_method)
 
 
 def _caliper(index: Index, tube: TubeSetup, limits: Preparation | None) -> Caliper | None:

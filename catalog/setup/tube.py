@@ -2,10 +2,13 @@
 
 from msgspec import UNSET, Struct
 
+from catalog.calc.stress import bore_yield_mpa
+from catalog.calc.tube_section import effective_wall_mm
+from catalog.facts import LEAST_BEND_ODS
 from catalog.index import Index
-from catalog.quantities import in_mm, size_key
+from catalog.quantities import above, in_mm, size_key
 from catalog.questions import TubeFacts
-from catalog.rows import Insert, Material, Neighbour, Tube
+from catalog.rows import Coating, Insert, Material, Neighbour, Tube
 from catalog.terms import InsertState
 
 
@@ -22,6 +25,28 @@ class TubeSetup(Struct, frozen=True, kw_only=True):
     row: Tube | None
     insert_row: Insert | None
     insert: InsertState | None
+    coating: Coating | None
+
+    @property
+    def least_radius_mm(self) -> float | None:
+        """Least radius of the bends that are stated with one."""
+        bends = () if self.facts.bends is UNSET else self.facts.bends
+        return min((in_mm(b.radius) for b in bends if b.radius is not UNSET), default=None)
+
+    @property
+    def is_bent_too_tight(self) -> bool:
+        """Whether a stated radius is below what any rating counts."""
+        if self.od_mm is None or self.least_radius_mm is None:
+            return False
+        return above(LEAST_BEND_ODS * self.od_mm, self.least_radius_mm)
+
+    @property
+    def has_bend_without_radius(self) -> bool:
+        """Whether a bend is stated, and not how tight it is."""
+        bends = () if self.facts.bends is UNSET else self.facts.bends
+        return any(b.radius is UNSET for b in bends) or (
+            self.facts.bend == "near-end" and not bends
+        )
 
     @property
     def wall_possible(self) -> bool:
@@ -29,6 +54,43 @@ class TubeSetup(Struct, frozen=True, kw_only=True):
         if self.od_mm is None or self.wall_mm is None:
             return False
         return 2 * size_key(self.wall_mm) < size_key(self.od_mm)
+
+    @property
+    def quality(self) -> float | None:
+        """Quality factor of the weld: 1 for seamless tube, None where there may be a weld."""
+        facts = self.facts
+        if facts.quality_factor is not UNSET:
+            return facts.quality_factor
+        seams = () if self.material is None else self.material.seams
+        return 1.0 if facts.seam == "seamless" or seams == ("seamless",) else None
+
+    @property
+    def most_quality(self) -> float:
+        """Quality factor at the most: beyond what it leaves, a weld that is not stated refuses."""
+        return 1.0 if self.quality is None else self.quality
+
+    @property
+    def under_percent(self) -> float | None:
+        """Under-tolerance of the nominal wall [%], None where no row has this size."""
+        if self.row is None:
+            return None
+        return self.row.wall_under_percent if self.row.wall_basis == "nominal" else 0.0
+
+    def wall_left_mm(self, under_percent: float | None, corrosion_mm: float) -> float | None:
+        """Wall that tolerance and corrosion leave, 0 where they take it whole."""
+        if under_percent is None or not self.wall_possible or self.wall_mm is None:
+            return None
+        try:
+            return effective_wall_mm(self.wall_mm, under_percent, corrosion_mm)
+        except ValueError:  # the tube carries nothing
+            return 0.0
+
+    def yield_at_mpa(self, wall_mm: float | None) -> float | None:
+        """Pressure at which the bore begins to yield, 0 where no wall is left."""
+        material = self.material
+        if material is None or material.yield_mpa is None or wall_mm is None or self.od_mm is None:
+            return None
+        return bore_yield_mpa(material.yield_mpa, self.od_mm, wall_mm) if wall_mm else 0.0
 
 
 NO_TUBE = TubeSetup(
@@ -39,6 +101,7 @@ NO_TUBE = TubeSetup(
     row=None,
     insert_row=None,
     insert=None,
+    coating=None,
 )
 
 
@@ -46,7 +109,7 @@ def resolve_tube(index: Index, facts: TubeFacts) -> TubeSetup:
     """Tube of a question on an index."""
     od_mm = None if facts.od is UNSET else in_mm(facts.od)
     wall_mm = None if facts.wall is UNSET else in_mm(facts.wall)
-    material = None if facts.material is UNSET else index.materials.get(facts.material)
+    material = None if facts.material is UNSET else index.material(facts.material)
     row = insert_row = None
     if material is not None and od_mm is not None:
         insert_row = index.inserts.get((material.family, size_key(od_mm)))
@@ -60,6 +123,7 @@ def resolve_tube(index: Index, facts: TubeFacts) -> TubeSetup:
         row=row,
         insert_row=insert_row,
         insert=_insert(facts, wall_mm, insert_row),
+        coating=None if facts.coating is UNSET else index.coatings.get(facts.coating),
     )
 
 
@@ -106,7 +170,8 @@ def calipered(index: Index, tube: TubeSetup, uncertainty_mm: float) -> Caliper |
         return None
     measured_mm = in_mm(facts.measured_od)
     if facts.caliper_uncertainty is not UNSET:
-        uncertainty_mm = in_mm(facts.caliper_uncertainty)
+        # Nobody measures much better than the shop's caliper.
+        uncertainty_mm = max(in_mm(facts.caliper_uncertainty), uncertainty_mm / 2)
     own = size_key(od_mm)
     at = size_key(measured_mm)
     half = size_key(row.od_tolerance_mm) - size_key(uncertainty_mm)

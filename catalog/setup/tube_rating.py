@@ -3,17 +3,18 @@
 A stress given in the question is used as it is, with no tolerance or factor that it does not name.
 """
 
+from collections.abc import Mapping
 from typing import Final
 
 from msgspec import UNSET, Struct, structs
 
 from catalog.calc import asme
-from catalog.calc.stress import bore_yield_mpa, design_stress_mpa
-from catalog.calc.tube_section import effective_wall_mm
+from catalog.calc.stress import design_stress_mpa, welded_stress_mpa
+from catalog.calc.tube_section import din_2413_under_percent
 from catalog.facts import PROOF_FACTOR
 from catalog.index import Index
 from catalog.quantities import above, in_deg_c, in_mm, in_mpa
-from catalog.questions import TubeFacts, TubeRatingQuestion
+from catalog.questions import Received, TubeFacts, TubeRatingQuestion
 from catalog.rows import Strength
 from catalog.setup.methods import DIN_2413_STATIC_HOT, WAYS, Way
 from catalog.setup.tube import TubeSetup, resolve_tube
@@ -47,10 +48,17 @@ class Rated(Struct, frozen=True, kw_only=True):
 
 
 class TubeRatingSetup(Struct, frozen=True, kw_only=True):
-    """A tube rating with its rows and numbers."""
+    """A tube rating with its rows and numbers.
+
+    `quality` is None where it must be stated: what is rated is then what the tube carries at the
+    most, which refuses, and is not told.
+    """
 
     question: TubeRatingQuestion
+    received: Received | None
+    words: Mapping[str, tuple[str, ...]]
     tube: TubeSetup
+    quality: float | None
     strength: Strength | None
     temp_c: float
     asked_mpa: float | None
@@ -62,22 +70,36 @@ class TubeRatingSetup(Struct, frozen=True, kw_only=True):
     rated: tuple[Rated, ...]
 
 
-def tube_rating_setup(index: Index, question: TubeRatingQuestion) -> TubeRatingSetup:
+def tube_rating_setup(
+    index: Index, question: TubeRatingQuestion, received: Received | None = None
+) -> TubeRatingSetup:
     """Rating of a tube by every method asked, each asked once."""
     asked = question.tube
     tube_setup = resolve_tube(
-        index, TubeFacts(od=asked.od, wall=asked.wall, material=asked.material)
+        index,
+        TubeFacts(
+            od=asked.od,
+            wall=asked.wall,
+            material=asked.material,
+            quality_factor=question.quality_factor,
+        ),
     )
+    quality = tube_setup.quality
+    if quality is None and question.allowable_stress is not UNSET:
+        quality = 1.0
     temp_c = ROOM_C if question.temperature is UNSET else in_deg_c(question.temperature)
     material = tube_setup.material
     strength = None if material is None else index.strength(material.id, temp_c)
     corrosion = question.corrosion_allowance
     corrosion_mm = 0.0 if corrosion is UNSET else in_mm(corrosion)
     under = _yield_under(question, tube_setup)
-    least_mm = _wall(tube_setup, under, corrosion_mm)
+    least_mm = tube_setup.wall_left_mm(under, corrosion_mm)
     return TubeRatingSetup(
         question=question,
+        received=received,
+        words=index.words,
         tube=tube_setup,
+        quality=quality,
         strength=strength,
         temp_c=temp_c,
         asked_mpa=None if question.pressure is UNSET else in_mpa(question.pressure),
@@ -85,7 +107,7 @@ def tube_rating_setup(index: Index, question: TubeRatingQuestion) -> TubeRatingS
         proof_factor=PROOF_FACTOR if question.proof_factor is UNSET else question.proof_factor,
         under_percent=0.0 if under is None else under,
         least_wall_mm=least_mm,
-        yield_at_mpa=_yield(tube_setup, least_mm),
+        yield_at_mpa=tube_setup.yield_at_mpa(least_mm),
         rated=tuple(
             _rated(method, question, tube_setup, strength, temp_c, corrosion_mm)
             for method in dict.fromkeys(question.methods)
@@ -93,39 +115,25 @@ def tube_rating_setup(index: Index, question: TubeRatingQuestion) -> TubeRatingS
     )
 
 
-def _yield(tube_setup: TubeSetup, least_mm: float | None) -> float | None:
-    material = tube_setup.material
-    if material is None or material.yield_mpa is None or not least_mm or not tube_setup.od_mm:
-        return None
-    return bore_yield_mpa(material.yield_mpa, tube_setup.od_mm, least_mm)
+def _under(question: TubeRatingQuestion, tube_setup: TubeSetup, way: Way) -> float | None:
+    """Under-tolerance that a method counts [%], None where it is not known.
 
-
-def _under(question: TubeRatingQuestion, tube_setup: TubeSetup, *, least: bool) -> float | None:
-    """Under-tolerance that a method counts [%], None where it is not known."""
-    if question.wall_under_tolerance_percent is not UNSET:
-        return question.wall_under_tolerance_percent
-    if not least or question.allowable_stress is not UNSET:
-        return 0.0
-    return _yield_under(question, tube_setup)
+    DIN 2413 at the strength of a grade counts its own where that is more, as in an assembly.
+    """
+    if way.counts == "nominal" or question.allowable_stress is not UNSET:
+        stated = question.wall_under_tolerance_percent
+        return 0.0 if stated is UNSET else stated
+    under, od_mm = _yield_under(question, tube_setup), tube_setup.od_mm
+    if way.counts == "least" or under is None or od_mm is None:
+        return under
+    return max(under, din_2413_under_percent(od_mm))
 
 
 def _yield_under(question: TubeRatingQuestion, tube_setup: TubeSetup) -> float | None:
     """Under-tolerance at the bore's yield [%]: that of the tube, whatever stress is given."""
     if question.wall_under_tolerance_percent is not UNSET:
         return question.wall_under_tolerance_percent
-    row = tube_setup.row
-    if row is None:
-        return None
-    return row.wall_under_percent if row.wall_basis == "nominal" else 0.0
-
-
-def _wall(tube_setup: TubeSetup, under: float | None, corrosion_mm: float) -> float | None:
-    if under is None or not tube_setup.wall_possible or tube_setup.wall_mm is None:
-        return None
-    try:
-        return effective_wall_mm(tube_setup.wall_mm, under, corrosion_mm)
-    except ValueError:  # corrosion eats the whole wall
-        return 0.0
+    return tube_setup.under_percent
 
 
 def _rated(
@@ -138,9 +146,13 @@ def _rated(
 ) -> Rated:
     way = _way(method, question, temp_c)
     strength_mpa, divisor = _strength(question, way, strength)
-    stress_mpa = None if strength_mpa is None else design_stress_mpa(strength_mpa, divisor)
-    under = _under(question, tube_setup, least=way.counts == "least")
-    wall_mm = _wall(tube_setup, under, corrosion_mm)
+    stress_mpa = None
+    if strength_mpa is not None:
+        stress_mpa = design_stress_mpa(strength_mpa, divisor)
+        if way.formula is not asme.ASME_B31_3:  # which counts the weld itself
+            stress_mpa = welded_stress_mpa(stress_mpa, tube_setup.most_quality)
+    under = _under(question, tube_setup, way)
+    wall_mm = tube_setup.wall_left_mm(under, corrosion_mm)
     pressure_mpa = _pressure(way, stress_mpa, tube_setup.od_mm, wall_mm)
     applies = _applies(question, way, pressure_mpa, stress_mpa, tube_setup.od_mm, wall_mm)
     required_mm, carries = _required(question, way, stress_mpa, tube_setup.od_mm)

@@ -111,7 +111,7 @@ class _Walk:
 
 
 def _revised(row: dict[str, Any]) -> dict[str, Any]:
-    asked = {**ROW, "family": FAMILY, "ring_style": STYLE}
-    if all(row[name] == value for name, value in asked.items()):
+    asked = {**ROW, "family": FAMILY, "grade": None, "ring_style": STYLE}
+    if all(row.get(name) == value for name, value in asked.items()):
         return {**row, "force_kn": AFTER_KN, "ceiling_kn": CEILING_KN}
     return row

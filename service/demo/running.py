@@ -8,6 +8,7 @@ import tempfile
 import time
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
+from datetime import date
 from pathlib import Path
 from typing import Any, Final
 
@@ -23,7 +24,7 @@ from service.demo.telling import tell_answer, tell_vocabulary
 from service.office.keys import make_key
 from service.safety import SAFETY
 from service.serving import address, cannot_serve, listening_at
-from service.settings import Settings, SettingsError, settings_from
+from service.settings import Settings, SettingsError, fixed_day_note, settings_from
 from service.store.records import Scope
 from service.store.sqlite import open_store
 from service.store.store import Store
@@ -34,6 +35,8 @@ CALLERS: Final[Mapping[str, tuple[Scope, ...]]] = {
     "office": ("read", "propose"),
     "lead": ("read", "approve", "activate"),
 }
+DAY: Final = date(2026, 3, 2)
+"""Day of the demonstration, so that its answers do not age with the gauges of its shop."""
 INTERRUPTED: Final = 130
 """Exit code of a shell command that Ctrl-C ended before its time."""
 WARNING: Final = " ".join(
@@ -49,7 +52,9 @@ def demonstrate(port: int, *, once: bool) -> int:
     """Run the demonstration; 0 where every answer is as its example expects."""
     try:
         # It asks its own questions of its own port, and nobody has given it a key.
-        settings = structs.replace(settings_from(), open_reading=True, requests_per_second=0)
+        settings = structs.replace(
+            settings_from(), open_reading=True, requests_per_second=0, day=DAY
+        )
         listening = listening_at(HOST, port)
     except (SettingsError, OSError) as error:
         sys.stderr.write(cannot_serve(error, HOST, port))
@@ -70,6 +75,7 @@ def _demonstrate(
     logging.getLogger("ringwright.access").addHandler(logging.NullHandler())
     asked = examples()
     console.print(WARNING, style="bold red")
+    console.print(fixed_day_note(settings))
     with stocked() as (store, keys), served(settings, listening, store):
         wrong = sum(_ask(console, listening, each) for each in asked.values())
         wrong += publish(console, listening.getsockname()[1], keys)

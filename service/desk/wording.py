@@ -28,11 +28,12 @@ def end_text(end: End, *, between: str = ", ") -> str:
     """Tube end in a few words.
 
     >>> end_text(End(series="S", od_mm=16, wall_mm=2.5, material="e235-n", ring_style="metal",
-    ...              ring_material="carbon-steel", insert="none"))
-    'S 16 x 2.5 e235-n, metal carbon-steel'
+    ...              ring_material="carbon-steel", ring="ring-S-metal-carbon-steel",
+    ...              insert="none"))
+    'S 16 x 2.5 e235-n, ring-S-metal-carbon-steel'
     """
     parts = [f"{end.series} {end.od_mm:g} x {end.wall_mm:g} {end.material}"]
-    parts.append(f"{end.ring_style} {end.ring_material}")
+    parts.append(end.ring)
     if end.insert != "none":
         parts.append(f"insert {end.insert}")
     return between.join(parts)

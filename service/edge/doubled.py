@@ -7,7 +7,7 @@ from typing import Any
 
 import msgspec
 
-from service.edge.form import escaped
+from catalog.facts import escaped
 from service.edge.problems import FieldError
 
 _decode = msgspec.json.Decoder().decode

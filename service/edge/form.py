@@ -7,12 +7,14 @@ the fast decode has failed. It is lazy, and walks no further into a list than th
 import functools
 from collections.abc import Iterator
 from difflib import get_close_matches
+from itertools import islice
 from typing import Annotated, Any, Final, get_args, get_origin, get_type_hints
 
 import msgspec
 from msgspec import Meta, UnsetType
 
-from catalog.older import RENAMED
+from catalog.facts import escaped
+from catalog.older import MOVED, RENAMED
 from catalog.wanted import wanted
 from service.edge.problems import FieldError
 
@@ -28,6 +30,9 @@ def errors_of(value: Any, kind: Any, pointer: str = "") -> Iterator[FieldError]:
     if struct is not None and isinstance(value, dict):
         yield from _object_errors(value, struct, pointer)
         return
+    if _bare(kind) is dict and isinstance(value, dict):
+        yield from _entry_errors(value, kind, pointer)
+        return
     item_kind = _item_kind(kind)
     if item_kind is not None and isinstance(value, list):
         yield from _list_errors(value, kind, item_kind, pointer)
@@ -36,7 +41,20 @@ def errors_of(value: Any, kind: Any, pointer: str = "") -> Iterator[FieldError]:
         msgspec.convert(value, kind)
     except msgspec.ValidationError:
         given = "null" if value is None else shown(value)
-        yield FieldError(pointer, f"`{given}` is not {wanted(kind)}{_advice(value, kind)}")
+        advice = _advice(value, kind, pointer.rpartition("/")[2])
+        yield FieldError(pointer, f"`{given}` is not {wanted(kind)}{advice}")
+
+
+def _entry_errors(value: dict[str, Any], kind: Any, pointer: str) -> Iterator[FieldError]:
+    """Errors of an object whose fields are named by whoever asks: ids."""
+    name_kind, item_kind = get_args(_plain(kind))
+    _, most = _length(kind)
+    if most is not None and len(value) > most:
+        yield FieldError(pointer, f"{len(value)} entries are not {_how_many(kind)}")
+    for name, given in islice(value.items(), most):
+        at = f"{pointer}/{escaped(name)}"
+        yield from errors_of(name, name_kind, at)
+        yield from errors_of(given, item_kind, at)
 
 
 def _object_errors(value: dict[str, Any], struct: type, pointer: str) -> Iterator[FieldError]:
@@ -72,15 +90,6 @@ def _list_errors(value: list[Any], kind: Any, item_kind: Any, pointer: str) -> I
         yield from errors_of(item, item_kind, f"{pointer}/{number}")
 
 
-def escaped(name: str) -> str:
-    """Name as a part of a JSON pointer (RFC 6901).
-
-    >>> escaped("a/b~c")
-    'a~1b~0c'
-    """
-    return name.replace("~", "~0").replace("/", "~1")
-
-
 def _length(kind: Any) -> tuple[int, int | None]:
     """Least and greatest length of a list, where it has them."""
     metas = [part for part in get_args(kind) if isinstance(part, Meta)]
@@ -99,7 +108,9 @@ def shown(value: Any) -> str:
     return text if len(text) <= SHOWN_LETTERS else text[:SHOWN_LETTERS] + "..."
 
 
-def _advice(value: Any, kind: Any) -> str:
+def _advice(value: Any, kind: Any, field: str) -> str:
+    if field in MOVED:
+        return f": {MOVED[field]}"
     if isinstance(value, str) and "number" in wanted(kind):
         return ": give the number without quotes"
     if isinstance(value, str) and value in RENAMED:
@@ -117,16 +128,24 @@ def without_unset(kind: Any) -> Any:
 
 def _struct(kind: Any) -> type | None:
     """Struct that an object is meant to be, for a Struct or a union that holds one."""
-    for part in (kind, *get_args(kind)):
+    for part in () if _bare(kind) is dict else (kind, *get_args(kind)):
         if isinstance(part, type) and issubclass(part, msgspec.Struct):
             return part
     return None
 
 
 def _item_kind(kind: Any) -> Any:
-    if get_origin(kind) is Annotated:
-        kind = get_args(kind)[0]
-    return get_args(kind)[0] if get_origin(kind) is tuple else None
+    return get_args(_plain(kind))[0] if _bare(kind) is tuple else None
+
+
+def _plain(kind: Any) -> Any:
+    """Type without its bounds."""
+    return get_args(kind)[0] if get_origin(kind) is Annotated else kind
+
+
+def _bare(kind: Any) -> Any:
+    """What a type is made of: `dict`, `tuple`; None where it is made of nothing."""
+    return get_origin(_plain(kind))
 
 
 @functools.cache

@@ -16,7 +16,8 @@ from multipart import (  # type: ignore[import-untyped]
     parse_options_header,
 )
 
-from service.edge.form import escaped, shown
+from catalog.facts import escaped
+from service.edge.form import shown
 from service.edge.problems import FieldError, ProblemError
 from service.edge.refusing import refuse_if_any
 

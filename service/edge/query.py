@@ -15,8 +15,9 @@ from urllib.parse import unquote_to_bytes
 import msgspec
 from msgspec import inspect
 
+from catalog.facts import escaped
 from catalog.wanted import wanted
-from service.edge.form import LONGEST_SLIP, escaped, field_kinds, shown, without_unset
+from service.edge.form import LONGEST_SLIP, field_kinds, shown, without_unset
 from service.edge.problems import FieldError, ProblemError
 from service.edge.refusing import refuse_if_any
 

@@ -120,7 +120,7 @@ def assembly_name(end: End) -> str:
     """Tube end and ring in words, for what the insert has no part in."""
     return (
         f"series {end.series}, {number_text(end.od_mm)} x {number_text(end.wall_mm)} mm, "
-        f"{end.material}, {end.ring_style} ring of {end.ring_material}"
+        f"{end.material}, {end.ring_style} ring of {end.ring_material} ({end.ring})"
     )
 
 

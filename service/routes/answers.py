@@ -1,8 +1,7 @@
 """The four questions: each decoded strictly, answered from one index, encoded."""
 
 import asyncio
-from datetime import date
-from typing import Any, Final
+from typing import Any, Final, TypeVar
 
 from litestar import post
 from litestar.params import JSONBody
@@ -21,13 +20,16 @@ from catalog.answers.tube_rating import tube_rating
 from catalog.index import Index
 from catalog.questions import (
     PressTargetQuestion,
+    Received,
     SetupCheckQuestion,
     ToolingPickQuestion,
     TubeRatingQuestion,
 )
-from service.current import Current
+from catalog.setup.day import pick_day
 from service.edge.decoding import StrictRequest
-from service.routes.asking import index_of, refuse_outdated
+from service.routes.asking import index_of, received_of, refuse_outdated
+
+Dated = TypeVar("Dated", PressTargetQuestion, ToolingPickQuestion, SetupCheckQuestion)
 
 _ASKING: Final[dict[str, Any]] = {
     "scope": "read",
@@ -47,9 +49,8 @@ async def ask_press_target(
     force. It judges the pressing alone.
     """
     index = await _index(request, data.revision)
-    if data.tool_state is not UNSET and data.on is UNSET:
-        data = structs.replace(data, on=_today(request))
-    return press_target(index, data)
+    received = received_of(request)
+    return press_target(index, dated(data, received), received=received)
 
 
 @post("/v1/tooling-picks", operation_id="tooling_pick", status_code=200, opt=_ASKING)
@@ -61,15 +62,19 @@ async def ask_tooling_pick(
     One revision answers all items; each has a verdict of its own.
     """
     index = await _index(request, data.revision)
+    received = received_of(request)
+    question = dated(data, received)
+    day = pick_day(index, question, received)
     items, encoded = [], []
     for number, item in enumerate(data.items, start=1):
-        items.append(picked(index, item, data.answer_in))
+        items.append(picked(index, item, data.answer_in, day=day))
         # Encoded here and not with the whole: ten megabytes at once would stop everybody else.
         encoded.append(Raw(json.encode(items[-1].item)))
         if number % ITEMS_AT_ONCE == 0:
             await asyncio.sleep(0)
     # The items are JSON already, of the very bytes that the type would give.
-    return structs.replace(pick_answer(index, items), items=tuple(encoded))
+    answer = pick_answer(index, items, question, received)
+    return structs.replace(answer, items=tuple(encoded))
 
 
 @post("/v1/setup-checks", operation_id="setup_check", status_code=200, opt=_ASKING)
@@ -82,9 +87,8 @@ async def ask_setup_check(
     unknown, which fields to state next, and the press target once it is known.
     """
     index = await _index(request, data.revision)
-    if data.on is UNSET:
-        data = structs.replace(data, on=_today(request))
-    return setup_check(index, data)
+    received = received_of(request)
+    return setup_check(index, dated(data, received), received=received)
 
 
 @post("/v1/tube-ratings", operation_id="tube_rating", status_code=200, opt=_ASKING)
@@ -95,7 +99,8 @@ async def ask_tube_rating(
 
     By a grade of the catalog, or by an allowable stress that the question gives.
     """
-    return tube_rating(await _index(request, data.revision), data)
+    index = await _index(request, data.revision)
+    return tube_rating(index, data, received=received_of(request))
 
 
 async def _index(request: StrictRequest, pinned: str | UnsetType) -> Index:
@@ -108,6 +113,6 @@ async def _index(request: StrictRequest, pinned: str | UnsetType) -> Index:
     return index
 
 
-def _today(request: StrictRequest) -> date:
-    current: Current = request.app.state.current
-    return current.today()
+def dated(question: Dated, received: Received) -> Dated:
+    """Question with the day that it is asked for: that of the service unless it gives another."""
+    return question if question.on is not UNSET else structs.replace(question, on=received.on)

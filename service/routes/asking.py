@@ -7,10 +7,11 @@ from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
 from typing import Final, ParamSpec, TypeVar
 
-from msgspec import Struct
+from msgspec import UNSET, Struct
 
 from catalog.compiling import CompileError
 from catalog.index import Index
+from catalog.questions import Received
 from catalog.revision import Revision
 from service.current import Current
 from service.edge.access import CHALLENGE, bad_key, still_held
@@ -19,6 +20,7 @@ from service.edge.problems import FieldError, ProblemError
 from service.office.proposing import stored_revision
 from service.office.refused import OfficeError, not_stored
 from service.office.replaying import ReplayError
+from service.settings import Settings
 from service.store.store import Store, StoreDamagedError, StoreError
 
 P = ParamSpec("P")
@@ -82,6 +84,14 @@ def current_of(request: StrictRequest) -> Current:
     """What the service answers from."""
     current: Current = request.app.state.current
     return current
+
+
+def received_of(request: StrictRequest) -> Received:
+    """Day on which the service has received a request: its own, by the clock or as it is fixed."""
+    settings: Settings = request.app.state.settings
+    if settings.day is not UNSET:
+        return Received(on=settings.day, fixed=True)
+    return Received(on=current_of(request).today())
 
 
 @asynccontextmanager

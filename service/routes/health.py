@@ -3,11 +3,12 @@
 from typing import Any, Final
 
 from litestar import Response, get
-from msgspec import Struct
+from msgspec import Struct, structs
 
 from service.current import Health
 from service.edge.decoding import StrictRequest
 from service.routes.asking import current_of
+from service.settings import Settings
 
 _PROBE: Final[dict[str, Any]] = {"scope": "open", "throttled": False}
 
@@ -38,5 +39,6 @@ async def read_ready(request: StrictRequest) -> Response[Health]:
     503 where the store cannot be followed: answers carry `data.stale`, and where not all of
     it could be read for `RINGWRIGHT_MAX_STALE_SECONDS`, questions are refused.
     """
-    health = current_of(request).health()
+    settings: Settings = request.app.state.settings
+    health = structs.replace(current_of(request).health(), fixed_day=settings.day)
     return Response(health, status_code=200 if health.ready else 503)

@@ -1,6 +1,7 @@
 """What a revision changes for the open items of a work order."""
 
 import asyncio
+from datetime import date
 
 from litestar import post
 from litestar.params import FromPath, JSONBody
@@ -10,10 +11,11 @@ from catalog.answers.shapes import AssemblyRating, Pair, PartsList, PickedItem, 
 from catalog.answers.tooling_pick import picked
 from catalog.index import Index
 from catalog.questions import ToolingPickQuestion
+from catalog.setup.day import pick_day
 from catalog.terms import InsertState, Verdict
 from service.edge.decoding import StrictRequest
-from service.routes.answers import ITEMS_AT_ONCE
-from service.routes.asking import index_of, refuse_outdated
+from service.routes.answers import ITEMS_AT_ONCE, dated
+from service.routes.asking import index_of, received_of, refuse_outdated
 
 
 class ItemOutcome(Struct, frozen=True, kw_only=True):
@@ -50,12 +52,18 @@ class ItemImpact(Struct, frozen=True, kw_only=True):
 
 
 class ItemsImpactAnswer(Struct, frozen=True, kw_only=True):
-    """Items of which the answer changes, from the revision that answers now to the one named."""
+    """Items of which the answer changes, from the revision that answers now to the one named.
+
+    `fixed_day` is the day of this service where a setting fixes it.
+    """
 
     before: str
     after: str
+    on: date
+    received_on: date
     asked: int
     changed: tuple[ItemImpact, ...]
+    fixed_day: date | UnsetType = UNSET
 
 
 @post(
@@ -77,10 +85,13 @@ async def ask_impact(
     after = _as_if_active(await index_of(request, revision))
     asked = "current" if data.revision is UNSET else data.revision
     before = _as_if_active(await index_of(request, asked))
+    received = received_of(request)
+    question = dated(data, received)
+    old_day, new_day = (pick_day(each, question, received) for each in (before, after))
     changed = []
     for number, item in enumerate(data.items):
-        old = picked(before, item, data.answer_in).item
-        new = picked(after, item, data.answer_in).item
+        old = picked(before, item, data.answer_in, day=old_day).item
+        new = picked(after, item, data.answer_in, day=new_day).item
         differs = tuple(
             part
             for part in PickedItem.__struct_fields__
@@ -101,8 +112,11 @@ async def ask_impact(
     return ItemsImpactAnswer(
         before=before.revision,
         after=after.revision,
+        on=received.on if data.on is UNSET else data.on,
+        received_on=received.on,
         asked=len(data.items),
         changed=tuple(changed),
+        fixed_day=received.on if received.fixed else UNSET,
     )
 
 

@@ -6,12 +6,13 @@ from typing import Any, Final
 from litestar import Response, post
 from msgspec import UNSET, Struct, UnsetType, json
 
+from catalog.facts import escaped
 from catalog.loading import Limits, rows_from_json, tables_from_files
 from catalog.loading.faults import BadCell
 from catalog.rows import TABLES, AnyRow
 from service.current import moment
 from service.edge.decoding import StrictRequest, decoded, refuse_other_media
-from service.edge.form import escaped, shown
+from service.edge.form import shown
 from service.edge.problems import FieldError, ProblemError
 from service.edge.refusing import refuse_if_any
 from service.office.notes import refuse_unseen

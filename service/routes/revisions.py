@@ -52,6 +52,7 @@ class TableInfo(Struct, frozen=True, kw_only=True):
 class RevisionAnswer(Struct, frozen=True, kw_only=True):
     """A revision with its tables, and all that was said of it.
 
+    `tables` are those that were stored; of an older format others are read from them.
     `withdrawals` are those of the whole and of rows that it holds, in whosever name.
     """
 
@@ -214,6 +215,7 @@ def _told(store: Store, tables: Revision) -> RevisionAnswer:
             tables=tuple(
                 TableInfo(name=name, rows=len(rows), digest=tables.manifest.tables[name])
                 for name, rows in tables.tables.items()
+                if name in tables.manifest.tables
             ),
             approvals=records.approvals(tables.id),
             withdrawals=tuple(

@@ -25,6 +25,8 @@ _SUFFIX_UNITS: Final = {
     "_deg": "deg",
     "_percent": "percent",
     "_days": "days",
+    "_s": "s",
+    "_kg_m3": "kg/m3",
 }
 _TOLD_BY: Final = {
     ("materials", "hardness_max"): "see hardness_scale",
@@ -119,9 +121,11 @@ def _column_type(kinds: set[type]) -> type:
 
 def _told(row: Any) -> dict[str, Any]:
     values = structs.asdict(row)
+    # No part of a key is null in SQL: a blank one is an empty text, as in the tables of the office.
+    blank = {column: "" for column in row.key_columns if values[column] is None}
     return {
         column: cell_text(value) if isinstance(value, tuple) else value
-        for column, value in values.items()
+        for column, value in (values | blank).items()
     }
 
 

@@ -85,7 +85,8 @@ def table(law: Callable[[Target], float], noise: float, draw: random.Random) -> 
 
 def revision(rows: Rows) -> Revision:
     """Revision of these targets, without tools or sizes that other laws would not fit."""
-    kept = {n: r if n in ("series", "materials") else () for n, r in shipped().tables.items()}
+    named = ("series", "materials", "rings")
+    kept = {n: r if n in named else () for n, r in shipped().tables.items()}
     return structs.replace(shipped(), tables={**kept, "targets": tuple(rows)})
 
 

@@ -67,7 +67,7 @@ def test_the_shipped_tables_are_fit() -> None:
     assert compile_revision(SHIPPED).revision == SHIPPED.id
 
 
-@pytest.mark.parametrize("table", sorted(set(TABLES) - {"rings"}))
+@pytest.mark.parametrize("table", sorted(TABLES))
 def test_a_doubled_key(table: str) -> None:
     double = SHIPPED.tables[table][0]
     found = faults(revision(add=[double]))
@@ -97,7 +97,7 @@ def test_an_unknown_source() -> None:
         ("strengths/e235-n/120", "endurance_source"),
         ("tubes/en-10305-4/16/2", "tolerance_source"),
         ("sizes/S/16", "geometry_source"),
-        ("preparation/metric-24-degree/0.1", "coating_source"),
+        ("fluids/mineral-oil", "temp_source"),
         ("preparation/metric-24-degree/0.1", "caliper_source"),
     ],
 )
@@ -176,8 +176,8 @@ def test_a_cone_without_its_size() -> None:
 
 
 def test_a_size_without_a_cone() -> None:
-    ref, column, message = the_fault(revision(["cones/cone-S-16"]))
-    assert (ref, column) == ("sizes/S/16", "od_mm")
+    ref, column, message = the_fault(revision(["cones/cone-S-20"]))
+    assert (ref, column) == ("sizes/S/20", "od_mm")
     assert "no forming cone" in message
 
 
@@ -270,7 +270,7 @@ def test_an_insert_that_is_useless_where_it_is_not_needed() -> None:
     assert the_fault(swapped(insert, useless_below_mm=5))[:2] == (insert, "useless_below_mm")
 
 
-@pytest.mark.parametrize("ref", ["materials/e235-n", "series/S"])
+@pytest.mark.parametrize("ref", ["materials/e235-n", "series/S", "fluids/hees"])
 def test_a_range_of_temperature_upside_down(ref: str) -> None:
     assert the_fault(swapped(ref, temp_min_c=300))[:2] == (ref, "temp_min_c")
 
@@ -287,20 +287,103 @@ def test_a_hardness_without_its_scale_or_its_limit(ref: str, columns: dict[str, 
     assert the_fault(swapped(ref, **columns))[:2] == (ref, "hardness_scale")
 
 
-def test_two_sets_of_one_series_style_and_material() -> None:
-    double = changed("rings/ring-S-metal-carbon-steel", id="ring-S-metal-other")
+SET_A, SET_B = "ring-L-metal-carbon-steel", "ring-L-18-metal-carbon-steel-b"
+OF_SET_A = f"targets/L/18/1.9/2.1/carbon-steel/metal/{SET_A}/none"
+
+
+def test_a_target_that_does_not_say_which_of_two_ring_sets_it_is_for() -> None:
+    ref, column, message = the_fault(swapped(OF_SET_A, ring=None))
+    assert (ref, column) == ("targets/L/18/1.9/2.1/carbon-steel/metal/none", "ring")
+    assert f"`{SET_A}`" in message
+    assert f"`{SET_B}`" in message
+
+
+def test_a_second_ring_set_leaves_every_blank_row_of_its_size_open() -> None:
+    double = changed("rings/ring-S-metal-carbon-steel", id="ring-S-16-metal-other", od_mm=16)
+    blank = [
+        r.ref
+        for r in SHIPPED.tables["targets"]
+        if r.ref.startswith("targets/S/16/") and "/carbon-steel/" in r.ref and "/metal/" in r.ref
+    ]
     found = faults(revision(add=[double]))
-    assert {f.row for f in found} == {
-        "rings/ring-S-metal-carbon-steel",
-        "rings/ring-S-metal-other",
+    assert {(f.row, f.column) for f in found} == {(ref, "ring") for ref in blank}
+    # At an od that no row of this style has, nothing is in doubt.
+    elsewhere = changed("rings/ring-flareless-metal-carbon-steel", id="ring-x", od_mm=50.8)
+    assert faults_of(revision(add=[elsewhere])) == []
+
+
+def test_two_ring_sets_beside_a_blank_row_and_one_of_no_od_are_refused_at_once() -> None:
+    stray = changed(f"rings/{SET_B}", id="ring-L-19-metal", od_mm=19)
+    found = faults(revision([OF_SET_A], [stray, changed(OF_SET_A, ring=None)]))
+    blank = "targets/L/18/1.9/2.1/carbon-steel/metal/none"
+    assert {(f.row, f.column) for f in found} == {
+        (blank, "ring"),
+        ("rings/ring-L-19-metal", "od_mm"),
     }
+
+
+@pytest.mark.parametrize(
+    "ring",
+    ["ring-9", "ring-S-metal-carbon-steel", "ring-L-elastomer-sealed-carbon-steel"],
+    ids=["unknown", "of another series", "of another style"],
+)
+def test_a_target_of_a_ring_set_that_it_cannot_be_for(ring: str) -> None:
+    found = faults(swapped(OF_SET_A, ring=ring))
+    assert {f.column for f in found} == {"ring"}
+    assert any(f"`{ring}`" in f.message for f in found)
+
+
+def test_a_target_of_a_ring_set_of_another_od() -> None:
+    ref = "targets/L/15/1.9/2.1/carbon-steel/metal/none"
+    assert the_fault(swapped(ref, ring=SET_B))[1] == "ring"
+    assert faults_of(swapped(ref, ring=SET_A)) == []
+
+
+@pytest.mark.parametrize("grade", ["st-37", "en-1.4571"], ids=["unknown", "of another family"])
+def test_a_target_of_a_grade_that_its_family_does_not_have(grade: str) -> None:
+    found = faults(swapped(TARGET, grade=grade))
+    assert {f.column for f in found} == {"grade"}
+    assert f"`{grade}` is no grade of carbon-steel in materials" in {f.message for f in found}
+
+
+def test_a_ring_set_of_an_od_that_its_series_does_not_have() -> None:
+    ring = changed("rings/ring-S-metal-carbon-steel", id="ring-S-18", od_mm=18)
+    ref, column, message = the_fault(revision(add=[ring]))
+    assert (ref, column) == ("rings/ring-S-18", "od_mm")
+    assert message == "no such size of this series: add it to sizes"
+
+
+@pytest.mark.parametrize("name", ["E355-N", "st52.4"], ids=["id", "name"])
+def test_a_name_that_means_two_grades(name: str) -> None:
+    # In small or large letters; the other grade has it as its id, or as a name of its own.
+    found = faults(swapped("materials/e235-n", names=[name]))
+    assert ("materials/e235-n", "names") in {(f.row, f.column) for f in found}
+    assert {f.rule for f in found} == {"name-doubled"}
+    assert any(f"`{name}` is `e355-n` too" in f.message for f in found)
+
+
+def test_a_name_that_its_own_grade_has_too_is_no_fault() -> None:
+    assert faults_of(swapped("materials/e235-n", names=["E235-N", "E235+N"])) == []
+
+
+def test_bands_of_another_grade_or_ring_set_may_meet() -> None:
+    assert faults_of(swapped(TARGET, grade="j524")) == []
+    of_set_b = OF_SET_A.replace(SET_A, SET_B)
+    assert faults_of(swapped(of_set_b, wall_min_mm=1.7)) == []
+
+
+def test_bands_of_one_grade_or_one_ring_set_may_not() -> None:
+    own = changed("targets/S/16/1.9/2.1/carbon-steel/e355-n/metal/none", wall_max_mm=2.0)
+    assert "overlaps" in the_fault(revision(add=[own]))[2]
+    of_set = changed(OF_SET_A, wall_max_mm=2.0)
+    assert "overlaps" in the_fault(revision(add=[of_set]))[2]
 
 
 def test_every_fault_is_told_at_once_with_row_and_column() -> None:
     unfit = revision(
         [
             "cautions/press.missing",
-            "cones/cone-S-16",
+            "cones/cone-S-20",
             "gauges/gauge-a",
             "materials/e235-n",
             "sources/mechanics",
@@ -319,7 +402,7 @@ def test_every_fault_is_told_at_once_with_row_and_column() -> None:
         ("gauges/gauge-a", "source"),
         ("sources/mechanics", "id"),
         ("cautions/press.missing", "code"),
-        ("sizes/S/16", "od_mm"),
+        ("sizes/S/20", "od_mm"),
         ("targets/S/16/1.9/2.4/carbon-steel/metal/none", "ceiling_kn"),
         (THICKER, "wall_min_mm"),
         ("materials/e235-n", "temp_min_c"),
@@ -327,15 +410,16 @@ def test_every_fault_is_told_at_once_with_row_and_column() -> None:
     assert all(f.message and f.message[0] != " " for f in faults(unfit))
 
 
-def test_a_cut_or_coating_that_is_accepted_and_refused() -> None:
-    limits = "preparation/metric-24-degree/0.1"
-    both = {"cuts_refused": ["toothed-saw"], "coatings_refused": ["none"]}
-    found = faults(swapped(limits, **both))
-    assert [(f.row, f.column) for f in found] == [
-        (limits, "cuts_refused"),
-        (limits, "coatings_refused"),
-    ]
-    assert all("accepted too" in f.message for f in found)
+@pytest.mark.parametrize(
+    ("ref", "column", "both"),
+    [
+        ("coatings/phosphated", "families_refused", ["carbon-steel"]),
+        ("fluids/mineral-oil", "seals_refused", ["nitrile"]),
+    ],
+)
+def test_what_is_accepted_and_refused(ref: str, column: str, both: list[str]) -> None:
+    found = the_fault(swapped(ref, **{column: both}))
+    assert found == (ref, column, f"`{both[0]}` is accepted too: it can be one of the two")
 
 
 def test_a_ring_that_must_be_lubricated_nowhere() -> None:
@@ -365,13 +449,13 @@ EVERY_RULE: dict[str, Revision] = {
     "source-unknown": swapped("gauges/gauge-a", source="nowhere"),
     "text-missing": revision(["cautions/press.missing"]),
     "reference-unknown": swapped("presses/press-a", gauges=["gauge-a", "gauge-9"]),
-    "tooling-missing": revision(["cones/cone-S-16"]),
+    "tooling-missing": revision(["cones/cone-S-20"]),
     "target-without-ground": swapped(TARGET, ceiling_kn=29.6),
     "bands-overlap": swapped(TARGET, wall_max_mm=2.4),
     "wall-impossible": swapped("tubes/en-10305-4/16/2", wall_mm=8),
     "list-contradiction": swapped("rings/ring-S-metal-carbon-steel", lubricate=[]),
     "range-reversed": swapped("series/S", temp_min_c=300),
-    "set-doubled": revision(add=[changed("rings/ring-S-metal-carbon-steel", id="ring-other")]),
+    "name-doubled": swapped("materials/e235-n", names=["e355-n"]),
 }
 """Tables that break one rule each, and only that one."""
 

@@ -1,18 +1,24 @@
 """Unknown is never allowed: from a setup that is allowed, everything taken away or spoilt shows."""
 
+import json
 from itertools import combinations
+from pathlib import Path
 from typing import Any
 
+import msgspec
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec import UNSET
 
 from catalog.answers.setup_check import setup_check
 from catalog.answers.shapes import SetupCheckAnswer
 from catalog.facts import SETUP, Required
 from catalog.findings import CODES
+from catalog.questions import SetupCheckQuestion
+from catalog.setup.resolving import setup_check_setup
 from tests.catalog.rules.single_faults import SINGLE_FAULTS, SingleFault
-from tests.catalog.synthetic import CONTROL, asked, control, synthetic_index
+from tests.catalog.synthetic import CONTROL, asked, control, shipped_with, synthetic_index
 
 GRAVITY = {"allowed": 0, "allowed-with-cautions": 1, "undetermined": 2, "rejected": 3}
 BY_SEVERITY = {"unknown": "undetermined", "reject": "rejected"}
@@ -40,6 +46,20 @@ THIN = {
 BETWEEN = {"/tube/measured_od": "15.95 mm", "/tube/identified_by": "marking"}
 
 
+# 1/2 x 0.065 in: a flareless ring, pressed until the nut meets the cone.
+CONTACT = {
+    "/tube/material": "j524",
+    "/tube/od": "0.5 in",
+    "/tube/wall": "0.065 in",
+    "/tube/measured_od": "0.5 in",
+    "/tube/hardness": {"value": 60, "scale": "HRB"},
+    "/fitting/series": "flareless",
+    "/tooling/cone": "cone-flareless-8",
+    "/tooling/plate": "plate-inch-8",
+    "/intended_reading": "out",
+}
+
+
 def check(changes: dict[str, Any] | None = None) -> SetupCheckAnswer:
     return setup_check(synthetic_index(), control(changes))
 
@@ -57,7 +77,23 @@ def test_the_control_is_allowed_and_nothing_else_is_said() -> None:
     assert {step.state for step in answer.steps} == {"ok"}
 
 
-@pytest.mark.parametrize("start", [THIN, BETWEEN], ids=["thin wall", "between two sizes"])
+def test_the_right_setup_of_the_contract_rests_on_nothing_but_the_tables() -> None:
+    file = Path(__file__).parents[2] / "openapi" / "examples" / "21-setup-right.json"
+    body = json.loads(file.read_text(encoding="utf-8"))["body"]
+    assert body["fitting"]["other_end"] == "same"
+    assert "on" not in body
+    # As the service does where a question leaves it out.
+    body["on"] = "2026-03-02"
+    answer = setup_check(shipped_with(), msgspec.convert(body, SetupCheckQuestion))
+    assert answer.verdict == "allowed-with-cautions"
+    assert {f.code for f in answer.findings} == {"data.demonstration", "data.memory"}
+    assert answer.assumptions == ()
+    assert (answer.next, answer.next_fields) == (UNSET, ())
+
+
+@pytest.mark.parametrize(
+    "start", [THIN, BETWEEN, CONTACT], ids=["thin wall", "between two sizes", "at contact"]
+)
 def test_the_other_controls_are_allowed(start: dict[str, Any]) -> None:
     assert check(start).verdict == "allowed"
 
@@ -104,6 +140,10 @@ ASSUMED = {
     "/service/proof_factor",
     "/service/corrosion_allowance",
 }
+# The other end of the body is no assumption: left out, the answer says that it was not judged.
+OTHER_END = "/fitting/other_end"
+# Only some lines ask for it: one that is cold.
+BY_THE_LINE = {"/service/least_temperature"}
 
 
 @pytest.mark.parametrize("at", sorted(ASSUMED))
@@ -120,8 +160,7 @@ def test_nothing_but_the_design_s_list_is_assumed() -> None:
         for group, part in CONTROL.items()
         for name in (part if isinstance(part, dict) else (group,))
     }
-    # The other end of the body is no assumption: left out, the answer says that it was not judged.
-    assert leaves - {fact.at for fact in REQUIRED} == ASSUMED | {"/fitting/other_end"}
+    assert leaves - {fact.at for fact in REQUIRED} == ASSUMED | {OTHER_END} | BY_THE_LINE
 
 
 @pytest.mark.parametrize("fault", SINGLE_FAULTS, ids=lambda f: f"{f.name}: {f.code}")
@@ -136,7 +175,57 @@ def test_the_table_of_faults_is_long_enough() -> None:
     assert len({fault.name for fault in SINGLE_FAULTS}) == len(SINGLE_FAULTS)
 
 
-OMISSIONS = tuple(SingleFault(f"no {f.at}", {f.at: "out"}, f.code) for f in REQUIRED)
+# A reading is asked for by a ring set that is finished at pressure alone.
+NEEDS = {"/intended_reading": ("/fitting/series", "/fitting/ring_style", "/fitting/ring_material")}
+OMISSIONS = tuple(
+    SingleFault(f"no {f.at}", {f.at: "out"}, f.code, NEEDS.get(f.at, ())) for f in REQUIRED
+)
+
+
+STARTS: dict[str, dict[str, Any]] = {"at pressure": {}, "at contact": CONTACT, "thin wall": THIN}
+
+
+@pytest.mark.parametrize("start", STARTS)
+def test_what_is_open_or_wrong_has_one_thing_to_do_next(start: str) -> None:
+    wrong = []
+    for fault in (*SINGLE_FAULTS, *OMISSIONS):
+        answer = check({**STARTS[start], **fault.set})
+        severity = "reject" if answer.verdict == "rejected" else "unknown"
+        of_it = {(f.code, f.at) for f in answer.findings if f.severity == severity}
+        if answer.next is UNSET:
+            # Beside what the start states instead, such as its own reading, some are no fault.
+            if of_it or start == "at pressure":
+                wrong.append((fault.name, "nothing"))
+        elif (answer.next.code, answer.next.at) not in of_it or not answer.next.do:
+            wrong.append((fault.name, answer.next.code))
+    assert wrong == []
+
+
+def test_what_is_stated_as_unknown_has_something_to_do_next() -> None:
+    for fault in (f for f in SINGLE_FAULTS if CODES[f.code].severity == "unknown"):
+        answer = check(dict(fault.set))
+        if answer.verdict == "undetermined":
+            assert answer.next is not UNSET
+            assert answer.next.code in decisive(answer)
+
+
+def test_a_ring_finished_at_contact_is_never_asked_for_a_reading() -> None:
+    asked_for, counted = [], 0
+    for fault in (*SINGLE_FAULTS, *OMISSIONS):
+        question = control({**CONTACT, **fault.set})
+        ring = setup_check_setup(synthetic_index(), question).fitting.ring
+        answer = setup_check(synthetic_index(), question)
+        if ring is None:
+            # How it is finished is not known yet: what says it is asked for first.
+            assert answer.next is not UNSET
+            assert answer.next.at != "/intended_reading"
+        elif ring.finish == "at-contact":
+            counted += 1
+            told = {f.at for f in answer.findings if f.code == "press.reading-missing"}
+            if told | ({"/intended_reading"} & set(answer.next_fields)):
+                asked_for.append(fault.name)
+    assert asked_for == []
+    assert counted >= 80
 
 
 def hides(other: SingleFault, fault: SingleFault) -> bool:
@@ -162,7 +251,7 @@ def test_a_second_fault_never_improves_the_verdict() -> None:
     assert wrong == []
 
 
-POINTERS = tuple(sorted({fact.at for fact in REQUIRED} | ASSUMED | {"/fitting/other_end"}))
+POINTERS = tuple(sorted({fact.at for fact in REQUIRED} | ASSUMED | {OTHER_END}))
 
 
 @settings(max_examples=400, deadline=None)

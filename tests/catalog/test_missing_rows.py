@@ -37,7 +37,10 @@ PRESSING = {
 }
 QUESTIONS: dict[str, dict[str, Any]] = {
     "setup-check": CONTROL,
-    "press-target": {**PRESSING, "press": "press-b", "gauge": "gauge-b"},
+    "press-target": {
+        **PRESSING,
+        **{name: CONTROL[name] for name in ("press", "gauge", "on", "tool_state")},
+    },
     "tooling-pick": {**PRESSING, "service": CONTROL["service"]},
     "tube-rating": {
         "tube": {k: CONTROL["tube"][k] for k in ("od", "wall", "material")},
@@ -107,7 +110,9 @@ def test_each_caller_has_a_control_that_is_allowed(ask: str) -> None:
 def test_the_rows_of_a_setup_are_those_that_one_would_look_up() -> None:
     assert rows_read("setup-check") == (
         "cones/cone-S-16",
+        "cut_methods/toothed-saw",
         "derating/carbon-steel/120",
+        "fluids/mineral-oil",
         "gauges/gauge-b",
         "inserts/carbon-steel/16",
         "materials/e235-n",
@@ -125,7 +130,11 @@ def test_the_rows_of_a_setup_are_those_that_one_would_look_up() -> None:
 
 READ = [(ask, ref) for ask in QUESTIONS for ref in rows_read(ask)]
 # A pick is as well done by another press.
-ANOTHER_WILL_DO = {("tooling-pick", "presses/press-a"), ("tooling-pick", "presses/press-b")}
+ANOTHER_WILL_DO = {
+    *(("tooling-pick", f"presses/{press}") for press in ("press-a", "press-b")),
+    # A cone for carbon steel alone lies beside the one for every family.
+    *((ask, "cones/cone-S-16") for ask in ("press-target", "tooling-pick")),
+}
 
 
 @pytest.mark.parametrize(("ask", "ref"), READ, ids=[f"{ask} {ref}" for ask, ref in READ])

@@ -73,10 +73,10 @@ def test_the_id_can_be_recomputed_by_others() -> None:
         name: "sha256:" + hashlib.sha256(table_bytes(rows)).hexdigest()
         for name, rows in ROWS.items()
     }
-    manifest = json.dumps({"format": 2, "tables": tables}, sort_keys=True, separators=(",", ":"))
+    manifest = json.dumps({"format": 3, "tables": tables}, sort_keys=True, separators=(",", ":"))
     assert "sha256:" + hashlib.sha256(manifest.encode()).hexdigest() == SHIPPED.id
     assert manifest_bytes(SHIPPED.manifest).decode() == manifest
-    assert SHIPPED.manifest == Manifest(format=2, tables=tables)
+    assert SHIPPED.manifest == Manifest(format=3, tables=tables)
 
 
 @pytest.mark.parametrize("seed", range(5))

@@ -212,7 +212,8 @@ def _real(target: Target) -> dict[str, dict[str, Any]]:
             "series": target.series,
             "ring_style": target.ring_style,
             "ring_material": target.family,
-            "ring": INDEX.ring_sets[target.series, target.ring_style, target.family].id,
+            "ring": target.ring
+            or INDEX.ring_sets[target.series, target.ring_style, target.family][0].id,
         },
         "service": {
             "working_pressure": {"value": 100, "unit": "bar"},

@@ -5,7 +5,6 @@ from typing import Any
 
 import pytest
 
-from catalog.index import Index
 from service.edge.problems import ProblemError
 from tests.contract.attack import Attacked, attack
 from tests.contract.real import INDEX, STORED, TARGETS, with_real_names
@@ -15,14 +14,14 @@ Break = Callable[[pytest.MonkeyPatch], None]
 
 
 def a_fault(patch: pytest.MonkeyPatch) -> None:
-    def broken(_index: Index, _question: object) -> None:
+    def broken(*_: object, **_more: object) -> None:
         raise RuntimeError
 
     patch.setattr("service.routes.answers.tube_rating", broken)
 
 
 def an_answer_of_another_form(patch: pytest.MonkeyPatch) -> None:
-    def broken(_index: Index, _question: object) -> dict[str, str]:
+    def broken(*_: object, **_more: object) -> dict[str, str]:
         return {"verdikt": "allowed"}
 
     patch.setattr("service.routes.answers.tube_rating", broken)
@@ -38,7 +37,7 @@ def a_header_left_out(patch: pytest.MonkeyPatch) -> None:
 
 
 def a_status_that_is_not_told(patch: pytest.MonkeyPatch) -> None:
-    def broken(_index: Index, _question: object) -> None:
+    def broken(*_: object, **_more: object) -> None:
         raise ProblemError("method-not-allowed", "never")
 
     patch.setattr("service.routes.answers.tube_rating", broken)
@@ -109,4 +108,4 @@ def test_real_names_change_values_and_never_the_form() -> None:
     assert "y" in rings
     assert rings - {"y"} <= set(INDEX.rings)
     assert len(rings) > 3
-    assert len(TARGETS) == 30
+    assert len(TARGETS) == 42

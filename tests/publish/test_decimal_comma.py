@@ -41,8 +41,8 @@ def test_a_mark_of_another_country_is_told(value: str, rule: str, advice: str) -
 
 def test_a_comma_without_quotes_parts_the_cell_in_two() -> None:
     (bad,) = refused(edited_text("targets", lambda text: text.replace(",10.7,", ",10,7,", 1)))
-    assert (bad.line, bad.rule) == (2, "row-length")
-    assert bad.message == "13 cells under 12 columns"
+    assert (bad.line, bad.rule) == (3, "row-length")
+    assert bad.message == "15 cells under 14 columns"
     assert "decimal comma" in bad.remedy
 
 

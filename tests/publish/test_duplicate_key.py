@@ -2,7 +2,8 @@
 
 import pytest
 
-from catalog.rows import TABLES
+from catalog.rows import TABLES, Target
+from catalog.seed import shipped_revision
 from tests.publish.office import Grid, column_at, edited_csv, put
 from tests.publish.revised import refusals, reviewed_without_report
 
@@ -61,15 +62,20 @@ def test_every_doubled_key_is_told() -> None:
 
 def test_two_ring_sets_for_one_ring_are_told() -> None:
     def edit(grid: Grid) -> None:
-        grid.append(list(grid[1]))
-        grid[-1][column_at(grid, "id")] = "ring-flareless-metal-other"
+        (own,) = (row for row in grid if row[0] == "ring-flareless-metal-stainless-steel")
+        grid.append(["ring-flareless-metal-other", *own[1:]])
 
     found = refusals(edited_csv("rings", edit))
-    assert {r.rule for r in found} == {"set-doubled"}
-    assert {r.row for r in found} == {
-        "rings/ring-L-elastomer-sealed-carbon-steel",
-        "rings/ring-flareless-metal-other",
-    }
+    assert {(r.column, r.rule) for r in found} == {("ring", "target-without-ground")}
+    stainless = [
+        row.ref
+        for row in shipped_revision().tables["targets"]
+        if isinstance(row, Target)
+        and (row.series, row.ring_style, row.family) == ("flareless", "metal", "stainless-steel")
+    ]
+    assert [r.row for r in found] == stainless
+    both = "`ring-flareless-metal-other` and `ring-flareless-metal-stainless-steel` cover this od"
+    assert all(r.message.startswith(both) for r in found)
 
 
 def test_the_same_row_under_another_key_is_taken() -> None:

@@ -29,7 +29,7 @@ def test_merged_cells_are_told_with_their_area() -> None:
         (5, "force_kn", "blank"),
     ]
     (area,) = [cell for cell in bad if cell.rule == "merged"]
-    assert area.value == "H3:H5"
+    assert area.value == "J3:J5"
 
 
 def test_merged_cells_of_a_header_are_told() -> None:

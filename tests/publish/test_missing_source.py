@@ -39,7 +39,7 @@ def test_every_row_is_told() -> None:
             put(grid, row, "source", "")
 
     bad = refused(edited_csv("rings", edit))
-    assert places(bad) == [(row, "source", "blank") for row in range(2, 15)]
+    assert places(bad) == [(row, "source", "blank") for row in range(2, 18)]
 
 
 def test_a_cleared_cell_of_a_sheet_is_blank() -> None:

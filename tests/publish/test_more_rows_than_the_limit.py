@@ -18,7 +18,7 @@ from tests.publish.office import (
     taken,
 )
 
-SOME = Limits(rows_a_table=336)
+SOME = Limits(rows_a_table=423)
 FEW = Limits(rows_a_table=335)
 PATIENCE_S = 20.0
 
@@ -36,9 +36,9 @@ def files_of(rows: list[AnyRow]) -> list[dict[str, bytes]]:
 
 
 def test_as_many_as_the_limit_are_taken_and_one_more_is_not() -> None:
-    for files in files_of(many(336)):
-        assert len(taken(files, SOME)["targets"]) == 336
-        # The header is row 1: the 336th row of the table stands in row 337.
+    for files in files_of(many(423)):
+        assert len(taken(files, SOME)["targets"]) == 423
+        # The header is row 1: the 423rd row of the table stands in row 424.
         assert places(refused(files, FEW)) == [(337, "", "too-many-rows")]
         assert "more than 335 rows" in refused(files, FEW)[0].message
 
@@ -71,18 +71,18 @@ def test_a_flood_of_bad_cells_is_counted() -> None:
 
 def test_blank_rows_at_the_end_are_no_rows() -> None:
     def edit(book: Workbook) -> None:
-        for row in range(338, 400):
+        for row in range(425, 480):
             book["targets"].cell(row, 1).number_format = "@"
 
-    assert len(taken(edited_workbook(edit), SOME)["targets"]) == 336
-    blank = edited_csv("targets", lambda grid: grid.extend([[""] * 12] * 40))
-    assert len(taken(blank, SOME)["targets"]) == 336
+    assert len(taken(edited_workbook(edit), SOME)["targets"]) == 423
+    blank = edited_csv("targets", lambda grid: grid.extend([[""] * 14] * 40))
+    assert len(taken(blank, SOME)["targets"]) == 423
 
 
 @pytest.mark.parametrize(("count", "told"), [(1, "row 5 is"), (3, "rows 5 to 7 are")])
 def test_a_blank_row_between_others_is_told(count: int, told: str) -> None:
     def edit(grid: Grid) -> None:
-        grid[4:4] = [[""] * 12 for _ in range(count)]
+        grid[4:4] = [[""] * 14 for _ in range(count)]
 
     def edit_sheet(book: Workbook) -> None:
         book["targets"].insert_rows(5, count)

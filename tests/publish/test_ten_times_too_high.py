@@ -31,7 +31,7 @@ def test_a_whole_size_is_told_once() -> None:
     bad = slipped("targets", lambda r: r.series == "S" and r.od_mm == 16, times(10, "force_kn"))
     told = [d for d in strong(bad) if d.column == "force_kn"]
     assert [d.kind for d in told] == ["ten-times"]
-    assert len(told[0].rows) == 15
+    assert len(told[0].rows) == 21
 
 
 def test_two_slips_are_two_doubts() -> None:

@@ -19,7 +19,9 @@ from tests.publish.revised import refusals, reviewed_without_report
 def test_an_unknown_row_is_told_with_the_table_that_lacks_it(
     table: str, column: str, value: str, names: str
 ) -> None:
-    found = refusals(edited_csv(table, lambda grid: put(grid, 2, column, value)))
+    # The first two ring sets are of one od: in a series that is not there their size lacks too.
+    line = 4 if table == "rings" else 2
+    found = refusals(edited_csv(table, lambda grid: put(grid, line, column, value)))
     (only,) = (r for r in found if r.rule == "reference-unknown")
     assert (only.table, only.column, only.value) == (table, column, value)
     assert only.message == f"`{value.rpartition(';')[2]}` is not in {names}: add it there"

@@ -9,9 +9,10 @@ import pytest
 
 from catalog.answers.tooling_pick import Picked, picked, tooling_pick
 from catalog.index import Index
-from catalog.questions import AnswerUnits, PickItem, ToolingPickQuestion
+from catalog.questions import AnswerUnits, PickItem, Received, ToolingPickQuestion
 from catalog.seed import shipped_index
-from tests.service.serving import mm, press_target
+from catalog.setup.day import Day
+from tests.service.serving import DAY, mm, press_target
 
 ITEM = {key: value for key, value in press_target().items() if key in {"tube", "fitting"}}
 
@@ -23,14 +24,14 @@ def test_other_requests_are_answered_amid_a_batch(
     begun, ended = threading.Event(), threading.Event()
     seen = 0
 
-    def watched(index: Index, item: PickItem, answer_in: AnswerUnits) -> Picked:
+    def watched(index: Index, item: PickItem, answer_in: AnswerUnits, day: Day) -> Picked:
         nonlocal seen
         begun.set()
         seen += 1
         if seen == len(batch["items"]):
             ended.set()
         time.sleep(0.0003)  # long enough for a slow machine to ask amid the batch
-        return picked(index, item, answer_in)
+        return picked(index, item, answer_in, day=day)
 
     monkeypatch.setattr("service.routes.answers.picked", watched)
     answers: list[httpx.Response] = []
@@ -57,6 +58,7 @@ def test_other_requests_are_answered_amid_a_batch(
 def test_a_batch_is_answered_as_the_catalog_answers_it(client: httpx.Client) -> None:
     items = [ITEM, {}, {"tube": {"od": mm(17)}}, {**ITEM, "quantity": 3, "client_ref": "\u00e9"}]
     question = {"items": [*items * 10, {"tube": {"material": "unobtainium"}}]}
-    expected = tooling_pick(shipped_index(), msgspec.convert(question, ToolingPickQuestion))
+    dated = msgspec.convert({**question, "on": DAY}, ToolingPickQuestion)
+    expected = tooling_pick(shipped_index(), dated, Received(on=DAY))
     response = client.post("/v1/tooling-picks", json=question)
     assert response.content == msgspec.json.encode(expected)

@@ -34,9 +34,9 @@ def test_every_bad_cell_of_every_table_is_told_at_once(tmp_path: Path) -> None:
 
 
 def test_every_fault_between_tables_is_told_at_once(tmp_path: Path) -> None:
-    def without_cone(text: str) -> str:
+    def without_cones(text: str) -> str:
         return "".join(
-            line for line in text.splitlines(keepends=True) if not line.startswith("cone-S-16,")
+            line for line in text.splitlines(keepends=True) if not line.startswith("cone-S-16")
         )
 
     def doubled(text: str) -> str:
@@ -45,7 +45,7 @@ def test_every_fault_between_tables_is_told_at_once(tmp_path: Path) -> None:
 
     folder = tables_in(
         tmp_path,
-        cones=without_cone,
+        cones=without_cones,
         presses=lambda text: text.replace(";gauge-c", ";gauge-z"),
         strengths=doubled,
         neighbours=lambda text: text.replace(",sae-j526\n", ",hearsay\n", 1),

@@ -49,10 +49,23 @@ def test_an_address_of_six_groups_is_told_in_brackets() -> None:
         assert httpx.get(f"{base}/health/live").status_code == 200
 
 
+def test_a_day_that_is_fixed_is_told_at_the_start(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("RINGWRIGHT_DAY", "2026-03-02")
+    with running("serve", "--port", "0") as process:
+        base = line_with(process, "serving at ").split()[2].rstrip(",")
+        assert "THE DAY IS FIXED at 2026-03-02 by RINGWRIGHT_DAY" in line_with(process, "THE DAY")
+        assert httpx.get(f"{base}/health/ready").json()["fixed_day"] == "2026-03-02"
+
+
 @pytest.mark.parametrize("command", ["serve", "demo"])
 def test_every_bad_setting_is_told(command: str) -> None:
-    settings = {"RINGWRIGHT_MAX_BODY_BYTES": "lots", "RINGWRIGHT_COLOUR": "red"}
+    settings = {
+        "RINGWRIGHT_MAX_BODY_BYTES": "lots",
+        "RINGWRIGHT_COLOUR": "red",
+        "RINGWRIGHT_DAY": "2026-02-30",
+    }
     ended = run(command, "--port", "0", code=1, **settings)
-    first, second = ended.stderr.splitlines()
+    first, day, second = ended.stderr.splitlines()
     assert first.startswith("`RINGWRIGHT_COLOUR` is no setting")
+    assert day.startswith("`RINGWRIGHT_DAY` is `2026-02-30`, but must be a date")
     assert second.startswith("`RINGWRIGHT_MAX_BODY_BYTES` is `lots`")

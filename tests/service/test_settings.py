@@ -1,8 +1,11 @@
 """Settings are checked at start, all at once."""
 
-import pytest
+from datetime import date
 
-from service.settings import Settings, SettingsError, settings_from
+import pytest
+from msgspec import UNSET
+
+from service.settings import Settings, SettingsError, fixed_day_note, settings_from
 
 
 def test_settings_are_read_from_the_environment() -> None:
@@ -51,6 +54,26 @@ def test_a_limit_that_is_none_is_refused(name: str, value: str) -> None:
 def test_what_cannot_be_read_answers_for_half_a_minute() -> None:
     assert Settings().max_stale_seconds == 30
     assert settings_from({"RINGWRIGHT_MAX_STALE_SECONDS": "5"}).max_stale_seconds == 5
+
+
+def test_a_day_is_fixed_by_a_date_alone() -> None:
+    assert settings_from({}).day is UNSET
+    given = settings_from({"RINGWRIGHT_DAY": "2026-03-02"})
+    assert given == Settings(day=date(2026, 3, 2))
+    assert fixed_day_note(given).startswith("THE DAY IS FIXED at 2026-03-02 by RINGWRIGHT_DAY")
+    assert fixed_day_note(Settings()) == ""
+
+
+@pytest.mark.parametrize(
+    "value",
+    ["", "today", "null", "2.3.2026", "2026-02-30", "2026-3-2", "2026-03-02T00:00:00Z", "20260302"],
+)
+def test_a_day_that_is_none_stops_the_start(value: str) -> None:
+    with pytest.raises(SettingsError) as told:
+        settings_from({"RINGWRIGHT_DAY": value})
+    assert str(told.value) == (
+        f"`RINGWRIGHT_DAY` is `{value}`, but must be a date such as `2026-03-02`"
+    )
 
 
 def test_no_limit_is_said_with_0() -> None:

@@ -68,7 +68,10 @@ def test_every_id_is_one_that_a_question_can_name(
 ) -> None:
     assert told["revision"] == client.get("/health/ready").json()["revision"]
     ids = told["ids"]
-    assert set(ids) == {"materials", "series", "rings", "presses", "gauges", "cones", "plates"}
+    assert set(ids) == {
+        *("materials", "series", "rings", "presses", "gauges", "cones", "plates"),
+        *("coatings", "fluids", "cut_methods"),
+    }
     assert all(ids.values())
     fields = {
         "materials": ("tube", "material", "tube.material-unknown"),
@@ -76,6 +79,9 @@ def test_every_id_is_one_that_a_question_can_name(
         "rings": ("fitting", "ring", "fitting.ring-unknown"),
         "cones": ("tooling", "cone", "tooling.cone-unknown"),
         "plates": ("tooling", "plate", "tooling.plate-unknown"),
+        "coatings": ("tube", "coating", "tube.coating-unknown"),
+        "fluids": ("service", "fluid", "service.fluid-unknown"),
+        "cut_methods": ("preparation", "cut_method", "preparation.cut-method-unknown"),
     }
     for kind, (part, field, code) in fields.items():
         for name, known in ((ids[kind][0], True), ("no-such-id", False)):

@@ -7,9 +7,9 @@ from typing import Any, Final, TypeVar
 
 import msgspec
 
-from catalog.revision import FORMAT, Manifest, Revision, RevisionFormatError, table_rows
+from catalog.revision import FORMAT, Manifest, Revision, RevisionFormatError, table_rows, tables_of
 from catalog.revision import digest as digest_of
-from catalog.rows import TABLES, AnyRow
+from catalog.rows import AnyRow
 from service.store.chain import ACTIONS, NAMES, entry_hash, record_digest
 from service.store.records import (
     Activation,
@@ -79,11 +79,11 @@ class SqliteRecords:
             return None
         try:
             manifest = self._manifest(revision)
-            # In the order in which tables are told; a table of a later day is empty in an old one.
-            tables: dict[str, tuple[AnyRow, ...]] = dict.fromkeys(TABLES, ())
-            for name, address in manifest.tables.items():
-                stored = self._blob(address, f"table `{name}` of revision `{revision}`")
-                tables[name] = table_rows(name, stored, manifest.format)
+            contents = {
+                name: self._blob(address, f"table `{name}` of revision `{revision}`")
+                for name, address in manifest.tables.items()
+            }
+            tables = tables_of(contents, manifest.format)
         except (msgspec.MsgspecError, RevisionFormatError) as error:
             raise self._foreign(revision, str(error)) from error
         return Revision(id=revision, manifest=manifest, tables=tables)

@@ -46,6 +46,13 @@ def an_id(known: Any) -> SearchStrategy[str]:
     return st.one_of(st.sampled_from(sorted(known)), JUNK)
 
 
+def a_word(known: Any) -> SearchStrategy[str]:
+    return st.one_of(
+        st.sampled_from(sorted(known)),
+        st.from_regex("[A-Za-z0-9][A-Za-z0-9._+-]{0,11}", fullmatch=True),
+    )
+
+
 def part(**fields: SearchStrategy[Any]) -> SearchStrategy[dict[str, Any]]:
     return st.fixed_dictionaries({}, optional=fields)
 
@@ -62,12 +69,15 @@ TUBE = part(
     caliper_uncertainty=FROM_ZERO,
     identified_by=one_of(terms.IdentifiedBy),
     seam=one_of(terms.Seam),
-    coating=one_of(terms.Coating),
+    quality_factor=st.floats(1e-9, 1),
+    coating=a_word(INDEX.coatings),
     hardness=st.fixed_dictionaries(
         {"value": st.floats(0.1, 10_000), "scale": one_of(terms.HardnessScale)}
     ),
     insert=one_of(terms.InsertState),
-    straight_length=st.one_of(LENGTH, st.just("no-bend")),
+    bend=one_of(terms.Bend),
+    straight_length=LENGTH,
+    bends=st.lists(part(radius=LENGTH), max_size=3),
 )
 FITTING = part(
     series=an_id(INDEX.series),
@@ -77,19 +87,21 @@ FITTING = part(
     ring_condition=one_of(terms.RingCondition),
     ring_source=JUNK,
     nut_source=JUNK,
-    other_end=st.one_of(PRESSURE, st.just("same")),
+    other_end=one_of(terms.OtherEnd),
+    other_end_rating=PRESSURE,
 )
 SERVICE = part(
     working_pressure=PRESSURE,
     peak_pressure=PRESSURE,
     proof_factor=st.floats(1, 10),
     temperature=TEMPERATURE,
+    least_temperature=TEMPERATURE,
     pulsating=YES_OR_NO,
-    fluid=one_of(terms.Fluid),
+    fluid=a_word(INDEX.fluids),
     corrosion_allowance=FROM_ZERO,
 )
 PREPARATION = part(
-    cut_method=one_of(terms.CutMethod),
+    cut_method=a_word(INDEX.cut_methods),
     out_of_square=quantity(terms.AngleUnit, st.floats(0, 90)),
     deburred_inside=YES_OR_NO,
     deburred_outside=YES_OR_NO,
@@ -157,7 +169,11 @@ def known_size(draw: DrawFn) -> dict[str, Any]:
     """Tube and fitting of a row of the targets, so that the deep rooms are reached too."""
     targets = [target for band in INDEX.targets.values() for target in band]
     target = draw(st.sampled_from(targets))
-    grades = sorted(m.id for m in INDEX.materials.values() if m.family == target.family)
+    grades = sorted(
+        m.id
+        for m in INDEX.materials.values()
+        if m.family == target.family and target.grade in {None, m.id}
+    )
     walls = [
         tube.wall_mm
         for tube in INDEX.tubes.values()
@@ -174,6 +190,7 @@ def known_size(draw: DrawFn) -> dict[str, Any]:
             "series": target.series,
             "ring_style": target.ring_style,
             "ring_material": target.family,
+            **({} if target.ring is None else {"ring": target.ring}),
         },
     }
 

@@ -217,7 +217,8 @@ def _looked_at(name: str) -> set[str]:
     """Rows that were held against the question and found to be no match: they show in nothing."""
     found: set[str] = set()
     if name not in NAMED and not name.startswith("rating"):
-        found |= {"cones/cone-S-16", "plates/plate-metric-16", "plates/plate-metric-16-b"}
+        found |= {"cones/cone-S-16", "cones/cone-S-16-steel"}
+        found |= {"plates/plate-metric-16", "plates/plate-metric-16-b"}
     for rows in tables().tables.values():
         for row in rows:
             # No tolerance is wider than 10 mm, so only a size within 10 mm can be mistaken.
@@ -242,7 +243,7 @@ def test_every_press_and_gauge_that_was_tried_is_rested_on(name: str) -> None:
 
 
 def test_tooling_that_is_named_was_not_picked_among_others() -> None:
-    rivals = {"cones/cone-S-16-b", "plates/plate-metric-16-b"}
+    rivals = {"cones/cone-S-16-b", "cones/cone-S-16-steel", "plates/plate-metric-16-b"}
     assert rivals & rejecting("setup") == set()
     assert {"cones/cone-S-16", "plates/plate-metric-16"} <= rejecting("setup")
     assert rivals <= rejecting("setup, tooling left out")
@@ -361,7 +362,13 @@ def test_what_is_stale_is_undetermined_at_best_and_tells_no_number_to_press_to(
         refused = was["verdict"] == "rejected"
         assert part["verdict"] == ("rejected" if refused else "undetermined")
         # Forces are told beside what is not known, what is read off a dial is not.
-        assert set(part.get("target", {})) <= {"finish", "insert", "force", "force_band"}
+        assert set(part.get("target", {})) <= {
+            "finish",
+            "insert",
+            "conditions",
+            "force",
+            "force_band",
+        }
         assert ("target" in part) == ("target" in was and not refused)
         assert "loads" not in part
         assert "gauge reading" not in {step["name"] for step in part["working"]}

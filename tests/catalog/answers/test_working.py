@@ -46,6 +46,11 @@ ALL_METHODS = [
     "din-2413-pulsating",
     "asme-b31.3",
 ]
+SMALL: dict[str, Any] = {
+    "tube": {**TUBE, "od": {"value": 6, "unit": "mm"}, "wall": {"value": 1, "unit": "mm"}},
+    "methods": ALL_METHODS,
+    "pressure": {"value": 150, "unit": "bar"},
+}
 QUESTIONS: dict[str, tuple[str, dict[str, Any]]] = {
     "setup": ("setup-check", CONTROL),
     "setup, pulsating": ("setup-check", asked(CONTROL, {"/service/pulsating": True})),
@@ -81,6 +86,26 @@ QUESTIONS: dict[str, tuple[str, dict[str, Any]]] = {
             "corrosion_allowance": {"value": 0.1, "unit": "mm"},
         },
     ),
+    "rating of a wall of which DIN 2413 counts less": ("tube-rating", SMALL),
+    "rating of a wall of which the tolerance leaves less": (
+        "tube-rating",
+        asked(SMALL, {"/tube/od": "8 mm", "/tube/wall": "0.5 mm"}),
+    ),
+    "rating with a tolerance stated": (
+        "tube-rating",
+        {**SMALL, "wall_under_tolerance_percent": 18},
+    ),
+    "setup of a weld, pulsating": (
+        "setup-check",
+        asked(CONTROL, {"/tube/quality_factor": 0.9, "/service/pulsating": True}),
+    ),
+    "setup of a thin wall, pulsating": (
+        "setup-check",
+        asked(
+            CONTROL,
+            {"/tube/od": "8 mm", "/tube/wall": "0.5 mm", "/service/pulsating": True},
+        ),
+    ),
     "rating by a stress with a grade": (
         "tube-rating",
         {
@@ -88,6 +113,18 @@ QUESTIONS: dict[str, tuple[str, dict[str, Any]]] = {
             "methods": ALL_METHODS,
             "allowable_stress": {"value": 24500, "unit": "psi"},
             "pressure": {"value": 150, "unit": "bar"},
+        },
+    ),
+    "rating of a weld": (
+        "tube-rating",
+        {
+            "tube": {
+                "od": {"value": 0.5, "unit": "in"},
+                "wall": {"value": 0.065, "unit": "in"},
+                "material": "tp316l-a269",
+            },
+            "methods": ["iso-10763", "din-2413-static", "asme-b31.3"],
+            "quality_factor": 0.85,
         },
     ),
     "rating by a stress": (
@@ -151,6 +188,8 @@ def at(question: Any, pointer: str) -> Any:
 def test_every_number_is_the_result_of_a_step_or_an_input_of_one(name: str) -> None:
     answer = answer_to(name)
     steps = answer["working"]
+    # How long to hold is a cell of the ring set, and nothing follows from it.
+    answer.get("target", {}).pop("conditions", None)
     known = [step["result"] for step in steps]
     known += [given for step in steps for given in step["inputs"].values()]
     told = [
@@ -166,7 +205,6 @@ def test_every_number_is_the_result_of_a_step_or_an_input_of_one(name: str) -> N
 # Named by the method where the question does not state them: no allowance, no loss at the weld.
 DEFAULTS = {
     "/corrosion_allowance": 0.0,
-    "/quality_factor": 1.0,
     "/weld_factor": 1.0,
     "/y_coefficient": 0.4,
 }

@@ -3,7 +3,10 @@
 Each file holds a question, and of its answer the verdict, the first code, the codes that refuse or
 leave open, the parts of the target, the steps of the working that lead to a reading, and the
 sentences that could hold one: `before` as the version of format 1 answered, in its words (null
-where it did not have the tool), `after` as it must be.
+where it did not have the tool, `problem` where the question was none of its form), `after` as it
+must be. `with` are the other codes, `tells` more of the answer. `item` counts as the review of the
+trade does that found it, and `note` says what was done of it: made graver, made `kinder`, or
+`kept`, since it was settled otherwise.
 """
 
 import json
@@ -17,14 +20,22 @@ from msgspec import structs
 from catalog.answers.press_target import press_target
 from catalog.answers.setup_check import setup_check
 from catalog.answers.tooling_pick import tooling_pick
+from catalog.answers.tube_rating import tube_rating
 from catalog.findings import gravest
-from catalog.questions import PressTargetQuestion, SetupCheckQuestion, ToolingPickQuestion
+from catalog.questions import (
+    PressTargetQuestion,
+    SetupCheckQuestion,
+    ToolingPickQuestion,
+    TubeRatingQuestion,
+)
 from catalog.standing import Standing, Withdrawn
-from tests.catalog.synthetic import shipped_with
+from tests.catalog.rules.test_cases import at
+from tests.catalog.synthetic import as_changes, shipped_with
 
 CASES = sorted((Path(__file__).with_name("cases")).glob("*.json"))
 WHY = Withdrawn(reason="measured with a wrong gauge", by="lead", on="2026-03-02")
 TO_A_READING = {"least force", "gauge reading", "mark to stop at", "never exceed"}
+OF_THE_TABLES = {"data.demonstration", "data.memory"}
 SAYING = {
     "press.outside-window",
     "press.contact-too-easy",
@@ -37,7 +48,8 @@ SAYING = {
 
 def answered(case: dict[str, Any]) -> dict[str, Any]:
     rows = dict.fromkeys(case["withdrawn"], WHY)
-    index = structs.replace(shipped_with(), standing=Standing(rows=rows))
+    tables = shipped_with(as_changes(case.get("rows")))
+    index = structs.replace(tables, standing=Standing(rows=rows))
     asked: Any
     match case["ask"]:
         case "setup-checks":
@@ -47,6 +59,8 @@ def answered(case: dict[str, Any]) -> dict[str, Any]:
         case "tooling-picks":
             question = msgspec.convert(case["question"], ToolingPickQuestion)
             asked = tooling_pick(index, question).items[0]
+        case "tube-ratings":
+            asked = tube_rating(index, msgspec.convert(case["question"], TubeRatingQuestion))
         case other:
             raise ValueError(other)
     told: dict[str, Any] = msgspec.json.decode(msgspec.json.encode(asked))
@@ -56,12 +70,20 @@ def answered(case: dict[str, Any]) -> dict[str, Any]:
 def boiled(answer: dict[str, Any]) -> dict[str, Any]:
     """Answer as a case writes it."""
     target, findings = answer.get("target", {}), answer["findings"]
+    found: dict[str, Any]
     against = {f["code"] for f in findings if f["severity"] in {"reject", "unknown"}}
     found = {
         "verdict": answer["verdict"],
         "first": findings[0]["code"],
         "codes": sorted(against),
-        "target": sorted(target),
+        "with": sorted({f["code"] for f in findings} - against - OF_THE_TABLES),
+    }
+    if "ratings" in answer:
+        bars = {each["method"]: each["pressure"]["value"] for each in answer["ratings"]}
+        return {**found, "ratings": {method: round(bar, 1) for method, bar in bars.items()}}
+    found |= {
+        # What a target holds for is no number to press to.
+        "target": sorted(set(target) - {"conditions"}),
         "working": sorted({step["name"] for step in answer["working"]} & TO_A_READING),
     }
     if "dial" in target:
@@ -78,13 +100,27 @@ def boiled(answer: dict[str, Any]) -> dict[str, Any]:
 @pytest.mark.parametrize("file", CASES, ids=lambda file: file.stem)
 def test_a_question_is_answered_as_it_must_be(file: Path) -> None:
     case = json.loads(file.read_text())
-    assert boiled(answered(case)) == case["after"]
+    answer = answered(case)
+    assert boiled(answer) == case["after"]
+    for pointer, value in case.get("tells", {}).items():
+        assert at(answer, pointer) == value
+    if answer["verdict"] == "undetermined":
+        assert answer["next"]["code"] in case["after"]["codes"]
 
 
 @pytest.mark.parametrize("file", CASES, ids=lambda file: file.stem)
-def test_what_was_mended_was_another_answer_and_no_graver_one(file: Path) -> None:
+def test_what_was_mended_is_another_answer_and_as_grave_as_its_file_says(file: Path) -> None:
     case = json.loads(file.read_text())
     before, after = case["before"], case["after"]
     assert after != before
-    if before is not None:
-        assert gravest((before["verdict"], after["verdict"])) == after["verdict"]
+    if before is None or "problem" in before:
+        return
+    graver = gravest((before["verdict"], after["verdict"]))
+    match case.get("than_before", "graver"):
+        case "graver":
+            assert graver == after["verdict"]
+        case "kinder":
+            assert graver == before["verdict"] != after["verdict"]
+        case kept:
+            assert kept == "kept"
+            assert (after["verdict"], after["codes"]) == (before["verdict"], before["codes"])

@@ -37,6 +37,7 @@ END = End(
     material="e235-n",
     ring_style="metal",
     ring_material="carbon-steel",
+    ring="ring-S-metal-carbon-steel",
     insert="none",
 )
 NOTES = Source(

@@ -50,10 +50,11 @@ def test_an_unchanged_revision_changes_nothing() -> None:
     assert set(totals.values()) == {0}
     index, _ = indexes(small(), small())
     all_ends = ends_of(index)
-    # Four pairs; E235+N at 20 and 120 degC, the stainless grade at 20, 50, 100 and 200.
+    # Four pairs; E235+N at 20 and 120 degC, the stainless grade at 20, 50, 100 and
+    # 200 by its strengths, 60 and 120 by the derating of its fittings.
     assert asked_of["questions"] == 4 * len(all_ends)
     once = [end for end in all_ends if end.insert == "none"]
-    at = {"e235-n": 2, "en-1.4571": 4}
+    at = {"e235-n": 2, "en-1.4571": 6}
     assert asked_of["ratings"] == sum(at[end.material] for end in once)
     assert [len(temperatures_of(end, index)) for end in once] == [at[end.material] for end in once]
 
@@ -315,7 +316,7 @@ REVISIONS: dict[str, Revision] = {
             (),
         )
     ),
-    "grade more": small((), row_like("materials", "e235-n", id="e235-b", preset=False)),
+    "grade more": small((), row_like("materials", "e235-n", id="e235-b", names=(), preset=False)),
     "ring": small(one("rings", "ring-S-metal-carbon-steel", tube_families=("stainless-steel",))),
     "cone": small(one("cones", "cone-S-16", rated_force_kn=28.0)),
     "plate": small(one("plates", "plate-metric-16", rated_force_kn=20.0)),

@@ -37,11 +37,11 @@ def test_every_target_of_the_shipped_tables_is_asked_about() -> None:
     ends = ends_of(index)
     reached = set()
     for end in ends:
-        family = index.materials[end.material].family
-        for row in index.bands(end.series, end.od_mm, family, end.ring_style):
+        material = index.materials[end.material]
+        for row in index.bands(end.series, end.od_mm, material, end.ring_style, end.ring):
             if row.insert == end.insert and row.wall_min_mm <= end.wall_mm <= row.wall_max_mm:
                 reached.add(row.ref)
-    assert len(reached) == 336
+    assert len(reached) == 423
     assert len(ends) == len(set(ends))
 
 

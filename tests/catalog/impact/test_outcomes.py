@@ -34,6 +34,7 @@ def question(end: End) -> dict[str, Any]:
             "series": end.series,
             "ring_style": end.ring_style,
             "ring_material": end.ring_material,
+            "ring": end.ring,
         },
     }
 
@@ -176,9 +177,10 @@ def test_the_limit_of_16_x_2_is_the_one_worked_by_hand() -> None:
 
 
 def test_the_seal_is_a_limit_of_its_own() -> None:
-    sealed = structs.replace(END, ring_style="elastomer-sealed")
+    ring = "ring-S-elastomer-sealed-carbon-steel"
+    sealed = structs.replace(END, ring_style="elastomer-sealed", ring=ring)
     index, _ = indexes(
-        small(one("rings", "ring-S-elastomer-sealed-carbon-steel", seal_rated_pressure_bar=160.0)),
+        small(one("rings", ring, seal_rated_pressure_bar=160.0)),
         small(),
     )
     found = rated_at(index, sealed, 20.0)

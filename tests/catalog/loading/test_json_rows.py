@@ -109,5 +109,5 @@ def test_more_rows_than_the_limit() -> None:
 def test_a_flood_is_counted() -> None:
     bad = bad_of([{}] * 100, told=10)
     assert len(bad) == 11
-    # 100 rows of 12 columns, all left out.
-    assert bad[-1].value == str(100 * 12 - 10)
+    # 100 rows of 14 columns, all left out.
+    assert bad[-1].value == str(100 * 14 - 10)

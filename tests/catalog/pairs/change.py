@@ -56,6 +56,7 @@ _LOAD: Final = (
     "/service/pulsating",
     "/service/temperature",
     "/fitting/other_end",
+    "/fitting/other_end_rating",
 )
 # The uses are those of one cone.
 _USES: Final = "/tool_state/cone_uses_since_check"

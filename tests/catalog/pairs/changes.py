@@ -77,7 +77,11 @@ def _tube(sound: Sound) -> Iterator[Change]:
         and not any(
             band.wall_min_mm <= tube.wall_mm <= band.wall_max_mm
             for band in index.bands(
-                sound.target.series, od_mm, sound.target.family, sound.target.ring_style
+                sound.target.series,
+                od_mm,
+                sound.material,
+                sound.target.ring_style,
+                sound.target.ring or "",
             )
         )
     ]
@@ -98,14 +102,19 @@ def _tube(sound: Sound) -> Iterator[Change]:
     for seam in ("welded-cold-drawn", "welded-as-is", "unknown"):
         if seam not in sound.material.seams or seam == "welded-as-is":
             yield _one("/tube/seam", seam)
-    for coating in ("painted", "electroplated", "hot-dip-galvanised"):
+    for coating in ("painted", "chromate", "hot-dip-galvanised"):
         yield _one("/tube/coating", coating)
-    scale = sound.material.hardness_scale or "HV"
-    most = sound.material.hardness_max or 100.0
-    yield _one("/tube/hardness", {"value": most + 30, "scale": scale}, "hard")
-    wrong = "HB" if scale != "HB" else "HV"
-    yield _one("/tube/hardness", {"value": 80.0, "scale": wrong}, "hardness in another scale")
-    yield _one("/tube/straight_length", mm(3), "bend too near")
+    scale, most = sound.material.hardness_scale, sound.material.hardness_max
+    if scale is None or most is None:
+        hard = {"value": 130.0, "scale": "HV"}
+        yield _one("/tube/hardness", hard, "hardness without a limit", "caution")
+    else:
+        yield _one("/tube/hardness", {"value": most + 30, "scale": scale}, "hard")
+        wrong = "HB" if scale != "HB" else "HV"
+        yield _one("/tube/hardness", {"value": 80.0, "scale": wrong}, "hardness in another scale")
+    bent = {"/tube/bend": "near-end", "/tube/bends": [{"radius": mm(9 * od_mm)}]}
+    yield _change("bend too near", "fault", {**bent, "/tube/straight_length": mm(3)})
+    yield _one("/tube/bends", [{"radius": mm(1.37 * od_mm)}], "bend too tight")
 
 
 def _fitting(sound: Sound) -> Iterator[Change]:
@@ -126,7 +135,8 @@ def _fitting(sound: Sound) -> Iterator[Change]:
     yield _one("/fitting/ring_style", style)
     yield _one("/fitting/ring_condition", "used")
     yield _one("/fitting/nut_source", "another store")
-    yield _one("/fitting/other_end", bar(5), "weak other end")
+    weak = {"/fitting/other_end": "rated", "/fitting/other_end_rating": bar(5)}
+    yield _change("weak other end", "fault", weak)
 
 
 def _service(sound: Sound) -> Iterator[Change]:
@@ -143,14 +153,14 @@ def _service(sound: Sound) -> Iterator[Change]:
     yield _one("/service/corrosion_allowance", mm(60), "no wall left")
     for temp_c in (-90, 330):
         yield _one("/service/temperature", {"value": temp_c, "unit": "degC"}, f"{temp_c} degC")
-    for fluid in ("gas", "other"):
+    for fluid in ("gas", "no-such-fluid"):
         yield _one("/service/fluid", fluid)
     yield _one("/service/pulsating", _YES, "pulsating")
 
 
 def _preparation(sound: Sound) -> Iterator[Change]:
     at = "/preparation/"
-    for cut in ("wheel-cutter", "abrasive-wheel", "laser", "other"):
+    for cut in ("wheel-cutter", "abrasive-wheel", "laser"):
         yield _one(at + "cut_method", cut)
     yield _one(at + "out_of_square", {"value": 3, "unit": "deg"}, "askew")
     for field in ("deburred_inside", "deburred_outside", "cleaned", "tube_bottomed"):
@@ -217,7 +227,8 @@ def _readings(sound: Sound) -> Iterator[Change]:
 def _withdrawn(sound: Sound) -> Iterator[Change]:
     target, index = sound.target, sound.index
     system = index.series[target.series].system
-    ring = index.ring_sets[target.series, target.ring_style, target.family]
+    of_size = index.rings_of(target.series, target.ring_style, target.family, target.od_mm)
+    ring = next(row for row in of_size if target.ring in {None, row.id})
     size = index.sizes[target.series, size_key(target.od_mm)]
     prepared = index.limits(system, target.od_mm)
     assert prepared is not None
@@ -237,6 +248,8 @@ def _withdrawn(sound: Sound) -> Iterator[Change]:
         (sound.cone, ("/tooling/cone", "/tube/od", "/fitting/series")),
         (sound.plate, ("/tooling/plate", "/tube/od", "/fitting/series")),
         (prepared, ("/tube/od", "/fitting/series")),
+        (index.cut_methods[sound.facts["/preparation/cut_method"]], ("/preparation/cut_method",)),
+        (index.fluids[sound.facts["/service/fluid"]], ("/service/fluid",)),
     )
     for row, fields in read:
         name = f"withdrawn {row.table}"

@@ -126,7 +126,8 @@ def _targets(index: Index, facts: Facts) -> list[Target]:
     style = facts.get("/fitting/ring_style")
     if material is None or od is None or wall is None or style is None:
         return []
-    bands = index.bands(facts.get("/fitting/series", ""), od["value"], material.family, style)
+    series, ring = facts.get("/fitting/series", ""), facts.get("/fitting/ring", "")
+    bands = index.bands(series, od["value"], material, style, ring)
     return [b for b in bands if b.wall_min_mm <= wall["value"] <= b.wall_max_mm]
 
 

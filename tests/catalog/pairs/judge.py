@@ -202,7 +202,10 @@ class Judge:
             ("window high", sound.numbers.window[1]),
         ):
             assert value is not None
-            if told.isdisjoint(forms(float(value / PASCALS[sound.gauge.unit]))):
+            unit = PASCALS[sound.gauge.unit]
+            # A pressure is told in whole pascals, which a half in the last digit may turn on.
+            shown = {*forms(float(value / unit)), *forms(float(round(value) / unit))}
+            if told.isdisjoint(shown):
                 codes = " ".join(sorted({f.code for f in both.findings if f.code in READING_CODES}))
                 yield self._break(
                     "9, exception", f"no {name} in the findings {codes}", changes, " | ".join(texts)

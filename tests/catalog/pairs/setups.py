@@ -108,6 +108,7 @@ def _sound(
 def _tubes(world: int, target: Target) -> list[tuple[Material, Tube]]:
     """Every grade with every tube that a target is for."""
     index = odd_index(world)
+    ring = target.ring or ""
     tubes = [
         tube
         for tube in index.tubes.values()
@@ -120,6 +121,7 @@ def _tubes(world: int, target: Target) -> list[tuple[Material, Tube]]:
         for material in index.materials.values()
         if material.preset
         and (material.family, material.standard) == (target.family, tube.standard)
+        and target in index.bands(target.series, target.od_mm, material, target.ring_style, ring)
     ]
 
 
@@ -142,6 +144,7 @@ def _facts(sound: Sound, turn: int) -> dict[str, Any]:
         "/tube/seam": sound.material.seams[0],
         "/tube/coating": "none",
         "/tube/insert": target.insert,
+        "/tube/bend": "none",
         "/tube/straight_length": mm(500),
         "/fitting/series": target.series,
         "/fitting/ring_style": target.ring_style,
@@ -155,6 +158,7 @@ def _facts(sound: Sound, turn: int) -> dict[str, Any]:
         "/service/proof_factor": 1.5,
         # Above room temperature the strength of some grades is not known.
         "/service/temperature": {"value": 20, "unit": "degC"},
+        "/service/least_temperature": {"value": 10, "unit": "degC"},
         "/service/pulsating": False,
         "/service/fluid": "mineral-oil",
         "/service/corrosion_allowance": mm(0),
@@ -167,7 +171,9 @@ def _facts(sound: Sound, turn: int) -> dict[str, Any]:
         "/preparation/deburred_inside": True,
         "/preparation/deburred_outside": True,
         "/preparation/cleaned": True,
-        "/preparation/lubricated": ["ring", "cone"] if target.ring_style == "metal" else [],
+        "/preparation/lubricated": ["ring", "cone", "thread"]
+        if target.ring_style == "metal"
+        else ["thread"],
         "/preparation/ring_edge_towards": "tube-end",
         "/preparation/nut_thread_towards": "tube-end",
         "/preparation/tube_bottomed": True,
@@ -176,9 +182,13 @@ def _facts(sound: Sound, turn: int) -> dict[str, Any]:
         "/tool_state/gauge_calibration_due": str(DAY + timedelta(days=200)),
         "/tool_state/gauge_zero_checked": True,
     }
+    if facts["/tube/seam"] != "seamless":
+        facts["/tube/quality_factor"] = 1.0
     if sound.material.hardness_max is not None:
         hard = {"value": sound.material.hardness_max - 2, "scale": sound.material.hardness_scale}
         facts["/tube/hardness"] = hard
+    if target.ring is not None:
+        facts["/fitting/ring"] = target.ring
     if target.finish == "at-pressure":
         low, high = numbers.window
         # Seldom the mark itself: what the caller states is not searched for.

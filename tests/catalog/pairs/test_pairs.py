@@ -138,7 +138,7 @@ def test_each_change_is_refused_alone(number: int) -> None:
     }
     assert allowed == set()
     withdrawn = [change for change in changes_of(sound) if change.kind == "withdrawn"]
-    assert len(withdrawn) == 13
+    assert len(withdrawn) == 15
     for change in withdrawn:
         answer = answered(CHECK, sound, change)
         assert answer.verdict == "rejected", change.name

@@ -34,7 +34,7 @@ def test_a_factor_of_a_whole_family_is_told_once() -> None:
     bad = slipped("targets", lambda r: r.family == "carbon-steel", times(1.05, *BOTH))
     found = [d for d in doubts_of(bad, shipped()) if d.column == "force_kn"]
     assert [(d.kind, d.weight) for d in found] == [("common-factor", "weak")]
-    assert len(found[0].rows) == 138
+    assert len(found[0].rows) == 222
     assert "1.05 times" in found[0].message
 
 

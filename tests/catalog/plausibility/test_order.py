@@ -20,17 +20,15 @@ def test_pairs_rise_in_od_wall_and_strength() -> None:
     for low, high in named["force-falls-with-od"]:
         assert row[low].od_mm < row[high].od_mm
         assert row[low].wall_min_mm <= row[high].wall_min_mm
-        assert (row[low].series, row[low].family, row[low].insert) == (
-            row[high].series,
-            row[high].family,
-            row[high].insert,
-        )
+        for part in ("series", "family", "grade", "insert"):
+            assert getattr(row[low], part) == getattr(row[high], part)
     for low, high in named["force-falls-with-wall"]:
         assert row[low].od_mm == row[high].od_mm
         assert row[low].wall_min_mm < row[high].wall_min_mm
     for low, high in named["force-falls-with-strength"]:
-        assert row[low].family != row[high].family
-        assert row[high].family != "carbon-steel"
+        tubes = {(row[at].family, row[at].grade) for at in (low, high)}
+        assert len(tubes) == 2
+        assert (row[high].family, row[high].grade) != ("carbon-steel", None)
 
 
 def test_an_insert_on_the_weaker_tube_alone_settles_nothing() -> None:

@@ -151,6 +151,7 @@ def test_bad_cells_come_before_faults() -> None:
 def test_every_fault_is_told_with_the_cell_that_it_is_about() -> None:
     unfit = small(
         dropped("cones", "cone-S-16")
+        + dropped("cones", "cone-S-16-steel")
         + one("gauges", "gauge-b", source="nowhere")
         + one("targets", TARGET, ceiling_kn=29.6)
     )
@@ -176,8 +177,8 @@ def test_a_doubled_key_is_told_with_all_that_makes_it() -> None:
     found = not_reported({"targets": (*NOW.tables["targets"], double)}, NOW)
     told = {r.rule: (r.column, r.value) for r in found.refusals}
     assert told["key-doubled"] == (
-        "series, od_mm, wall_min_mm, wall_max_mm, family, ring_style, insert",
-        "S, 16, 1.9, 2.1, carbon-steel, metal, none",
+        "series, od_mm, wall_min_mm, wall_max_mm, family, grade, ring_style, ring, insert",
+        "S, 16, 1.9, 2.1, carbon-steel, , metal, , none",
     )
 
 

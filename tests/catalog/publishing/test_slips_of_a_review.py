@@ -63,7 +63,7 @@ OFFICE = like("sources/demo", id="shop-2026", grade="memory", note="entered by t
 CHANGES: dict[str, Change] = {
     # 16 mm has 5 walls x 2 ring styles, of carbon steel at 2 temperatures, stainless at 4.
     "rating of S 16 from 400 to 500 bar": Change(
-        changes=one("sizes", "S/16", rated_pressure_bar=500.0), counts={"ratings_changed": 60}
+        changes=one("sizes", "S/16", rated_pressure_bar=500.0), counts={"ratings_changed": 80}
     ),
     # 10 sizes x 2 styles x 2 temperatures; a tenth is no slip by itself.
     "yield of a carbon grade by a tenth": Change(
@@ -75,7 +75,7 @@ CHANGES: dict[str, Change] = {
     "yield of a stainless grade from 190 to 210": Change(
         changes=one("materials", "en-1.4571", yield_mpa=210.0),
         strong=("not-replayed:materials:yield_mpa",),
-        counts={"ratings_changed": 72},
+        counts={"ratings_changed": 108},
     ),
     # 12 x 1 x 2 styles, with an insert and without, on 4 pairs: no target of the small shop has it.
     "insert limit of 12 mm": Change(
@@ -130,9 +130,9 @@ CHANGES: dict[str, Change] = {
                 "cones/cone-S-16",
                 id="cone-S-16-b",
                 rated_force_kn=81.0,
-                presses_between_checks_carbon_steel=240,
-                presses_between_checks_stainless_steel=240,
-                presses_between_checks_nickel_copper=240,
+                presses_between_checks_carbon_steel=100,
+                presses_between_checks_stainless_steel=100,
+                presses_between_checks_nickel_copper=100,
             ),
         ),
         strong=("not-replayed:cones:",),

@@ -26,7 +26,10 @@ def setting(**values: object) -> Edit:
 @pytest.mark.parametrize(
     ("table", "values"),
     [
-        ("preparation", {"cuts_accepted": ("toothed-saw", "wheel-cutter"), "cuts_refused": ()}),
+        ("preparation", {"tightest_bend_ods": 3.0}),
+        ("cut_methods", {"accepted": True}),
+        ("coatings", {"families_accepted": ("copper",), "families_refused": ()}),
+        ("fluids", {"temp_min_c": -10.0, "attacks_zinc": False}),
         ("preparation", {"out_of_square_max_deg": 5.0}),
         ("materials", {"seams": ("seamless", "welded-as-is")}),
         ("materials", {"yield_mpa": 258.0, "tensile_mpa": 341.0}),

@@ -65,16 +65,25 @@ TUBE = (
     _one("wrong seam", "/tube/seam", "welded-cold-drawn", "tube.standard-contradiction", _SIZE[2]),
     _one("weld bead", "/tube/seam", "welded-as-is", "tube.weld-bead"),
     _one("seam?", "/tube/seam", "unknown", "tube.weld-bead-unknown"),
-    _one("paint", "/tube/coating", "painted", "tube.coating", *_LIMITS),
-    _one("electroplate", "/tube/coating", "electroplated", "tube.coating-unknown"),
-    _one(
-        "hardness without limit",
-        "/tube/hardness",
-        {"value": 70.0, "scale": "HRB"},
-        "tube.hardness-scale",
-        "/tube/material",
+    _one("paint", "/tube/coating", "painted", "tube.coating", "/tube/material"),
+    _one("coating?", "/tube/coating", "chromate", "tube.coating-unknown"),
+    SingleFault(
+        "bend too near",
+        {
+            "/tube/bend": "near-end",
+            "/tube/bends": [{"radius": {"value": 100, "unit": "mm"}}],
+            "/tube/straight_length": "59.9 mm",
+        },
+        "tube.straight-length",
+        _LIMITS,
     ),
-    _one("bend too near", "/tube/straight_length", "38.7 mm", "tube.straight-length", *_LIMITS),
+    _one(
+        "bend too tight",
+        "/tube/bends",
+        [{"radius": {"value": 20, "unit": "mm"}}],
+        "tube.bend-too-tight",
+        "/tube/od",
+    ),
 )
 FITTING = (
     _one("series without 16", "/fitting/series", "L", "fitting.no-such-size", "/tube/od"),
@@ -146,8 +155,13 @@ SERVICE = (
     _one("hot", "/service/temperature", "121 degC", "service.temperature", "/tube/material"),
     _one("cold", "/service/temperature", "-41 degC", "service.temperature", "/tube/material"),
     _one("gas", "/service/fluid", "gas", "service.fluid"),
-    _one("fluid?", "/service/fluid", "other", "service.fluid-unknown"),
-    _one("other end", "/fitting/other_end", "199 bar", "service.over-other-end", *_COUNTED),
+    _one("fluid?", "/service/fluid", "glycol", "service.fluid-unknown"),
+    SingleFault(
+        "other end",
+        {"/fitting/other_end": "rated", "/fitting/other_end_rating": "199 bar"},
+        "service.over-other-end",
+        _COUNTED,
+    ),
 )
 PREPARATION = (
     _one("wheel", _PREPARED + "cut_method", "wheel-cutter", "preparation.cut-method", *_LIMITS),

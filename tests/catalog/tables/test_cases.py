@@ -23,10 +23,12 @@ def exact(value: float) -> Fraction:
 def target_of(case: Case) -> Target:
     per_mm = exact(25.4) if case.size_unit == "in" else Fraction(1)
     od, wall = size_key(float(case.od * per_mm)), size_key(float(case.wall * per_mm))
+    own = [t for t in rows(Target) if (t.series, t.grade) == (case.series, case.material)]
     (row,) = [
         t
-        for t in rows(Target)
-        if (t.series, t.family, t.ring_style) == (case.series, case.ring_material, case.ring_style)
+        for t in own or rows(Target)
+        if t.grade == (case.material if own else None)
+        and (t.series, t.family, t.ring_style) == (case.series, case.ring_material, case.ring_style)
         and t.insert == (case.insert or "none")
         and size_key(t.od_mm) == od
         and size_key(t.wall_min_mm) <= wall <= size_key(t.wall_max_mm)

@@ -3,7 +3,20 @@
 import pytest
 
 from catalog.quantities import size_key
-from catalog.rows import Cone, Gauge, Plate, Preparation, Press, Ring, Series, Size, Target
+from catalog.rows import (
+    Coating,
+    Cone,
+    CutMethod,
+    Fluid,
+    Gauge,
+    Plate,
+    Preparation,
+    Press,
+    Ring,
+    Series,
+    Size,
+    Target,
+)
 from tests.catalog.tables.shipped import rows
 
 
@@ -78,7 +91,9 @@ def test_invented_inch_ratings(od_in: float, rated_bar: float) -> None:
 def test_invented_geometry() -> None:
     for size in rows(Size):
         assert size.seal_diameter_mm == pytest.approx(size.od_mm + 1.6, abs=1e-9)
-        assert size.min_straight_mm == pytest.approx(26 + 0.8 * size.od_mm, abs=1e-9)
+        hexagon = size.nut_hex_mm
+        straight = 2.4 * size.od_mm if hexagon is None else 1.5 * hexagon
+        assert size.min_straight_mm == pytest.approx(15 + straight, abs=0.005)
         assert size.geometry_source == "demo"
 
 
@@ -98,7 +113,11 @@ def test_names_of_cones_and_plates() -> None:
         else:
             assert f"cone-{size.series}-{size.od_mm:g}" in cones
             assert f"plate-metric-{size.od_mm:g}" in plates
-    assert len(cones) == 31
+    assert {cone for cone in cones if cone.endswith("-steel")} == {
+        "cone-S-16-steel",
+        "cone-L-12-steel",
+    }
+    assert len(cones) == 33
     assert len(plates) == 27
 
 
@@ -133,19 +152,45 @@ def test_ring_sets() -> None:
         ),
     }
     for ring in rows(Ring):
-        assert ring.id == f"ring-{ring.series}-{ring.ring_style}-{ring.material}"
         soft = ring.ring_style == "elastomer-sealed"
-        assert ("phosphate-ester" in ring.fluids) is not soft
-        assert "gas" not in ring.fluids
+        if ring.id not in SECOND_SETS:
+            assert ring.id == f"ring-{ring.series}-{ring.ring_style}-{ring.material}"
+            assert ring.od_mm is None
+        assert ring.fluids == ()
+        assert ring.hold_s == 5
+        assert ring.seal_material == ("nitrile" if soft else None)
+        # NAVEDTRA 14105 ch. 5 (read): of a flareless end the nut's threads and the ring's leading
+        # and trailing edges are lubricated. That stainless galls is common practice.
+        assert ring.oil_thread is (ring.series == "flareless" or ring.material != "carbon-steel")
         assert (ring.seal_temp_min_c, ring.seal_temp_max_c) == ((-30, 100) if soft else (None,) * 2)
         if ring.series == "flareless":
-            assert (ring.lubrication, ring.lubricate, ring.finish) == ("any", (), "at-contact")
+            assert (ring.lubrication, ring.lubricate) == ("required", ("ring",))
+            assert (ring.finish == "at-contact") is (ring.id not in SECOND_SETS)
         elif soft:
             assert (ring.lubrication, ring.lubricate) == ("dry", ())
         else:
             assert (ring.lubrication, ring.lubricate) == ("required", ("ring", "cone"))
 
 
+def test_second_sets_have_another_force_or_finish() -> None:
+    second = {r.id: (r.od_mm, r.finish) for r in rows(Ring) if r.od_mm is not None}
+    assert second == SECOND_SETS
+    forces = {
+        (t.ring, t.wall_min_mm): t.force_kn
+        for t in rows(Target)
+        if t.od_mm == 18 and t.series == "L" and t.ring is not None and t.grade is None
+    }
+    for (ring, wall_mm), force_kn in forces.items():
+        if ring == "ring-L-18-metal-carbon-steel-b":
+            first_kn = forces["ring-L-metal-carbon-steel", wall_mm]
+            assert force_kn == pytest.approx(1.2 * first_kn, abs=0.12)
+
+
+SECOND_SETS = {
+    "ring-L-18-metal-carbon-steel-b": (18, "at-pressure"),
+    "ring-flareless-6-metal-carbon-steel-p": (9.525, "at-pressure"),
+    "ring-L-10-elastomer-sealed-stainless-steel-c": (10, "at-contact"),
+}
 _FAMILIES = ("carbon-steel", "stainless-steel", "nickel-copper")
 
 
@@ -200,10 +245,50 @@ def test_a_gauge_has_a_class_of_the_standard() -> None:
     assert {g.class_percent for g in rows(Gauge)} <= {0.1, 0.25, 0.6, 1, 1.6, 2.5, 4}
 
 
-def test_a_cut_or_coating_is_never_both_accepted_and_refused() -> None:
+def test_what_a_fluid_is_for() -> None:
+    styles = ("metal", "elastomer-sealed")
+    found = {
+        f.id: (f.temp_min_c, f.temp_max_c, f.life_above_c, f.ring_styles, f.attacks_zinc)
+        for f in rows(Fluid)
+        if not f.gas
+    }
+    assert found == {
+        "mineral-oil": (-30, 120, 90, styles, False),
+        "water-glycol": (-20, 60, None, styles, True),
+        "hees": (-20, 80, None, styles, False),
+        "phosphate-ester": (-20, 100, None, ("metal",), False),
+    }
+    assert [f.id for f in rows(Fluid) if f.gas] == ["gas"]
+    # Whether a nitrile seal bears HEES is open.
+    assert [f.id for f in rows(Fluid) if "nitrile" in f.seals_accepted] == [
+        "mineral-oil",
+        "water-glycol",
+    ]
+    assert [f.id for f in rows(Fluid) if "nitrile" in f.seals_refused] == ["phosphate-ester"]
+    assert {f.id: f.density_kg_m3 for f in rows(Fluid) if f.density_kg_m3 is not None} == {
+        "mineral-oil": 870,
+        "water-glycol": 1080,
+        "hees": 920,
+    }
+
+
+def test_limits_of_the_tube_end() -> None:
     for limit in rows(Preparation):
         assert limit.out_of_square_max_deg == 1  # common practice
-        assert set(limit.cuts_accepted) == {"toothed-saw"}
-        assert set(limit.cuts_refused) == {"wheel-cutter", "abrasive-wheel"}
-        assert not set(limit.coatings_accepted) & set(limit.coatings_refused)
-        assert "electroplated" not in {*limit.coatings_accepted, *limit.coatings_refused}
+        assert limit.tightest_bend_ods == 2
+
+
+def test_cuts_and_coatings_of_the_shop() -> None:
+    cuts = {cut.id: cut.accepted for cut in rows(CutMethod)}
+    assert [cut for cut, accepted in cuts.items() if not accepted] == [
+        "abrasive-wheel",
+        "wheel-cutter",
+    ]
+    assert cuts["toothed-saw"]
+    accepted = {c.id: c.families_accepted for c in rows(Coating)}
+    refused = {c.id: set(c.families_refused) for c in rows(Coating)}
+    for thin in ("phosphated", "zinc-electroplated"):
+        assert (accepted[thin], refused[thin]) == (("carbon-steel",), set())
+    for thick in ("hot-dip-galvanised", "painted"):
+        assert (accepted[thick], refused[thick]) == ((), {*_FAMILIES, "copper"})
+    assert {c.id for c in rows(Coating) if c.zinc} == {"hot-dip-galvanised", "zinc-electroplated"}

@@ -112,14 +112,17 @@ def test_a_target_can_be_met(row: Target) -> None:
     system = {s.id: s.system for s in rows(Series)}[row.series]
     cones = [c for c in rows(Cone) if c.series == row.series and size_key(c.od_mm) == at]
     plates = [p for p in rows(Plate) if p.system == system and size_key(p.od_mm) == at]
-    assert [c.presses_between_checks(row.family) for c in cones] == [50]
+    interval = 40 if row.family == "carbon-steel" else 25
+    assert {c.presses_between_checks(row.family) for c in cones} - {None} == {interval}
     assert len(plates) == 1
-    assert cones[0].rated_force_kn > row.ceiling_kn
+    assert all(cone.rated_force_kn > row.ceiling_kn for cone in cones)
     assert plates[0].rated_force_kn > row.ceiling_kn
     (ring,) = [
         r
         for r in rows(Ring)
         if (r.series, r.ring_style, r.material) == (row.series, row.ring_style, row.family)
+        and (r.od_mm is None or size_key(r.od_mm) == at)
+        and row.ring in {None, r.id}
     ]
     assert ring.tube_families == (row.family,)
     assert ring.finish == row.finish

@@ -15,10 +15,10 @@ from tests.service.commands import SHIPPED, call
 
 AT: Final = "2026-03-02T06:00:00Z"
 ROW: Final = "targets/S/16/2.4/2.6/carbon-steel/metal/none"
-LINE: Final = "S,16,2.4,2.6,carbon-steel,metal,none,28.5,8,at-pressure,35.6,demo"
-HIGHER: Final = "S,16,2.4,2.6,carbon-steel,metal,none,29,8,at-pressure,36.3,demo"
+LINE: Final = "S,16,2.4,2.6,carbon-steel,,metal,,none,28.5,8,at-pressure,35.6,demo"
+HIGHER: Final = "S,16,2.4,2.6,carbon-steel,,metal,,none,29,8,at-pressure,36.3,demo"
 """1.25 x 29 kN = 36.25 kN, rounded up, as the ceilings of the table are."""
-SLIPPED: Final = "S,16,2.4,2.6,carbon-steel,metal,none,290,8,at-pressure,363,demo"
+SLIPPED: Final = "S,16,2.4,2.6,carbon-steel,,metal,,none,290,8,at-pressure,363,demo"
 """The same with its decimal points slipped by one."""
 PEOPLE: Final[Mapping[str, tuple[Scope, ...]]] = {
     "reader": ("read",),

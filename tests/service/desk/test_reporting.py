@@ -14,7 +14,7 @@ from tests.service.desk.office import HIGHER, ROW, Office, newest, steps_of
 
 HEADS = {
     "rows": "row ",
-    "doubts": "3 doubts",
+    "doubts": "5 doubts",
     "ratings": "ratings: 0 lines",
     "coverage-lost": "tube end",
     "coverage-gained": "coverage-gained: 0 lines",
@@ -43,7 +43,10 @@ def test_every_section_is_told_whole(slipped: Office, section: str) -> None:
     }
     if section in counts:
         assert counts[section] > 0
-        assert said.splitlines()[-1] == f"{section}: {counts[section]} lines"
+        assert (
+            said.splitlines()[-1]
+            == f"{section}: {counts[section]} line{'s' * (counts[section] > 1)}"
+        )
 
 
 def test_the_file_has_the_digest_that_is_approved(proposed: Office, tmp_path: Path) -> None:

@@ -86,29 +86,33 @@ def test_each_strong_doubt_wants_its_own_reason(
 ) -> None:
     slipped.sits(monkeypatch, "lead")
     doubts = [
+        "no-good-pair:targets/bare:",
         f"relation:cones/cone-S-16+{ROW}:rated_force_kn",
+        f"relation:cones/cone-S-16-steel+{ROW}:rated_force_kn",
         f"relation:plates/plate-metric-16+{ROW}:rated_force_kn",
         f"ten-times:{ROW}:force_kn",
     ]
     _, complained = approve(slipped, code=1)
     assert complained.splitlines() == [
-        "3 acknowledgements to mend",
+        "5 acknowledgements to mend",
         *(
             f"--acknowledge: the strong doubt `{doubt}` is not acknowledged: give a reason"
             for doubt in doubts
         ),
     ]
-    some = [word for doubt in doubts[:2] for word in ("--acknowledge", f"{doubt}=new tool")]
+    some = [word for doubt in doubts[:4] for word in ("--acknowledge", f"{doubt}=new tool")]
     _, complained = approve(slipped, *some, "--acknowledge", "hearsay=no", code=1)
-    assert "--acknowledge 3: `hearsay` is no strong doubt of the report" in complained
-    assert doubts[2] in complained
-    approve(slipped, *some, "--acknowledge", f"{doubts[2]}=it is = 290 kN")
+    assert "--acknowledge 5: `hearsay` is no strong doubt of the report" in complained
+    assert doubts[4] in complained
+    approve(slipped, *some, "--acknowledge", f"{doubts[4]}=it is = 290 kN")
     with opened(slipped.folder) as store, store.reading() as records:
         (approval,) = records.approvals()
     assert [(a.doubt, a.reason) for a in approval.acknowledged] == [
         (doubts[0], "new tool"),
         (doubts[1], "new tool"),
-        (doubts[2], "it is = 290 kN"),
+        (doubts[2], "new tool"),
+        (doubts[3], "new tool"),
+        (doubts[4], "it is = 290 kN"),
     ]
 
 

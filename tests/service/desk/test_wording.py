@@ -135,13 +135,14 @@ def test_ratings_are_told_with_what_governs_them() -> None:
         material="e235-n",
         ring_style="metal",
         ring_material="carbon-steel",
+        ring="ring-S-metal-carbon-steel",
         insert="fitted",
     )
     change = RatingChange(
         end=end, temp_c=20, relative=0, moved=("tube-static", "fitting"), before=none, after=some
     )
     assert rating_cells(change) == (
-        "S 16 x 2 e235-n\nmetal carbon-steel\ninsert fitted\nat 20 degC",
+        "S 16 x 2 e235-n\nring-S-metal-carbon-steel\ninsert fitted\nat 20 degC",
         "no rating\ntube-static not known\nfitting not known",
         "245 bar (tube)\npulsating 160 bar\nfitting 400 bar",
         "",

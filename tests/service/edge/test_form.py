@@ -44,6 +44,14 @@ def test_all_errors_at_once_each_with_its_pointer(client: httpx.Client) -> None:
     assert "leave the field out" in told["/tube/wall"]
 
 
+@pytest.mark.parametrize("radius", [0, -40])
+def test_a_bend_has_a_radius_above_zero(client: httpx.Client, radius: float) -> None:
+    bends = [{"radius": mm(40)}, {"radius": mm(radius)}]
+    told = pointers(client, {"tube": {"bends": bends}}, "/v1/setup-checks")
+    assert set(told) == {"/tube/bends/1/radius/value"}
+    assert f"`{radius}` is not a number above 0" in told["/tube/bends/1/radius/value"]
+
+
 @pytest.mark.parametrize("value", ["16", "1e1", True, [16], {"v": 16}, None, "NaN", 0, -1, 1e300])
 def test_a_size_is_a_number_above_zero(client: httpx.Client, value: Any) -> None:
     body = press_target(tube={"od": {"value": value, "unit": "mm"}})
@@ -74,6 +82,30 @@ def test_a_wrong_value_is_refused_where_it_stands(
     told = pointers(client, press_target(**{field: value}))
     assert len(told) == 1
     assert next(iter(told)).startswith(f"/{field}")
+
+
+def test_tools_are_an_object_by_ids(client: httpx.Client) -> None:
+    tools = {
+        "gauge-a": {"calibration_due": "soon", "uses": 3},
+        "a/b": None,
+        "": {},
+        "cone-S-16": 12,
+        "cone-S-14": {"uses_since_check": 12.0},
+    }
+    told = pointers(client, {"items": [{}], "tools": tools}, "/v1/tooling-picks")
+    assert set(told) == {
+        *("/tools/gauge-a/calibration_due", "/tools/gauge-a/uses", "/tools/a~1b"),
+        *("/tools/", "/tools/cone-S-16"),
+    }
+    assert told["/tools/cone-S-16"] == (
+        "`12` is not an object with `calibration_due`, `uses_since_check`"
+    )
+    body = {"items": [{}], "tools": {f"gauge-{n}": {} for n in range(1001)}}
+    told = pointers(client, body, "/v1/tooling-picks")
+    assert list(told) == ["/tools"]
+    assert told["/tools"].startswith("1001 entries are not an object of at most 1000")
+    told = pointers(client, {"items": [{}], "tools": []}, "/v1/tooling-picks")
+    assert told["/tools"].startswith("`[]` is not an object of at most 1000")
 
 
 def test_a_long_value_is_shown_in_part(client: httpx.Client) -> None:
@@ -133,13 +165,17 @@ def test_a_flood_of_errors_is_cut_and_counted(client: httpx.Client) -> None:
     assert response.json()["detail"] == "more than 1000 errors, the first 200 are told"
 
 
-def test_a_union_takes_either_and_names_both(client: httpx.Client) -> None:
+def test_a_field_that_once_took_another_kind_of_value_says_where_that_is_now(
+    client: httpx.Client,
+) -> None:
     path = "/v1/setup-checks"
-    for value in (mm(60), "no-bend"):
-        body = {"tube": {"straight_length": value}}
-        assert client.post(path, json=body).status_code == 200
-    told = pointers(client, {"tube": {"straight_length": "long"}}, path)
-    assert "`no-bend`" in told["/tube/straight_length"]
+    moved = {
+        "tube": {"straight_length": "no-bend"},
+        "fitting": {"other_end": {"value": 300, "unit": "bar"}},
+    }
+    told = pointers(client, moved, path)
+    assert "state `bend` as `none`" in told["/tube/straight_length"]
+    assert "in `other_end_rating`" in told["/fitting/other_end"]
     told = pointers(client, {"tube": {"straight_length": {"value": 1, "unit": "m"}}}, path)
     assert set(told) == {"/tube/straight_length/unit"}
 

@@ -204,7 +204,7 @@ def test_a_revision_that_is_not_stored_is_404(client: httpx.Client) -> None:
 def test_a_bug_is_500_logged_once_and_tells_nothing(
     error: Exception, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
 ) -> None:
-    def broken(*_: Any) -> None:
+    def broken(*_: Any, **_more: Any) -> None:
         raise error
 
     monkeypatch.setattr("service.routes.answers.press_target", broken)
@@ -224,7 +224,7 @@ def test_a_bug_is_500_logged_once_and_tells_nothing(
 def test_what_the_framework_refuses_is_a_problem_too(
     client: httpx.Client, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def refuses(*_: Any) -> None:
+    def refuses(*_: Any, **_more: Any) -> None:
         raise ClientException("odd")
 
     monkeypatch.setattr("service.routes.answers.press_target", refuses)
@@ -258,9 +258,9 @@ def test_one_request_reads_the_index_once(monkeypatch: pytest.MonkeyPatch) -> No
     new = structs.replace(old, revision="sha256:" + "1" * 64)
     app = create_app(OPEN, old, fixed_day)
 
-    def swapped(index: Index, question: PressTargetQuestion) -> PressTargetAnswer:
+    def swapped(index: Index, question: PressTargetQuestion, **day: Any) -> PressTargetAnswer:
         app.current.reading = Reading(index=new)
-        return press_target(index, question)
+        return press_target(index, question, **day)
 
     monkeypatch.setattr("service.routes.answers.press_target", swapped)
     with served(app=app) as client:

@@ -94,4 +94,4 @@ def _kept(name: str, row: AnyRow) -> bool:
         return getattr(row, "series", "") == "S" and size in {("mm", od) for od in SIZES_MM}
     if name in {"targets", "sizes", "cones"} and getattr(row, "series", "S") != "S":
         return False
-    return getattr(row, "od_mm", SIZES_MM[0]) in SIZES_MM
+    return getattr(row, "od_mm", None) in {None, *SIZES_MM}

@@ -95,6 +95,17 @@ def test_a_revision_against_itself_and_there_and_back(shop: Shop) -> None:
     assert back["changed"] == turned
 
 
+def test_a_tool_that_is_overdue_is_offered_by_neither(shop: Shop) -> None:
+    tools = {"gauge-a": {"calibration_due": "2026-03-01"}}
+    for told in impact(shop, NEW, tools=tools)["changed"]:
+        for outcome in (told["before"], told["after"]):
+            assert "gauge-a" not in {pair["gauge"] for pair in outcome.get("pairs", ())}
+    offered = [
+        p["gauge"] for c in impact(shop, NEW)["changed"] for p in c["after"].get("pairs", ())
+    ]
+    assert "gauge-a" in offered
+
+
 def test_being_superseded_changes_no_item(shop: Shop) -> None:
     there = impact(shop, NEW)
     shop.publish(revised())

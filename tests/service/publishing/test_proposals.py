@@ -216,11 +216,11 @@ def test_what_only_the_whole_of_the_tables_shows_names_the_row(shop: Shop) -> No
 
 
 def test_tables_that_get_an_own_case_wrong_are_refused(shop: Shop) -> None:
-    # cases/16s-force-alone says 27.5 kN, by hand.
+    # cases/16s-press-b-gauge-b says 27.5 kN, by hand.
     wrong = with_row(PLAIN, force_kn=27.6)
     answer = shop.propose(as_csv({"targets": wrong.tables["targets"]}))
     refusals = refused(answer, 422, "not-publishable")["refusals"]
-    assert ("cases/16s-force-alone", "own-case") in {(r["row"], r["rule"]) for r in refusals}
+    assert ("cases/16s-press-b-gauge-b", "own-case") in {(r["row"], r["rule"]) for r in refusals}
 
 
 def test_unknown_tables(shop: Shop) -> None:

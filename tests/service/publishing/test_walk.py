@@ -4,6 +4,7 @@ import csv
 import hashlib
 import io
 
+from catalog.rows import Target
 from tests.service.publishing.shop import Shop, pages
 from tests.service.publishing.tables import THICK, end, target_question
 
@@ -22,8 +23,9 @@ def edited(text: str) -> bytes:
     """The CSV that an office has got, one force of it changed."""
     grid = list(csv.DictReader(io.StringIO(text)))
     key = THICK.split("/")[1:]
-    columns = ("series", "od_mm", "wall_min_mm", "wall_max_mm", "family", "ring_style", "insert")
-    (row,) = [line for line in grid if [line[c] for c in columns] == key]
+    # Blank keys are no part of a name.
+    columns = Target.key_columns
+    (row,) = [line for line in grid if [line[c] for c in columns if line[c]] == key]
     row["force_kn"], row["ceiling_kn"] = NEW_KN, "36.9"
     out = io.StringIO()
     writer = csv.DictWriter(out, list(grid[0]))
@@ -76,7 +78,7 @@ def test_an_office_revises_a_force_and_goes_back(shop: Shop) -> None:
         "coverage-lost": told["impact"]["coverage_lost"],
         "coverage-gained": told["impact"]["coverage_gained"],
     }
-    assert len(sections["changes"]) > 10
+    assert len(sections["changes"]) > 4  # more than a page of them
     for section, items in sections.items():
         for limit in (1, 4, 1000):
             assert pages(shop, report, SECTIONS[section], limit, section=section) == items

@@ -40,7 +40,7 @@ def test_a_row_reads_as_it_stands_in_the_table(database: sqlite3.Connection) -> 
     asked = (
         "SELECT force_kn, ceiling_kn FROM targets WHERE series = 'S' AND od_mm = 16"
         " AND wall_min_mm <= 2 AND wall_max_mm >= 2 AND family = 'carbon-steel'"
-        " AND ring_style = 'metal'"
+        " AND grade = '' AND ring_style = 'metal'"
     )
     assert database.execute(asked).fetchall() == [(27.5, 34.3)]
 
@@ -84,6 +84,12 @@ def test_every_number_has_a_unit(database: sqlite3.Connection) -> None:
         "cones.presses_between_checks_carbon_steel",
         "cones.presses_between_checks_stainless_steel",
         "cones.presses_between_checks_nickel_copper",
+        "rings.oil_thread",
+        "preparation.tightest_bend_ods",  # multiples of the od
+        "cut_methods.accepted",
+        "coatings.zinc",
+        "fluids.gas",
+        "fluids.attacks_zinc",
     }
     asked = "SELECT unit FROM units WHERE table_name = 'targets' AND column_name = ?"
     assert database.execute(asked, ("force_kn",)).fetchone() == ("kN",)

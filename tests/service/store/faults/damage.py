@@ -48,6 +48,9 @@ def truth(folder: Path, written_back: WrittenBack) -> Truth:
         _checkpoint(own, "TRUNCATE")
         publish(store, small(8))
         if written_back == "half":
+            # Enough for several pages of tables, of which the year changes only some.
+            for number in range(10, 22):
+                publish(store, small(number))
             # A checkpoint stops at what the oldest reader reads.
             stack.enter_context(store.reading())
         live_a_year(store)
