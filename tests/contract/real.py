@@ -79,7 +79,8 @@ def with_real_path(parts: dict[str, Any], asked: str) -> dict[str, Any]:
     """Parts of a path that name a stored revision and a table of it, most of the time."""
     draw = drawn(parts)
     for number, name in enumerate(("revision", "other")):
-        if name in parts and draw // 5**number % 5:
+        # Of two that are made up at times, few paths would be left that are real.
+        if name in parts and ("other" in parts or draw // 5**number % 5):
             parts[name] = ("current", *STORED)[draw // (7 + number) % 4]
     # What answers is not withdrawn whole, and has no report on itself.
     if draw % 5 and asked in {"withdraw", "report", "whole_report", "report_page"}:
