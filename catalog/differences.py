@@ -42,10 +42,10 @@ def differences(before: Revision | None, after: Revision) -> tuple[RowChange, ..
 
 def _same_bytes(name: str, before: Revision, after: Revision) -> bool:
     # The same bytes of another format may say something else; a table that was not stored is read
-    # from others.
-    return before.manifest.format == after.manifest.format and before.manifest.tables.get(
-        name, "none of before"
-    ) == after.manifest.tables.get(name, "none of after")
+    # from others, which may differ.
+    old, new = before.manifest, after.manifest
+    digest = old.tables.get(name)
+    return old.format == new.format and digest is not None and digest == new.tables.get(name)
 
 
 def _of_table(name: str, old_rows: tuple[AnyRow, ...], after: Revision) -> Iterator[RowChange]:

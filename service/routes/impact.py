@@ -59,10 +59,10 @@ class ItemsImpactAnswer(Struct, frozen=True, kw_only=True):
 
     before: str
     after: str
-    on: date
     received_on: date
     asked: int
     changed: tuple[ItemImpact, ...]
+    on: date | UnsetType = UNSET
     fixed_day: date | UnsetType = UNSET
 
 
@@ -112,7 +112,7 @@ async def ask_impact(
     return ItemsImpactAnswer(
         before=before.revision,
         after=after.revision,
-        on=received.on if data.on is UNSET else data.on,
+        on=question.on,
         received_on=received.on,
         asked=len(data.items),
         changed=tuple(changed),

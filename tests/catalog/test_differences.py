@@ -44,6 +44,19 @@ def test_the_same_tables_differ_in_nothing() -> None:
     assert differences(SHIPPED, shipped_revision()) == ()
 
 
+def test_a_table_that_neither_has_stored_is_compared_by_its_rows() -> None:
+    # As of two revisions of an older format, whose cuts are read from their preparation.
+    ref = "cut_methods/band-saw"
+    now = changed(ref, accepted=False)
+
+    def unstored(revision: Revision) -> Revision:
+        stored = {n: at for n, at in revision.manifest.tables.items() if n != "cut_methods"}
+        return structs.replace(revision, manifest=structs.replace(revision.manifest, tables=stored))
+
+    (change,) = differences(unstored(SHIPPED), unstored(now))
+    assert (change.row, cells(change)) == (ref, [("accepted", "yes", "no")])
+
+
 def test_a_changed_cell_is_told_as_its_text_before_and_after() -> None:
     (change,) = differences(SHIPPED, changed(TARGET, force_kn=28.6))
     assert (change.table, change.row, change.kind) == ("targets", TARGET, "changed")
