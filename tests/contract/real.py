@@ -50,6 +50,9 @@ def before_call(_context: Any, case: Any, **_options: Any) -> None:
         body = with_real_names(case.body)
         body = OFFICE.get(asked, lambda told, _draw: told)(body, drawn(case.body))
         case.body = with_lines_that_are_seen(body) if asked in OFFICE else body
+    if asked == "propose" and case.query and case.meta.phase.name.value == "stateful":
+        # A link from a proposal reads what was kept; what was only looked at is nowhere.
+        case.query.pop("validate_only", None)
     if asked == "activate" and case.headers and drawn(case.body) % 8:
         case.headers.pop("If-Match", None)  # the number in the body says what was seen
 

@@ -1,13 +1,14 @@
 """The attack finds what is broken: each way in which a service could differ from its contract."""
 
 from collections.abc import Callable
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
 
 from service.edge.problems import ProblemError
 from tests.contract.attack import Attacked, attack
-from tests.contract.real import INDEX, STORED, TARGETS, with_real_names
+from tests.contract.real import INDEX, STORED, TARGETS, before_call, with_real_names
 from tests.service.serving import mm
 
 Break = Callable[[pytest.MonkeyPatch], None]
@@ -109,3 +110,27 @@ def test_real_names_change_values_and_never_the_form() -> None:
     assert rings - {"y"} <= set(INDEX.rings)
     assert len(rings) > 3
     assert len(TARGETS) == 42
+
+
+@pytest.mark.parametrize(
+    ("phase", "query"), [("stateful", {}), ("fuzzing", {"validate_only": "true"})]
+)
+def test_links_follow_what_was_kept_and_the_rest_only_looks_too(
+    phase: str, query: dict[str, str]
+) -> None:
+    case = SimpleNamespace(
+        meta=SimpleNamespace(
+            generation=SimpleNamespace(mode=SimpleNamespace(is_positive=True)),
+            phase=SimpleNamespace(name=SimpleNamespace(value=phase)),
+        ),
+        operation=SimpleNamespace(
+            definition=SimpleNamespace(raw={"operationId": "propose"}), path="/v1/revisions"
+        ),
+        path_parameters={},
+        query={"validate_only": "true"},
+        headers={},
+        body={"note": "thicker", "tables": {"targets": []}},
+        media_type="application/json",
+    )
+    before_call(None, case)
+    assert case.query == query
