@@ -1,5 +1,6 @@
 """Every question that the tables can answer, replayed on two revisions, and what differs."""
 
+from catalog.impact.alike import with_rows_of
 from catalog.impact.comparing import (
     MOST_QUESTIONS,
     Progress,
@@ -42,4 +43,5 @@ __all__ = [
     "impact_of",
     "questions_of",
     "untold",
+    "with_rows_of",
 ]

@@ -1,4 +1,4 @@
-"""Ask both revisions everything, and keep what is answered otherwise."""
+"""Ask both revisions all that they may answer otherwise, and keep what they do."""
 
 import math
 from collections import Counter
@@ -7,6 +7,7 @@ from typing import Final, get_args
 
 from msgspec import structs
 
+from catalog.impact.alike import Likeness, Pair
 from catalog.impact.ends import ends_of, every_end, pairs_of, temperatures_of
 from catalog.impact.not_replayed import NOT_REPLAYED
 from catalog.impact.outcomes import Answered, answered, rated_at
@@ -52,9 +53,11 @@ def impact_of(
 ) -> Impact:
     """What differs between two revisions in the answer to everything that either can be asked.
 
+    Where they share rows (`with_rows_of`), what rests on the same rows in both is not asked again.
     `changed` names the tables with changed rows, and the columns of such rows as `table.column`.
     """
     ends, pairs = ends_of(before, after), pairs_of(before, after)
+    likeness = Likeness(before, after, pairs)
     changes: list[TargetChange] = []
     ratings: list[RatingChange] = []
     lost: list[End] = []
@@ -64,19 +67,20 @@ def impact_of(
         if done % 50 == 0:
             progress(done, len(ends))
         could = can = False
-        for press, gauge in pairs:
+        alike = likeness.is_read_alike(end)
+        unlike = likeness.unlike_pairs if alike else pairs
+        for press, gauge in unlike:
             old, new = (answered(index, end, press, gauge) for index in (before, after))
             could, can = could or old.outcome.allowed, can or new.outcome.allowed
             if (change := _changed(end, press, gauge, old, new)) is not None:
                 changes.append(change)
-        if could and not can:
-            lost.append(end)
-        if can and not could:
-            gained.append(end)
+        if could != can and not _is_done_by(after, end, set(pairs).difference(unlike)):
+            (lost if could else gained).append(end)
         if end.insert == "none":  # the insert is no part of a rating
-            found, asked = _rating_changes(before, after, end)
-            ratings += found
-            rated += asked
+            temperatures = temperatures_of(end, before, after)
+            rated += len(temperatures)
+            if not (alike and likeness.is_strong_alike(end)):
+                ratings += _rating_changes(before, after, end, temperatures)
     progress(len(ends), len(ends))
     return Impact(
         totals=_totals(len(ends) * len(pairs), changes, rated, ratings, lost, gained),
@@ -162,8 +166,13 @@ def _largest(told: Iterable[tuple[float | None, float | None]]) -> float:
     )
 
 
-def _rating_changes(before: Index, after: Index, end: End) -> tuple[list[RatingChange], int]:
-    temperatures = temperatures_of(end, before, after)
+def _is_done_by(index: Index, end: End, pairs: Iterable[Pair]) -> bool:
+    return any(answered(index, end, press, gauge).outcome.allowed for press, gauge in pairs)
+
+
+def _rating_changes(
+    before: Index, after: Index, end: End, temperatures: Iterable[float]
+) -> list[RatingChange]:
     changes = []
     for temp_c in temperatures:
         old, new = rated_at(before, end, temp_c), rated_at(after, end, temp_c)
@@ -178,7 +187,7 @@ def _rating_changes(before: Index, after: Index, end: End) -> tuple[list[RatingC
                     after=new,
                 )
             )
-    return changes, len(temperatures)
+    return changes
 
 
 def _rerated(old: Rated, new: Rated) -> float:

@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from msgspec import UNSET, Struct, structs
+from msgspec import UNSET, Struct, UnsetType, structs
 
 from catalog.answers.judging import judged
 from catalog.answers.shapes import PressTarget
@@ -19,7 +19,7 @@ from catalog.questions import (
 )
 from catalog.rows import Gauge
 from catalog.rules import RULES
-from catalog.setup.resolving import pick_setup, press_target_setup
+from catalog.setup.resolving import Setup, pick_setup, press_target_setup
 
 _DOUBTFUL: Final[dict[str, Doubtful]] = {
     "data.memory": "memory",
@@ -44,8 +44,7 @@ class Answered(Struct, frozen=True, kw_only=True, gc=False):
 
 def answered(index: Index, end: End, press: str, gauge: str) -> Answered:
     """Press target of an end on a press and gauge."""
-    question = PressTargetQuestion(tube=_tube(end), fitting=_fitting(end), press=press, gauge=gauge)
-    setup = press_target_setup(index, question)
+    setup = end_setup(index, end, press, gauge)
     found = judged(index, setup, RULES)
     bare = Outcome(
         verdict=found.verdict,
@@ -57,6 +56,14 @@ def answered(index: Index, end: End, press: str, gauge: str) -> Answered:
         outcome=_told(bare, found.target, setup.gauge),
         grounds=tuple((_DOUBTFUL[f.code], f.basis) for f in found.findings if f.code in _DOUBTFUL),
     )
+
+
+def end_setup(
+    index: Index, end: End, press: str | UnsetType = UNSET, gauge: str | UnsetType = UNSET
+) -> Setup:
+    """Setup that the press target of an end is judged on."""
+    question = PressTargetQuestion(tube=_tube(end), fitting=_fitting(end), press=press, gauge=gauge)
+    return press_target_setup(index, question)
 
 
 def rated_at(index: Index, end: End, temp_c: float) -> Rated:

@@ -7,7 +7,7 @@ from msgspec import structs
 
 from catalog.compiling import compile_revision
 from catalog.differences import RowChange, differences
-from catalog.impact import Progress, impact_of, untold
+from catalog.impact import Progress, impact_of, untold, with_rows_of
 from catalog.index import Index
 from catalog.loading import BadCell
 from catalog.plausibility import doubts_of
@@ -70,6 +70,7 @@ def report_on(
     """
     # Rows that no question reads come first: they are shown nowhere else.
     rows = tuple(sorted(differences(against, revision), key=lambda row: not unread(row)))
+    revision = with_rows_of(against, revision)
     return Report(
         format=REPORT_FORMAT,
         rules=RULES_VERSION,

@@ -29,7 +29,8 @@ class Row(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, dict=Tr
     """What every row has: a table, a key, a source.
 
     A row is equal to itself alone: numbers that follow from rows are remembered by row, and two
-    revisions never share one. To compare what rows say, compare their canonical bytes.
+    revisions share one only where it says the same in both. To compare what rows say, compare their
+    canonical bytes.
     """
 
     table: ClassVar[str] = ""

@@ -1,0 +1,81 @@
+"""What two revisions answer alike without being asked: what they answer from says the same in both.
+
+INVARIANT: an outcome follows from its setup, from the rows looked at beside it, from the grades of
+sources and from the standing of the revision. Withdrawals rest on the same.
+"""
+
+from collections.abc import Iterable, Iterator, Sequence
+
+import msgspec
+from msgspec import structs
+
+from catalog.answers.standing import rows_beside
+from catalog.impact.outcomes import end_setup
+from catalog.impact.shapes import End
+from catalog.index import Index
+from catalog.revision import Revision
+from catalog.rows import AnyRow
+
+Pair = tuple[str, str]
+
+
+def with_rows_of(against: Revision, revision: Revision) -> Revision:
+    """A revision in which every row that says what a row of `against` says is that row itself.
+
+    A row equals itself alone: this is how `Likeness` knows it again. Two revisions that share no
+    row are alike in nothing, and are asked everything.
+    """
+    tables = {
+        name: tuple(_known(rows, against.tables[name])) for name, rows in revision.tables.items()
+    }
+    return structs.replace(revision, tables=tables)
+
+
+def _known(rows: Iterable[AnyRow], against: Iterable[AnyRow]) -> Iterator[AnyRow]:
+    by_content = {(row.ref, msgspec.json.encode(row)): row for row in against}
+    for row in rows:
+        yield by_content.get((row.ref, msgspec.json.encode(row)), row)
+
+
+class Likeness:
+    """What two revisions answer alike: nothing that is not shown to be.
+
+    `unlike_pairs` are the presses with gauges of which one row differs.
+    """
+
+    def __init__(self, before: Index, after: Index, pairs: Iterable[Pair]) -> None:
+        self._before, self._after = before, after
+        self._grounds = before.standing == after.standing and all(
+            source.grade == after.sources[each].grade
+            for each, source in before.sources.items()
+            if each in after.sources
+        )
+        self.unlike_pairs: Sequence[Pair] = [
+            (press, gauge)
+            for press, gauge in pairs
+            if before.presses.get(press) is not after.presses.get(press)
+            or before.gauges.get(gauge) is not after.gauges.get(gauge)
+        ]
+
+    def is_read_alike(self, end: End) -> bool:
+        """Whether all that an end is answered from is the same, but for press and gauge."""
+        if not self._grounds:
+            return False
+        old, new = (_read(index, end) for index in (self._before, self._after))
+        return old == new
+
+    def is_strong_alike(self, end: End) -> bool:
+        """Whether an end that is read alike carries the same, at every temperature."""
+        before, after = self._before, self._after
+        ring = before.rings.get(end.ring)
+        return (
+            ring is not None
+            and before.strengths.get(end.material) == after.strengths.get(end.material)
+            and before.derating.get(ring.material) == after.derating.get(ring.material)
+        )
+
+
+def _read(index: Index, end: End) -> tuple[object, ...]:
+    setup = end_setup(index, end)
+    # Words are named in messages; which code is raised does not hang on them.
+    return structs.replace(setup, words={}), tuple(rows_beside(index, setup))
