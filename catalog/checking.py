@@ -86,8 +86,11 @@ def gaps_of(revision: Revision) -> list[str]:
 
 def _keys_once(revision: Revision) -> Iterator[Fault]:
     for name, rows in revision.tables.items():
-        firsts = {key_of(row): row for row in reversed(rows)}
-        for key, count in Counter(key_of(row) for row in rows).items():
+        keys = [key_of(row) for row in rows]
+        if len(set(keys)) == len(keys):
+            continue
+        firsts = dict(zip(reversed(keys), reversed(rows), strict=True))
+        for key, count in Counter(keys).items():
             if count > 1:
                 row = firsts[key]
                 column = ", ".join(row.key_columns)

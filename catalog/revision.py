@@ -15,7 +15,7 @@ import rfc8785
 from msgspec import Struct
 
 from catalog.older import row_of_older, tables_of_older
-from catalog.rows import TABLES, AnyRow, key_of
+from catalog.rows import TABLES, AnyRow, Row, key_of
 
 R = TypeVar("R", bound=AnyRow)
 
@@ -60,7 +60,7 @@ def table_bytes(rows: Iterable[AnyRow]) -> bytes:
 
 def row_digest(row: AnyRow) -> str:
     """Content address of a row: that of its line of canonical JSON, without the line's end."""
-    return digest(rfc8785.dumps(msgspec.to_builtins(row)))
+    return digest(_line(row))
 
 
 def manifest_bytes(manifest: Manifest) -> bytes:
@@ -145,5 +145,9 @@ def _converted(name: str, rows: Iterable[dict[str, Any]]) -> tuple[AnyRow, ...]:
 
 def _canonical(rows: Iterable[AnyRow]) -> list[tuple[bytes, AnyRow]]:
     # The line is the tie-break, so that even two rows of one key have one order.
-    keyed = ((key_of(row), rfc8785.dumps(msgspec.to_builtins(row)), row) for row in rows)
+    keyed = ((key_of(row), _line(row), row) for row in rows)
     return [(line, row) for _, line, row in sorted(keyed, key=itemgetter(0, 1))]
+
+
+def _line(row: AnyRow) -> bytes:
+    return row.line if isinstance(row, Row) else rfc8785.dumps(msgspec.to_builtins(row))

@@ -3,6 +3,8 @@
 from functools import cached_property
 from typing import Annotated, ClassVar, Protocol
 
+import msgspec
+import rfc8785
 from msgspec import Meta, Struct
 
 from catalog.quantities import size_key
@@ -45,6 +47,16 @@ class Row(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, dict=Tr
         return "/".join((self.table, *(_key_text(part) for part in parts if part is not None)))
 
     @cached_property
+    def key(self) -> tuple[str | int, ...]:
+        """Key of the row, as `key_of` tells that of any."""
+        return _key(self)
+
+    @cached_property
+    def line(self) -> bytes:
+        """Row as canonical JSON (RFC 8785); worked out once, since it takes longest of all."""
+        return rfc8785.dumps(msgspec.to_builtins(self))
+
+    @cached_property
     def source_columns(self) -> tuple[str, ...]:
         """Columns that name a source."""
         return tuple(f for f in self.__struct_fields__ if f.endswith("source"))
@@ -68,6 +80,10 @@ class Keyed(Protocol):
 
 def key_of(row: Keyed) -> tuple[str | int, ...]:
     """Key of a row in its table; a size counts in whole tenths of a micrometre."""
+    return row.key if isinstance(row, Row) else _key(row)
+
+
+def _key(row: Keyed) -> tuple[str | int, ...]:
     return tuple(
         size_key(value) if column.endswith("_mm") else _plain(value)
         for column in row.key_columns
