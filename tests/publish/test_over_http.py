@@ -8,7 +8,7 @@ import inspect
 import itertools
 from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
-from types import ModuleType
+from types import CodeType, FunctionType, ModuleType
 from typing import Any
 
 import pytest
@@ -90,10 +90,29 @@ def listened(module: ModuleType, monkeypatch: pytest.MonkeyPatch) -> Heard:
 
     monkeypatch.setattr(module, "refused", refused)
     for name, test in vars(module).items():
-        if name.startswith("test_"):
+        if name.startswith("test_") and refuses(module, test):
             for values in cases(test):
                 test(**values)
     return heard
+
+
+def refuses(module: ModuleType, function: FunctionType) -> bool:
+    """Whether a function of a module may come to `refused`: one that only takes files cannot."""
+    names = set(names_in(function.__code__))
+    helpers = (vars(module).get(name) for name in names - {function.__name__})
+    return "refused" in names or any(
+        refuses(module, helper)
+        for helper in helpers
+        if isinstance(helper, FunctionType) and helper.__module__ == module.__name__
+    )
+
+
+def names_in(code: CodeType) -> Iterator[str]:
+    """Names that a piece of code reads, and all that is written inside it."""
+    yield from code.co_names
+    for each in code.co_consts:
+        if isinstance(each, CodeType):
+            yield from names_in(each)
 
 
 def cases(test: Callable[..., None]) -> Iterator[dict[str, Any]]:
