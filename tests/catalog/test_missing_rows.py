@@ -10,7 +10,7 @@ import pytest
 from catalog.answers.grounds import rows_of_setup
 from catalog.answers.press_target import press_target
 from catalog.answers.setup_check import setup_check
-from catalog.answers.tooling_pick import picked
+from catalog.answers.picking import picked
 from catalog.answers.tube_rating import tube_rating
 from catalog.compiling import CompileError, compile_revision
 from catalog.index import Index
@@ -80,7 +80,7 @@ def answer(index: Index, ask: str) -> Any:
     if ask == "press-target":
         return press_target(index, msgspec.convert(question, PressTargetQuestion))
     if ask == "tooling-pick":
-        return picked(index, msgspec.convert(question, PickItem), AnswerUnits()).item
+        return picked(index, msgspec.convert(question, PickItem), AnswerUnits())
     return tube_rating(index, msgspec.convert(question, TubeRatingQuestion))
 
 

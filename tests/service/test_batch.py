@@ -7,7 +7,8 @@ import httpx
 import msgspec
 import pytest
 
-from catalog.answers.tooling_pick import Picked, picked, tooling_pick
+from catalog.answers.picking import picked
+from catalog.answers.tooling_pick import tooling_pick
 from catalog.index import Index
 from catalog.questions import AnswerUnits, PickItem, Received, ToolingPickQuestion
 from catalog.seed import shipped_index

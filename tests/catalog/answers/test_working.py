@@ -8,7 +8,7 @@ import pytest
 
 from catalog.answers.press_target import press_target
 from catalog.answers.setup_check import setup_check
-from catalog.answers.tooling_pick import picked
+from catalog.answers.picking import picked
 from catalog.answers.tube_rating import tube_rating
 from catalog.calc.formulas import FORMULAS
 from catalog.quantities import FACTOR
@@ -152,7 +152,7 @@ def answer_to(name: str) -> dict[str, Any]:
     elif ask == "press-target":
         answer = press_target(index, msgspec.convert(question, PressTargetQuestion))
     elif ask == "tooling-pick":
-        answer = picked(index, msgspec.convert(question, PickItem), AnswerUnits()).item
+        answer = picked(index, msgspec.convert(question, PickItem), AnswerUnits())
     else:
         answer = tube_rating(index, msgspec.convert(question, TubeRatingQuestion))
     told: dict[str, Any] = msgspec.json.decode(msgspec.json.encode(answer))

@@ -11,7 +11,7 @@ import yaml
 
 from catalog.answers.press_target import press_target
 from catalog.answers.setup_check import setup_check
-from catalog.answers.tooling_pick import picked
+from catalog.answers.picking import picked
 from catalog.answers.tube_rating import tube_rating
 from catalog.findings import CODES
 from catalog.index import Index
@@ -78,7 +78,7 @@ def answer_to(
             day = pick_day(
                 index, msgspec.convert({"items": [item], **on_day}, ToolingPickQuestion), received
             )
-            answer = picked(index, item, AnswerUnits(), base, pair, day).item
+            answer = picked(index, item, AnswerUnits(), base, pair, day)
         case "tube-rating":
             answer = tube_rating(
                 index, msgspec.convert(question, TubeRatingQuestion), rating, received

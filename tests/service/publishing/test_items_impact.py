@@ -6,7 +6,7 @@ from typing import Any
 import msgspec
 import pytest
 
-from catalog.answers.tooling_pick import picked
+from catalog.answers.picking import picked
 from catalog.compiling import compile_revision
 from catalog.questions import AnswerUnits, PickItem
 from catalog.revision import Revision, revision_of
@@ -71,7 +71,7 @@ def differing(before: Revision, after: Revision) -> Iterator[tuple[int, set[str]
     for number, item in enumerate(ITEMS):
         question = msgspec.convert(item, PickItem)
         one, other = (
-            msgspec.to_builtins(picked(index, question, AnswerUnits()).item) for index in indexes
+            msgspec.to_builtins(picked(index, question, AnswerUnits())) for index in indexes
         )
         parts = {part for part in one.keys() | other.keys() if one.get(part) != other.get(part)}
         if parts:
