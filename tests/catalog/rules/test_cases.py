@@ -9,9 +9,9 @@ import msgspec
 import pytest
 import yaml
 
+from catalog.answers.picking import picked
 from catalog.answers.press_target import press_target
 from catalog.answers.setup_check import setup_check
-from catalog.answers.picking import picked
 from catalog.answers.tube_rating import tube_rating
 from catalog.findings import CODES
 from catalog.index import Index
@@ -61,6 +61,8 @@ def answer_to(
     """Answer as its JSON says it."""
     index = index_of(case)
     question = asked(case.get("start", CONTROL), case.get("set"))
+    if case.get("ask") != "tooling-pick":
+        question.setdefault("detail", "full")
     on_day = dict(case.get("day", {}))
     received = received_of(on_day)
     answer: Any
