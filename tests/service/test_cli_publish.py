@@ -24,7 +24,7 @@ PICK = {
             },
             "fitting": {"series": "S", "ring_style": "metal", "ring_material": "carbon-steel"},
         }
-    ]
+    ],
 }
 
 
