@@ -18,18 +18,21 @@ class Code(Struct, frozen=True, gc=False):
     step: StepId
 
 
-class Finding(Struct, frozen=True, kw_only=True, gc=False):
+class Finding(Struct, frozen=True, kw_only=True, gc=False, omit_defaults=True):
     """One thing that is wrong, unknown or worth a caution.
 
-    `at` is the JSON pointer of the field that it is about; `basis` names the rows that say so and
-    `sources` where those rows come from.
+    `at` is the JSON pointer of the field that it is about, `step` that of the bench at which it is
+    met. `remedy` is what to do; where a fact is missing the message says what to state, and there
+    is none. `basis` names the rows that say so and `sources` where those rows come from: both are
+    of full detail.
     """
 
     code: str
     severity: Severity
+    step: StepId
     at: str
     message: str
-    remedy: str
+    remedy: str = ""
     basis: tuple[str, ...] = ()
     sources: tuple[str, ...] = ()
 

@@ -11,6 +11,7 @@ from msgspec import UNSET, Meta, Struct, UnsetType
 from catalog.quantities import Angle, Length, LengthFromZero, Pressure, Temperature
 from catalog.terms import (
     Bend,
+    Detail,
     Family,
     ForceUnit,
     HardnessScale,
@@ -182,6 +183,7 @@ class PressTargetQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_fiel
     on: date | UnsetType = UNSET
     tool_state: ToolState | UnsetType = UNSET
     answer_in: AnswerUnits = AnswerUnits()
+    detail: Detail = "brief"
     revision: RevisionId | UnsetType = UNSET
     client_ref: ClientRef | UnsetType = UNSET
 
@@ -206,6 +208,7 @@ class ToolingPickQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_fiel
     on: date | UnsetType = UNSET
     tools: Annotated[dict[Id, CheckedTool], Meta(max_length=1000)] | UnsetType = UNSET
     answer_in: AnswerUnits = AnswerUnits()
+    detail: Detail = "brief"
     revision: RevisionId | UnsetType = UNSET
 
 
@@ -225,6 +228,7 @@ class SetupCheckQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_field
     on: date | UnsetType = UNSET
     tool_state: ToolState | UnsetType = UNSET
     answer_in: AnswerUnits = AnswerUnits()
+    detail: Detail = "brief"
     revision: RevisionId | UnsetType = UNSET
     client_ref: ClientRef | UnsetType = UNSET
 
@@ -258,6 +262,7 @@ class TubeRatingQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_field
     weld_factor: Annotated[float, Meta(ge=1e-9, le=1)] | UnsetType = UNSET
     y_coefficient: Annotated[float, Meta(ge=0, le=1)] | UnsetType = UNSET
     answer_in: AnswerUnits = AnswerUnits()
+    detail: Detail = "brief"
     revision: RevisionId | UnsetType = UNSET
     client_ref: ClientRef | UnsetType = UNSET
 

@@ -159,21 +159,23 @@ class Next(Struct, frozen=True, kw_only=True, gc=False):
     code: str
 
 
-class Answer(Struct, frozen=True, kw_only=True):
+class Answer(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """What every answer says: the verdict, what it rests on, and what it was told.
 
-    `next` is there unless the verdict allows.
+    `headline` is one line for a phone or a label. `next` is there unless the verdict allows.
+    `assumptions`, `working` and `sources` are of full detail.
     """
 
     verdict: Verdict
+    headline: str
+    next: Next | UnsetType = UNSET
     revision: str
     rules: str
     scope: str
     findings: tuple[Finding, ...]
-    assumptions: tuple[Assumption, ...]
-    working: tuple[WorkingStep, ...]
-    sources: tuple[SourceNote, ...]
-    next: Next | UnsetType = UNSET
+    assumptions: tuple[Assumption, ...] = ()
+    working: tuple[WorkingStep, ...] = ()
+    sources: tuple[SourceNote, ...] = ()
 
 
 class PressTargetAnswer(Answer, frozen=True, kw_only=True):
@@ -187,10 +189,14 @@ class PressTargetAnswer(Answer, frozen=True, kw_only=True):
 
 
 class Pair(Struct, frozen=True, kw_only=True, gc=False):
-    """A press with one of its gauges."""
+    """A press with one of its gauges, and how many marks of the dial lie in the window.
+
+    `marks` is left out for a ring that finishes at contact, and where pressing is not allowed.
+    """
 
     press: str
     gauge: str
+    marks: int | UnsetType = UNSET
 
 
 class ExcludedPair(Struct, frozen=True, kw_only=True, gc=False):
@@ -209,39 +215,49 @@ class PartsList(Struct, frozen=True, kw_only=True, gc=False):
     inserts: int
 
 
-class PickedItem(Struct, frozen=True, kw_only=True):
+class PickedItem(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Tooling for one line of a work order; `pairs` can do it, best first.
 
-    `target` and its working are those of the first pair.
+    What is said of the data (`data.*`) counts for the verdict and stands once in the answer. Brief,
+    an item names the first three pairs; full detail adds all of them, the assumptions, the pairs
+    that cannot do it, and the target and rating with the first pair, whose working is number
+    `working` of the answer's `workings`, from 0.
     """
 
+    client_ref: str | UnsetType = UNSET
     verdict: Verdict
+    headline: str
+    next: Next | UnsetType = UNSET
     scope: str
     findings: tuple[Finding, ...]
-    assumptions: tuple[Assumption, ...]
-    working: tuple[WorkingStep, ...]
-    next: Next | UnsetType = UNSET
-    client_ref: str | UnsetType = UNSET
     cone: str | UnsetType = UNSET
     plate: str | UnsetType = UNSET
     ring: str | UnsetType = UNSET
     insert: InsertState | UnsetType = UNSET
     quantities: PartsList | UnsetType = UNSET
     pairs: tuple[Pair, ...] = ()
+    assumptions: tuple[Assumption, ...] = ()
+    working: int | UnsetType = UNSET
     excluded: tuple[ExcludedPair, ...] = ()
     target: PressTarget | UnsetType = UNSET
     assembly: AssemblyRating | UnsetType = UNSET
     loads: Loads | UnsetType = UNSET
 
 
-class ToolingPickAnswer(Struct, frozen=True, kw_only=True):
-    """One revision and one day for all items; the verdict is that of the gravest item."""
+class ToolingPickAnswer(Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """One revision and one day for all items; the verdict is that of the gravest item.
+
+    `findings` says once what is said of the data for any item. `workings`, each different one once,
+    and `sources` are of full detail.
+    """
 
     verdict: Verdict
     revision: str
     rules: str
+    findings: tuple[Finding, ...]
     items: tuple[PickedItem, ...]
-    sources: tuple[SourceNote, ...]
+    workings: tuple[tuple[WorkingStep, ...], ...] = ()
+    sources: tuple[SourceNote, ...] = ()
     on: date | UnsetType = UNSET
     received_on: date | UnsetType = UNSET
     tools: dict[str, CheckedTool] | UnsetType = UNSET
@@ -255,10 +271,13 @@ class StepReport(Struct, frozen=True, kw_only=True, gc=False):
 
 
 class SetupCheckAnswer(Answer, frozen=True, kw_only=True):
-    """What is wrong with a setup, what is still unknown, and the target once it is known."""
+    """What is wrong with a setup, what is still unknown, and the target once it is known.
+
+    `next_fields` are all that are still to be stated, in the order of the bench: full detail.
+    """
 
     steps: tuple[StepReport, ...]
-    next_fields: tuple[str, ...]
+    next_fields: tuple[str, ...] = ()
     client_ref: str | UnsetType = UNSET
     on: date | UnsetType = UNSET
     received_on: date | UnsetType = UNSET
