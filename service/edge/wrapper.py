@@ -81,10 +81,12 @@ class Wrapper:
         reading = await self.current.latest()
         state = scope.setdefault("state", {})
         state["reading"], state["caller"], state["request_id"] = reading, None, request_id
+        state["counted"] = ()
         answer = await self._answer(scope, receive, request_id)
         body = await body_of(scope, answer)
         headers = measured(answer, body)
         headers += _common_headers(state["reading"].index.revision, request_id)
+        headers += state["counted"]
         if not any(name == b"content-security-policy" for name, _ in headers):
             policy = _CSP_DOCS if scope["path"].startswith("/docs") else _CSP_API
             headers.append((b"content-security-policy", policy))
