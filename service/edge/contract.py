@@ -15,7 +15,7 @@ import msgspec
 from litestar.handlers import HTTPRouteHandler
 
 from catalog.terms import RULES_VERSION
-from service.edge.operations import HEADERS, REF, SCHEME, header, operation, types_of
+from service.edge.operations import HEADERS, RATE_LIMITS, REF, SCHEME, header, operation, types_of
 from service.edge.parameters import told_path
 from service.edge.problems import ProblemDetails
 from service.safety import SAFETY
@@ -24,9 +24,13 @@ PATH: Final = Path(__file__).parents[2] / "openapi" / "openapi.json"
 _ABOUT: Final = (
     "Presetting cutting rings on hydraulic tube: tooling picks, setup checks, press targets and "
     "tube ratings from one versioned catalog. A refusal about the tube is a 200 with a verdict; "
-    "4xx is for a request that is not of our form."
+    "4xx is for a request that is not of our form. A body of a kilobyte or more is sent in zstd or "
+    "gzip where `Accept-Encoding` takes it."
 )
-_ETAG: Final = ("ETag", ("hash of the body", '^"[0-9a-f]{64}"$'))
+_ETAG: Final = (
+    "ETag",
+    ("hash of the body without a coding, and the coding", '^"[0-9a-f]{64}(-gzip|-zstd)?"$'),
+)
 _SCHEME: Final = {
     "type": "http",
     "scheme": "bearer",
@@ -64,7 +68,8 @@ def document(handlers: tuple[HTTPRouteHandler, ...]) -> dict[str, Any]:
         "paths": dict(sorted(paths.items())),
         "components": {
             "schemas": dict(sorted(components.items())),
-            "headers": {name: header(*about) for name, about in (*HEADERS.items(), _ETAG)},
+            "headers": {name: header(*about) for name, about in (*HEADERS.items(), _ETAG)}
+            | {name: header(*about) | {"required": False} for name, about in RATE_LIMITS.items()},
             "securitySchemes": {SCHEME: _SCHEME},
         },
     }

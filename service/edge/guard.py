@@ -57,6 +57,9 @@ class Guard:
         # Two tables, so that no address can be written that empties the bucket of a key.
         self.keys = Throttle(rate, BURST * rate)
         self.addresses = Throttle(rate, BURST * rate)
+        # The form of draft-ietf-httpapi-ratelimit-headers-10, from memory: a bucket is a quota for
+        # as many seconds as fill it.
+        self.policy = f"q={BURST * rate};w={BURST}"
         self.failures = Throttle(1 / FAILURE_FORGOTTEN_S, FAILURES_MOST)
         self.clock = clock
 
@@ -64,6 +67,8 @@ class Guard:
         self, scope: HTTPScope, door: Door, keyring: Keyring, request_id: str
     ) -> Caller | None:
         """Caller who goes through this door, None where it is open and nobody gave a key.
+
+        Headers that say what is left of a limit are kept as `counted` in the state of the request.
 
         Errors: `ProblemError` `no-key`, `bad-key`, `not-allowed`, `too-many`.
         """
@@ -99,9 +104,16 @@ class Guard:
             return
         now_s = self.clock.steady_s()
         if caller is None:
-            wait_s = self.addresses.take(address(scope), now_s)
+            bucket, who, name = self.addresses, address(scope), "address"
         else:
-            wait_s = self.keys.take(caller.key_id, now_s)
+            bucket, who, name = self.keys, caller.key_id, "key"
+        wait_s = bucket.take(who, now_s)
+        if bucket.interval_s:
+            tokens, full_s = bucket.left(who, now_s)
+            scope["state"]["counted"] = (
+                (b"ratelimit-policy", f'"{name}";{self.policy}'.encode()),
+                (b"ratelimit", f'"{name}";r={tokens};t={full_s}'.encode()),
+            )
         if wait_s:
             raise _too_many("from this address" if caller is None else "with this key", wait_s)
 

@@ -28,9 +28,23 @@ REF: Final = "#/components/schemas/{name}"
 HEADERS: Final[dict[str, tuple[str, str]]] = {
     "Catalog-Revision": ("content address of the tables that answer", "^sha256:[0-9a-f]{64}$"),
     "Ringwright-Rules": ("version of the rules that answer", "^[0-9]+$"),
-    "Content-Digest": ("digest of the body (RFC 9530)", "^sha-256=:[A-Za-z0-9+/]{43}=:$"),
+    "Content-Digest": (
+        "digest of the body as it is sent (RFC 9530)",
+        "^sha-256=:[A-Za-z0-9+/]{43}=:$",
+    ),
     "X-Request-Id": ("id of this request in the log", "^[A-Za-z0-9._-]{1,64}$"),
 }
+RATE_LIMITS: Final[dict[str, tuple[str, str]]] = {
+    "RateLimit-Policy": (
+        "requests (`q`) in so many seconds (`w`), of this key or address, where there is a limit",
+        '^"(key|address)";q=[1-9][0-9]*;w=[1-9][0-9]*$',
+    ),
+    "RateLimit": (
+        "requests that are left of it (`r`), and seconds until all are again (`t`)",
+        '^"(key|address)";r=[0-9]+;t=[0-9]+$',
+    ),
+}
+"""Headers of what is counted, where there is a limit."""
 SCHEME: Final = "key"
 _STATUS_HEADERS: Final[dict[str, tuple[str, str, str]]] = {
     "401": ("WWW-Authenticate", "how a key is given", '^Bearer realm="ringwright"$'),
@@ -62,7 +76,7 @@ def operation(handler: HTTPRouteHandler, method: str, path: str) -> dict[str, An
     if method == "GET":
         told["responses"]["304"] = {
             "description": "the body is as the caller has it",
-            "headers": _header_refs(("ETag",)),
+            "headers": _header_refs(handler, ("ETag",)),
         }
     return told
 
@@ -113,7 +127,7 @@ def _answer(handler: HTTPRouteHandler, method: str, about: str) -> dict[str, Any
     answers = _answers(handler)
     told: dict[str, Any] = {
         "description": "; ".join(filter(None, (about, _lines(answers)))),
-        "headers": _header_refs(("ETag",) if method == "GET" else ()),
+        "headers": _header_refs(handler, ("ETag",) if method == "GET" else ()),
     }
     if content := content | _contents(answers):
         told["content"] = content
@@ -152,7 +166,7 @@ def _problems(handler: HTTPRouteHandler, method: str, path: str) -> dict[str, An
     return {
         str(status.value): {
             "description": ", or ".join(titles),
-            "headers": _header_refs(()) | _status_headers(str(status.value)),
+            "headers": _header_refs(handler, ()) | _status_headers(str(status.value)),
             "content": {MEDIA_TYPE: {"schema": {"$ref": REF.format(name="ProblemDetails")}}},
         }
         for status, titles in sorted(reasons.items())
@@ -211,5 +225,7 @@ def _status_headers(status: str) -> dict[str, Any]:
     return {name: header(about, pattern) | {"required": status not in _NOT_ALWAYS}}
 
 
-def _header_refs(more: tuple[str, ...]) -> dict[str, Any]:
-    return {name: {"$ref": f"#/components/headers/{name}"} for name in (*HEADERS, *more)}
+def _header_refs(handler: HTTPRouteHandler, more: tuple[str, ...]) -> dict[str, Any]:
+    limits = RATE_LIMITS if handler.opt.get("throttled", True) else ()
+    names = (*HEADERS, *limits, *more)
+    return {name: {"$ref": f"#/components/headers/{name}"} for name in names}

@@ -3,6 +3,7 @@
 A bucket is kept as the moment at which it is full again, which is all that there is to know.
 """
 
+import math
 from typing import Final
 
 MOST_KEPT: Final = 4096
@@ -13,6 +14,7 @@ class Throttle:
     """Buckets of `burst` tokens that fill up at `per_second`; 0 a second is no limit."""
 
     def __init__(self, per_second: float, burst: float, most_kept: int = MOST_KEPT) -> None:
+        self.burst = burst
         self.interval_s = 1 / per_second if per_second else 0.0
         self.depth_s = burst * self.interval_s
         self.most_kept = most_kept
@@ -40,3 +42,10 @@ class Throttle:
         """Tokens that are missing from a bucket."""
         missing_s = self.full_at.get(who, now_s) - now_s
         return max(missing_s, 0.0) / self.interval_s if self.interval_s else 0.0
+
+    def left(self, who: str, now_s: float) -> tuple[int, int]:
+        """Whole tokens that are in a bucket, and the whole seconds until it is full again."""
+        missing = self.taken(who, now_s)
+        # What dust of binary fractions is above a whole number is not missing.
+        short = math.ceil(missing - 1e-6)
+        return math.floor(self.burst) - short, math.ceil(missing * self.interval_s - 1e-6)

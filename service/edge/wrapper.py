@@ -5,8 +5,6 @@ log, HEAD, OPTIONS, digests and the last resort against a bug stand here.
 """
 
 import asyncio
-import base64
-import hashlib
 import logging
 import re
 import secrets
@@ -15,22 +13,29 @@ from collections.abc import Iterable
 from typing import Any, Final
 
 import msgspec
-from litestar.types import ASGIApp, HTTPScope, Message, Receive
+from litestar.types import ASGIApp, HTTPScope, Message, Receive, Send
 
 from catalog.terms import RULES_VERSION
 from service.current import Current
 from service.edge.doors import Door, Doors, Place
 from service.edge.guard import Guard
 from service.edge.problems import ProblemError
-from service.edge.response import Headers, as_read, measured, problem_response
+from service.edge.response import (
+    Answer,
+    Headers,
+    as_read,
+    body_of,
+    made,
+    measured,
+    pieces,
+    problem_response,
+)
 
 GONE: Final = 499
 """Status in the log for a caller who left before the question was whole."""
 BODY_PATIENCE_S: Final = 60
 """Seconds in which a body must come."""
 LOGGED_LETTERS: Final = 200
-LARGE_BYTES: Final = 1_000_000
-"""Size from which a body is hashed beside the event loop, so that others are answered."""
 ACCESS: Final = logging.getLogger("ringwright.access")
 FAULTS: Final = logging.getLogger("ringwright.faults")
 
@@ -76,26 +81,20 @@ class Wrapper:
         reading = await self.current.latest()
         state = scope.setdefault("state", {})
         state["reading"], state["caller"], state["request_id"] = reading, None, request_id
-        status, headers, body = await self._answer(scope, receive, request_id)
-        headers = measured(status, headers, body)
-        if scope["method"] == "HEAD":
-            body = b""
-        if len(body) > LARGE_BYTES:
-            digest = await asyncio.to_thread(_sha256, body)
-        else:
-            digest = _sha256(body)
-        headers += _worn(state["reading"].index.revision, request_id, digest)
+        state["counted"] = ()
+        answer = await self._answer(scope, receive, request_id)
+        body = await body_of(scope, answer)
+        headers = measured(answer, body)
+        headers += _common_headers(state["reading"].index.revision, request_id)
+        headers += state["counted"]
         if not any(name == b"content-security-policy" for name, _ in headers):
             policy = _CSP_DOCS if scope["path"].startswith("/docs") else _CSP_API
             headers.append((b"content-security-policy", policy))
-        await send({"type": "http.response.start", "status": status, "headers": headers})
-        await send({"type": "http.response.body", "body": body})
+        await _send(send, answer.status, headers, body.parts)
         if self.log:
-            ACCESS.info(_line(scope, status, request_id, time.perf_counter() - started))
+            ACCESS.info(_line(scope, answer.status, request_id, time.perf_counter() - started))
 
-    async def _answer(
-        self, scope: HTTPScope, receive: Receive, request_id: str
-    ) -> tuple[int, Headers, bytes]:
+    async def _answer(self, scope: HTTPScope, receive: Receive, request_id: str) -> Answer:
         try:
             place, door = self._found(scope)
             if scope["method"] != "OPTIONS":
@@ -104,20 +103,20 @@ class Wrapper:
                 scope["state"]["caller"] = caller
             _refuse_query(scope, door)
             if scope["method"] == "OPTIONS":
-                return 204, [(b"allow", ", ".join(place.allow).encode())], b""
+                return Answer(204, [(b"allow", ", ".join(place.allow).encode())])
             inner = scope
             if scope["method"] == "HEAD":
                 inner = {**scope, "method": "GET"}
-            return as_read(scope, *await self._collected(inner, receive))
+            return await as_read(scope, await self._collected(inner, receive))
         except GoneError:
-            return GONE, [], b""
+            return Answer(GONE, [])
         except ProblemError as problem:
             return problem_response(problem, request_id)
         except Exception:
             FAULTS.exception("request %s failed", request_id)
             return problem_response(ProblemError("internal", INTERNAL), request_id)
 
-    async def _collected(self, scope: HTTPScope, receive: Receive) -> tuple[int, Headers, bytes]:
+    async def _collected(self, scope: HTTPScope, receive: Receive) -> Answer:
         """Whole response of the app, so that its digest can stand in the headers."""
         status = 500
         headers: Headers = []
@@ -150,7 +149,7 @@ class Wrapper:
                 parts.append(message["body"])
 
         await self.app(scope, take, keep)
-        return status, headers, b"".join(parts)
+        return made(status, headers, parts)
 
     async def _arrived(self, scope: HTTPScope) -> None:
         """Look again at what a request rests on, now that its body is whole.
@@ -185,14 +184,21 @@ def _refuse_query(scope: HTTPScope, door: Door) -> None:
 INTERNAL: Final = "nothing was answered or kept: the fault is logged under the request id"
 
 
-def _sha256(content: bytes) -> bytes:
-    return hashlib.sha256(content).digest()
+async def _send(send: Send, status: int, headers: Headers, parts: Iterable[bytes]) -> None:
+    """Send a response, the others let in between two pieces of it."""
+    await send({"type": "http.response.start", "status": status, "headers": headers})
+    last = b""
+    for piece in pieces(parts):
+        if last:
+            await send({"type": "http.response.body", "body": last, "more_body": True})
+            await asyncio.sleep(0)
+        last = piece
+    await send({"type": "http.response.body", "body": last, "more_body": False})
 
 
-def _worn(revision: str, request_id: str, digest: bytes) -> Headers:
-    """Headers that every response wears; the digest is that of the bytes sent."""
+def _common_headers(revision: str, request_id: str) -> Headers:
+    """Headers of every response."""
     return [
-        (b"content-digest", b"sha-256=:" + base64.b64encode(digest) + b":"),
         (b"catalog-revision", revision.encode()),
         (b"ringwright-rules", RULES_VERSION.encode()),
         (b"x-request-id", request_id.encode()),

@@ -1,7 +1,5 @@
 """The revision that answers: which it is, how it is changed, and the feed of changes."""
 
-import hashlib
-
 from litestar import get, put
 from litestar.params import JSONBody
 from msgspec import UNSET, Struct, UnsetType, json
@@ -9,6 +7,7 @@ from msgspec import UNSET, Struct, UnsetType, json
 from service.current import moment
 from service.edge.decoding import StrictRequest
 from service.edge.problems import ProblemError
+from service.edge.response import etags_of
 from service.office.activating import activate
 from service.routes.asking import caller_of, done, store_of
 from service.routes.paging import After, PageQuery, page
@@ -136,8 +135,7 @@ async def _expected(request: StrictRequest, data: ActivationQuestion) -> int:
             raise ProblemError("expected-missing", "`If-Match: *` names no activation")
         return int(data.expected_activation)
     last = await done(_last, store_of(request))
-    etag = f'"{hashlib.sha256(json.encode(last)).hexdigest()}"'
-    if etag not in {tag.strip() for tag in tags.split(",")}:
+    if not etags_of(json.encode(last)) & {tag.strip() for tag in tags.split(",")}:
         detail = f"activation {last.n} holds by now: read GET /v1/active and decide anew"
         raise ProblemError("changed", detail)
     if data.expected_activation not in {UNSET, last.n}:

@@ -1,11 +1,10 @@
 """The four questions: each decoded strictly, answered from one index, encoded."""
 
-import asyncio
 from typing import Any, Final, TypeVar
 
 from litestar import post
 from litestar.params import JSONBody
-from msgspec import UNSET, Raw, UnsetType, json, structs
+from msgspec import UNSET, UnsetType, structs
 
 from catalog.answers.press_target import press_target
 from catalog.answers.setup_check import setup_check
@@ -27,6 +26,7 @@ from catalog.questions import (
 )
 from service.edge.decoding import StrictRequest
 from service.routes.asking import index_of, received_of, refuse_outdated
+from service.routes.batches import Items, PartedResponse, in_turns
 
 Dated = TypeVar("Dated", PressTargetQuestion, ToolingPickQuestion, SetupCheckQuestion)
 
@@ -34,8 +34,6 @@ _ASKING: Final[dict[str, Any]] = {
     "scope": "read",
     "problems": ("revision-not-found", "store-failed", "store-damaged"),
 }
-ITEMS_AT_ONCE: Final = 25
-"""Items of a batch between two turns of the other requests."""
 
 
 @post("/v1/press-targets", operation_id="press_target", status_code=200, opt=_ASKING)
@@ -52,10 +50,15 @@ async def ask_press_target(
     return press_target(index, dated(data, received), received=received)
 
 
-@post("/v1/tooling-picks", operation_id="tooling_pick", status_code=200, opt=_ASKING)
+@post(
+    "/v1/tooling-picks",
+    operation_id="tooling_pick",
+    status_code=200,
+    opt={**_ASKING, "answers": ToolingPickAnswer},
+)
 async def ask_tooling_pick(
     data: JSONBody[ToolingPickQuestion], request: StrictRequest
-) -> ToolingPickAnswer:
+) -> PartedResponse:
     """Which cone, plate, press and gauge does each line of a work order need?
 
     One revision answers all items; each has a verdict of its own.
@@ -63,15 +66,10 @@ async def ask_tooling_pick(
     index = await _index(request, data.revision)
     received = received_of(request)
     question = dated(data, received)
-    batch = Batch(index, question, received)
-    encoded: list[Any] = []
-    for number, item in enumerate(data.items, start=1):
-        # Encoded here and not with the whole: ten megabytes at once would stop everybody else.
-        encoded.append(Raw(json.encode(batch.item(item))))
-        if number % ITEMS_AT_ONCE == 0:
-            await asyncio.sleep(0)
-    # The items are JSON already, of the very bytes that the type would give.
-    return batch.answer(tuple(encoded))
+    batch, encoded = Batch(index, question, received), Items()
+    async for item in in_turns(data.items):
+        encoded.add(batch.item(item))
+    return encoded.answered(batch.answer(()), "items")
 
 
 @post("/v1/setup-checks", operation_id="setup_check", status_code=200, opt=_ASKING)

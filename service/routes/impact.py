@@ -1,6 +1,5 @@
 """What a revision changes for the open items of a work order."""
 
-import asyncio
 from datetime import date
 from typing import Final
 
@@ -15,8 +14,9 @@ from catalog.questions import ToolingPickQuestion
 from catalog.setup.day import pick_day
 from catalog.terms import InsertState, Verdict
 from service.edge.decoding import StrictRequest
-from service.routes.answers import ITEMS_AT_ONCE, dated
+from service.routes.answers import dated
 from service.routes.asking import index_of, received_of, refuse_outdated
+from service.routes.batches import Items, PartedResponse, in_turns
 
 _FOLLOWING: Final = {"headline", "sources"}
 """Parts of a pick that differ only where another does."""
@@ -74,11 +74,15 @@ class ItemsImpactAnswer(Struct, frozen=True, kw_only=True):
     "/v1/revisions/{revision:str}/impact",
     operation_id="items_impact",
     status_code=200,
-    opt={"scope": "read", "problems": ("store-failed", "store-damaged")},
+    opt={
+        "scope": "read",
+        "problems": ("store-failed", "store-damaged"),
+        "answers": ItemsImpactAnswer,
+    },
 )
 async def ask_impact(
     revision: FromPath[str], data: JSONBody[ToolingPickQuestion], request: StrictRequest
-) -> ItemsImpactAnswer:
+) -> PartedResponse:
     """Which of these items are answered otherwise by a revision?
 
     What the standing of a revision adds (that it was superseded, or is not active yet) is left out,
@@ -92,8 +96,8 @@ async def ask_impact(
     received = received_of(request)
     question = dated(data, received)
     old_day, new_day = (pick_day(each, question, received) for each in (before, after))
-    changed = []
-    for number, item in enumerate(data.items):
+    changed = Items()
+    async for number, item in in_turns(enumerate(data.items)):
         old = picked(before, item, data.answer_in, day=old_day)
         new = picked(after, item, data.answer_in, day=new_day)
         differs = tuple(
@@ -102,7 +106,7 @@ async def ask_impact(
             if part not in _FOLLOWING and getattr(old, part) != getattr(new, part)
         )
         if differs:
-            changed.append(
+            changed.add(
                 ItemImpact(
                     item=number,
                     client_ref=item.client_ref,
@@ -111,17 +115,16 @@ async def ask_impact(
                     after=_short(new),
                 )
             )
-        if number % ITEMS_AT_ONCE == 0:
-            await asyncio.sleep(0)
-    return ItemsImpactAnswer(
+    answer = ItemsImpactAnswer(
         before=before.revision,
         after=after.revision,
         on=question.on,
         received_on=received.on,
         asked=len(data.items),
-        changed=tuple(changed),
+        changed=(),
         fixed_day=received.on if received.fixed else UNSET,
     )
+    return changed.answered(answer, "changed")
 
 
 def _as_if_active(index: Index) -> Index:

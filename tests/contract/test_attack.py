@@ -29,12 +29,12 @@ def an_answer_of_another_form(patch: pytest.MonkeyPatch) -> None:
 
 
 def a_header_left_out(patch: pytest.MonkeyPatch) -> None:
-    from service.edge.wrapper import _worn
+    from service.edge.wrapper import _common_headers
 
     def broken(*about: Any) -> list[tuple[bytes, bytes]]:
-        return [(n, v) for n, v in _worn(*about) if n != b"catalog-revision"]
+        return [(n, v) for n, v in _common_headers(*about) if n != b"catalog-revision"]
 
-    patch.setattr("service.edge.wrapper._worn", broken)
+    patch.setattr("service.edge.wrapper._common_headers", broken)
 
 
 def a_status_that_is_not_told(patch: pytest.MonkeyPatch) -> None:

@@ -11,6 +11,7 @@ from typing import Any
 import httpx
 import pytest
 from litestar.routes import HTTPRoute
+from msgspec import structs
 from openapi_schema_validator import OAS31Validator, oas31_format_checker
 from openapi_spec_validator import OpenAPIV31SpecValidator
 
@@ -19,7 +20,7 @@ from service.edge.contract import PATH, document_bytes, main
 from service.edge.parameters import told_path
 from service.safety import SAFETY
 from service.settings import Settings
-from tests.service.serving import mm, press_target
+from tests.service.serving import OPEN, mm, press_target, served
 
 CONTRACT: dict[str, Any] = json.loads(PATH.read_text(encoding="utf-8"))
 SCHEMAS: dict[str, Any] = CONTRACT["components"]["schemas"]
@@ -196,6 +197,8 @@ def test_every_refusal_is_a_problem_with_headers(operation: str) -> None:
             headers.add("Retry-After")
         if status == "401":
             headers.add("WWW-Authenticate")
+        if not probe:
+            headers |= {"RateLimit", "RateLimit-Policy"}
         assert set(response["headers"]) - {"ETag"} == headers - {"ETag"}
         assert headers <= set(response["headers"])
         if status >= "400" and not (probe and status == "503"):
@@ -204,12 +207,24 @@ def test_every_refusal_is_a_problem_with_headers(operation: str) -> None:
 
 def test_every_header_is_as_it_is_described(client: httpx.Client) -> None:
     described = CONTRACT["components"]["headers"]
-    for response in (
-        client.get("/v1/vocabulary"),
-        client.post("/v1/press-targets", json={"x": 1}),
-        client.post("/v1/press-targets", json=press_target()),
-    ):
+    with served(structs.replace(OPEN, requests_per_second=1)) as counted:
+        limited = counted.post("/v1/press-targets", json=press_target())
+    responses = [
+        client.get("/v1/vocabulary", headers={"Accept-Encoding": each})
+        for each in ("", "gzip", "zstd")
+    ]
+    responses.append(client.post("/v1/press-targets", json={"x": 1}))
+    responses.append(client.post("/v1/press-targets", json=press_target()))
+    for response in (*responses, limited):
         for name, header in described.items():
+            if name.startswith("RateLimit"):
+                # They are there where there is a limit.
+                assert (header["required"], name in response.headers) == (
+                    False,
+                    response is limited,
+                )
+                if response is not limited:
+                    continue
             if name == "ETag" and response.request.method == "POST":
                 continue
             assert re.fullmatch(header["schema"]["pattern"], response.headers[name]), name

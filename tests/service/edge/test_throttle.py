@@ -3,6 +3,7 @@
 import logging
 from typing import Any
 
+import httpx
 import pytest
 from msgspec import structs
 
@@ -65,6 +66,78 @@ def test_whoever_asked_last_is_kept_and_the_table_does_not_grow() -> None:
         throttle.take(f"other {number}", 0.0)
         assert throttle.take("busy", 0.0) > 0
         assert len(throttle.full_at) <= 100
+
+
+def test_what_is_left_is_counted_in_whole_tokens_and_seconds() -> None:
+    throttle = Throttle(per_second=2, burst=4)
+    assert throttle.left("a", 10.0) == (4, 0)
+    told = []
+    for _ in range(5):
+        throttle.take("a", 10.0)
+        told.append(throttle.left("a", 10.0))
+    # A token fills in 0.5 s; the fifth was not given.
+    assert told == [(3, 1), (2, 1), (1, 2), (0, 2), (0, 2)]
+    # What has half come is not there yet, and full it is once the last of it is.
+    assert [throttle.left("a", at_s) for at_s in (10.2, 10.5, 11.4, 11.5, 12.0, 99.0)] == [
+        (0, 2),
+        (1, 2),
+        (2, 1),
+        (3, 1),
+        (4, 0),
+        (4, 0),
+    ]
+
+
+def test_what_is_left_never_promises_more_than_is_given() -> None:
+    for rate in (1, 3, 7, 100, 999):
+        throttle = Throttle(rate, rate * 4)
+        for step in range(2000):
+            now_s = 5.0 + step * 0.37 / rate
+            left, _ = throttle.left("a", now_s)
+            assert (throttle.take("a", now_s) == 0) is (left > 0), (rate, step)
+
+
+def test_every_answer_that_is_counted_says_what_is_left() -> None:
+    now_s = 50.0
+    clock = Clock(epoch_s=lambda: NOW_S, steady_s=lambda: now_s)
+    ring, texts = every_key()
+    app = create_app(
+        structs.replace(OPEN, requests_per_second=1), None, fixed_day, keyring=ring, clock=clock
+    )
+    with served(app=app) as client:
+
+        def told(response: httpx.Response) -> tuple[str | None, str | None]:
+            return response.headers.get("ratelimit-policy"), response.headers.get("ratelimit")
+
+        one = bearer(texts["read"])
+        path = "/v1/press-targets"
+        answers = [
+            client.post(path, json=press_target(), headers=one),
+            client.post(path, json={"x": 1}, headers=one),
+            client.put("/v1/active", json={}, headers=one),
+            client.get("/v1/vocabulary", headers={**one, "If-None-Match": "*"}),
+            client.head("/v1/vocabulary", headers=one),
+        ]
+        assert [each.status_code for each in answers] == [200, 422, 403, 304, 429]
+        assert [told(each) for each in answers] == [
+            (f'"key";q={BURST};w={BURST}', f'"key";r={left};t={full_s}')
+            for left, full_s in ((3, 1), (2, 2), (1, 3), (0, 4), (0, 4))
+        ]
+        # Without a key it is the address that is counted, by itself.
+        assert told(client.get("/v1/vocabulary")) == (
+            f'"address";q={BURST};w={BURST}',
+            '"address";r=3;t=1',
+        )
+        # What nobody counts says nothing.
+        for response in (
+            client.get("/health/live"),
+            client.get("/nothing"),
+            client.options(path),
+            client.post(path, headers=bearer(texts["wrong"])),
+        ):
+            assert told(response) == (None, None), response.request.url
+    with served() as unlimited:
+        assert told(unlimited.get("/v1/vocabulary")) == (None, None)
 
 
 def test_over_http_a_key_and_an_address_are_counted_each_for_itself(

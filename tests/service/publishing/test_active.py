@@ -208,6 +208,21 @@ def test_the_tag_is_that_of_the_activation_and_changes_with_it(approved: Shop) -
     assert (new.status_code, new.headers["etag"] == tag) == (200, False)
 
 
+@pytest.mark.parametrize("coding", ["identity", "gzip", "zstd"])
+def test_an_activation_is_named_by_its_tag_in_any_coding(coding: str, approved: Shop) -> None:
+    long = "from Monday on, " * 100  # so that it is coded
+    assert put(approved, expected_activation=1, note=long).status_code == 200
+    tags = {
+        each: str(approved.get("/v1/active", headers={"Accept-Encoding": each}).headers["etag"])
+        for each in ("identity", "gzip", "zstd")
+    }
+    assert len(set(tags.values())) == 3
+    refused(put(approved, OLD, tags=tags["gzip"].replace("-gzip", "-br")), 412, "changed")
+    assert put(approved, OLD, tags=f'"x", {tags[coding]}').status_code == 200
+    for tag in tags.values():  # of the one after it none is the tag
+        refused(put(approved, tags=tag), 412, "changed")
+
+
 def test_there_is_no_report_on_what_is_active(shop: Shop) -> None:
     steps = shop.audit()
     for path in (f"/v1/revisions/{OLD}/report", "/v1/revisions/current/report.json"):
