@@ -82,7 +82,7 @@ def send(
         )
         raise NoAnswerError(message) from error
     except (OSError, http.client.HTTPException, ValueError) as error:
-        message = f"{method} {path} was not answered: {error or type(error).__name__}"
+        message = f"{method} {path} was not answered: {str(error) or type(error).__name__}"
         raise NoAnswerError(message) from error
     finally:
         connection.close()
