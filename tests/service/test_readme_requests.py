@@ -6,17 +6,22 @@ import shutil
 import subprocess
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
+from rich.console import Console
 
 from service.demo.examples import differences, examples
 from service.demo.running import PORT
+from service.demo.telling import tell_answer
 from tests.service.commands import PATIENCE_S, line_with, running
 
 ROOT = Path(__file__).parents[2]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 REQUESTS = re.findall(r"^curl .*$", README, flags=re.MULTILINE)
 FIRST_COMMAND = re.search(r"^python3 -m pip .*$", README, flags=re.MULTILINE)
+
+ANSWER = re.findall(r"```text\n(.*?)```", README, flags=re.DOTALL)[0].splitlines()
 
 
 @pytest.fixture(scope="module")
@@ -29,6 +34,7 @@ def port() -> Iterator[str]:
 
 
 def test_the_readme_has_requests_of_the_three_callers() -> None:
+    assert len(ANSWER) == 6
     assert [re.findall(r"/v1/[a-z-]+", line) for line in REQUESTS] == [
         ["/v1/tooling-picks"],
         ["/v1/setup-checks"],
@@ -54,4 +60,15 @@ def test_a_request_of_the_readme_is_answered_as_its_example_expects(
         check=True,
     )
     example = examples()[Path(line.rpartition("@")[2]).stem]
-    assert differences(example.expect, 200, json.loads(ended.stdout)) == []
+    answer = json.loads(ended.stdout)
+    assert differences(example.expect, 200, answer) == []
+    if line == REQUESTS[-1].replace(f":{PORT}/", f":{port}/"):
+        assert [each for each in ANSWER if each not in flat_told(answer)] == []
+
+
+def flat_told(answer: Any) -> str:
+    """Answer as the demonstration tells it, without its breaks and indents."""
+    console = Console(width=100, highlight=False, markup=False, emoji=False)
+    with console.capture() as told:
+        tell_answer(console, answer)
+    return " ".join(told.get().split())
