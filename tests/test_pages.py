@@ -2,6 +2,9 @@
 
 import re
 import shlex
+import subprocess
+import sys
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -12,10 +15,19 @@ from catalog.rows import Target
 from catalog.seed import shipped_revision
 from service.cli import command_line
 from service.safety import SAFETY
+from service.settings import PREFIX, Settings
 
 ROOT = Path(__file__).parents[1]
-PAGES = ["README.md", "DEVELOPERS.md", "docker/README.md", "catalog/tables/README.md"]
+PAGES = [
+    "README.md",
+    "DEVELOPERS.md",
+    "catalog/README.md",
+    "catalog/tables/README.md",
+    "docker/README.md",
+    "service/README.md",
+]
 NAMES = re.compile(r"`([A-Za-z0-9_.]+(?:/[A-Za-z0-9_.-]+)+)/?`|\]\(([^)#:]+)\)")
+COMMANDS = re.compile(r"(?:uv run(?: --no-dev)?|[.]venv/bin/|`)\s?ringwright ([a-z][^`\n]*)")
 PLACES = ("catalog", "service", "tests", "openapi", "docker")
 
 
@@ -37,17 +49,51 @@ def test_the_pages_name_paths_at_all() -> None:
     assert "catalog/tables/README.md" in paths("README.md")
 
 
-@pytest.mark.parametrize("page", ["README.md", "DEVELOPERS.md"])
+@pytest.mark.parametrize("page", ["README.md", "DEVELOPERS.md", "service/README.md"])
 def test_every_command_is_taken(page: str) -> None:
-    text = (ROOT / page).read_text(encoding="utf-8")
-    commands = re.findall(r"uv run ringwright ([a-z][^`\n]*)", text)
+    commands = COMMANDS.findall((ROOT / page).read_text(encoding="utf-8"))
     assert commands
     for command in commands:
         command_line().parse_args(shlex.split(command))
 
 
+def test_the_job_stands_first_and_in_at_most_100_words() -> None:
+    title, job, *_ = (ROOT / "README.md").read_text(encoding="utf-8").split("\n\n")
+    assert title == "# Ringwright"
+    assert 50 < len(job.split()) <= 100
+
+
+def test_the_library_is_used_in_five_lines() -> None:
+    text = (ROOT / "catalog" / "README.md").read_text(encoding="utf-8")
+    (code,) = re.findall(r"```python\n(.*?)```", text, flags=re.DOTALL)
+    assert len([line for line in code.splitlines() if line]) == 5
+    said = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, check=True)
+    assert f"prints `{said.stdout.decode().strip()}`" in text
+
+
+def test_every_setting_stands_in_the_page_with_its_default() -> None:
+    text = (ROOT / "service" / "README.md").read_text(encoding="utf-8")
+    listed = dict(re.findall(rf"^[|] `{PREFIX}(\w+)` [|] ([^|]+) [|]", text, flags=re.MULTILINE))
+    usual = {
+        "RINGWRIGHT_DATA": "none",
+        "RINGWRIGHT_DAY": "the clock's",
+    }
+    fields = {PREFIX + name.upper(): value for name, value in structs.asdict(Settings()).items()}
+    assert {PREFIX + name: told for name, told in listed.items()} == {
+        name: usual.get(name) or f"{int(value)}" for name, value in fields.items()
+    }
+
+
+def test_the_licence_is_there_and_packed() -> None:
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    assert (project["license"], project["license-files"]) == ("Apache-2.0", ["catalog/LICENSE"])
+    text = (ROOT / "catalog" / "LICENSE").read_text(encoding="utf-8")
+    assert text.split()[:4] == ["Apache", "License", "Version", "2.0,"]
+    assert "END OF TERMS AND CONDITIONS" in text
+
+
 def test_every_module_that_is_run_is_there() -> None:
-    texts = [(ROOT / page).read_text(encoding="utf-8") for page in ("DEVELOPERS.md", ".ci/run")]
+    texts = [(ROOT / page).read_text(encoding="utf-8") for page in (*PAGES, ".ci/run")]
     modules = re.findall(r"python -m ([a-z_.]+)", "".join(texts))
     assert len(modules) > 3
     missing = [m for m in modules if not (ROOT / (m.replace(".", "/") + ".py")).is_file()]
@@ -82,7 +128,7 @@ def test_the_walk_of_the_readme_names_the_revision_that_its_edit_makes() -> None
         for row in rows_of(revision, Target)
     ]
     made = revision_of({**revision.tables, "targets": edited}).id
-    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    text = (ROOT / "service" / "README.md").read_text(encoding="utf-8")
     named = re.findall(r"catalog (?:report|approve|activate|withdraw) ([0-9a-f]{8}) ", text)
     assert len(named) >= 3
     assert set(named) == {made.removeprefix("sha256:")[:8]}

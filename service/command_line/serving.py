@@ -16,7 +16,8 @@ def add_serving(commands: Verbs) -> None:
     serve.set_defaults(run=_serve)
     demo = commands.add_parser("demo", help="serve, ask every example question, tell the answers")
     demo.add_argument("--once", action="store_true", help="end after the answers")
-    demo.add_argument("--port", type=port, default=0, help="port, a free one unless given")
+    told = "port, 8080 unless given, or a free one where that is taken"
+    demo.add_argument("--port", type=port, help=told)
     demo.set_defaults(run=_demo)
 
 

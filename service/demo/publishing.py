@@ -53,6 +53,7 @@ def _steps(console: Console, walk: "_Walk") -> None:
         "base": "current",
         "tables": {"targets": [_revised(row) for row in rows]},
     }
+    console.print("  making the report: seconds of a free core, minutes of a busy machine")
     proposal = walk.ask("office", "POST", "/v1/revisions", question, "proposes it", 201)
     report, place = proposal["report"], f"/v1/revisions/{proposal['revision']}"
     totals = ", ".join(f"{name} {count}" for name, count in report["totals"].items() if count)
@@ -88,7 +89,7 @@ class _Walk:
 
     def ask(self, who: str, method: str, path: str, body: Any, told: str, status: int) -> Any:
         """Answer to one request, which must have this status."""
-        given, answer = send(self.port, method, path, body, self.keys[who])
+        given, answer = send(self.console, self.port, method, path, body, self.keys[who])
         self.console.print(f"  {who:<7} {told}: {method} {path.split('sha256')[0]} -> {given}")
         if given != status:
             message = f"{given}, expected {status}: {answer}"

@@ -17,7 +17,7 @@ from rich.console import Console
 
 from catalog.seed import shipped_revision
 from service.current import moment
-from service.demo.asking import ask, served
+from service.demo.asking import NoAnswerError, ask, served
 from service.demo.examples import Example, differences, examples
 from service.demo.publishing import publish
 from service.demo.telling import tell_answer, tell_vocabulary
@@ -30,6 +30,8 @@ from service.store.sqlite import open_store
 from service.store.store import Store
 
 HOST: Final = "127.0.0.1"
+PORT: Final = 8080
+"""Port of the README's requests."""
 CALLERS: Final[Mapping[str, tuple[Scope, ...]]] = {
     "erp": ("read",),
     "office": ("read", "propose"),
@@ -48,24 +50,45 @@ WARNING: Final = " ".join(
 )
 
 
-def demonstrate(port: int, *, once: bool) -> int:
-    """Run the demonstration; 0 where every answer is as its example expects."""
+def demonstrate(port: int | None, *, once: bool) -> int:
+    """Run the demonstration; 0 where every answer is as its example expects.
+
+    Without a port it takes that of the README's requests, else a free one, and says so.
+    """
     try:
         # It asks its own questions of its own port, and nobody has given it a key.
         settings = structs.replace(
             settings_from(), open_reading=True, requests_per_second=0, day=DAY
         )
-        listening = listening_at(HOST, port)
+        listening = _listening() if port is None else listening_at(HOST, port)
     except (SettingsError, OSError) as error:
-        sys.stderr.write(cannot_serve(error, HOST, port))
+        sys.stderr.write(cannot_serve(error, HOST, PORT if port is None else port))
         return 1
     width = None if sys.stdout.isatty() else 100
     console = Console(width=width, highlight=False, markup=False, emoji=False)
     try:
         return _demonstrate(console, settings, listening, once=once)
+    except NoAnswerError as error:
+        sys.stderr.write(f"{error}\n")
+        return 1
     except KeyboardInterrupt:
         console.print("\nended before every question was answered")
         return INTERRUPTED
+
+
+def _listening() -> socket.socket:
+    try:
+        return listening_at(HOST, PORT)
+    except OSError:
+        return listening_at(HOST, 0)
+
+
+def _announce(console: Console, listening: socket.socket, told: str) -> None:
+    port = listening.getsockname()[1]
+    if port != PORT:
+        what = f"THIS IS PORT {port}, NOT {PORT}: put {port} into the requests of the README"
+        console.print(what, style="bold red")
+    console.print(told.format(address(listening)), soft_wrap=True)
 
 
 def _demonstrate(
@@ -77,6 +100,7 @@ def _demonstrate(
     console.print(WARNING, style="bold red")
     console.print(fixed_day_note(settings))
     with stocked() as (store, keys), served(settings, listening, store):
+        _announce(console, listening, "answering at {} from now on")
         wrong = sum(_ask(console, listening, each) for each in asked.values())
         wrong += publish(console, listening.getsockname()[1], keys)
         console.rule(characters="-")
@@ -84,14 +108,14 @@ def _demonstrate(
         told = f"{len(asked)} questions and one publication over HTTP"
         console.print(f"{told}, {wrong} not as expected")
         if not once:
-            _keep_serving(console, address(listening), asked, keys)
+            _keep_serving(console, listening, asked, keys)
     return 1 if wrong or not asked else 0
 
 
 def _ask(console: Console, listening: socket.socket, example: Example) -> int:
     console.rule(f"{example.caller}: {example.name}", characters="-")
     console.print(f"asks: {example.question}", style="italic")
-    status, answer = ask(listening.getsockname()[1], example)
+    status, answer = ask(console, listening.getsockname()[1], example)
     console.print(f"{example.method} {example.path} -> {status}", style="dim")
     if example.operation == "vocabulary":
         tell_vocabulary(console, answer)
@@ -120,8 +144,12 @@ def _key(store: Store, name: str, scopes: tuple[Scope, ...]) -> str:
 
 
 def _keep_serving(
-    console: Console, base: str, asked: Mapping[str, Example], keys: Mapping[str, str]
+    console: Console,
+    listening: socket.socket,
+    asked: Mapping[str, Example],
+    keys: Mapping[str, str],
 ) -> None:
+    base = address(listening)
     example = next(e for e in asked.values() if e.operation == "press_target")
     console.print("\ntry:")
     console.print(curl_line(base, example.path, example.body), soft_wrap=True)
@@ -129,7 +157,7 @@ def _keep_serving(
     for name, key in keys.items():
         console.print(f"  {name:<7} {key}   ({', '.join(CALLERS[name])})", soft_wrap=True)
     console.print(f"the contract to read: {base}/docs")
-    console.print(f"serving at {base} until you press Ctrl-C")
+    _announce(console, listening, "serving at {} until you press Ctrl-C")
     try:
         while True:
             time.sleep(3600)

@@ -1,12 +1,12 @@
 """The impact report as a page that an approver reads on screen or on paper."""
 
 import base64
+import functools
 import hashlib
 from importlib.resources import files
 from itertools import groupby
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
-from jinja2 import DictLoader, Environment, StrictUndefined
 from markupsafe import Markup
 from msgspec import Struct
 
@@ -20,6 +20,9 @@ from service.pages.listing import SHOWN, Listing, listing, regrouped
 from service.safety import SAFETY
 from service.store.records import Approval
 
+if TYPE_CHECKING:
+    from jinja2 import Template
+
 ROWS_OF_A_WEAK_DOUBT: Final = 20
 
 _HERE: Final = files("service").joinpath("pages")
@@ -31,21 +34,6 @@ PAGE_CSP: Final = (
 )
 """Policy to send with the page: its own style, known by its hash, and nothing else at all."""
 
-_PAGES: Final = Environment(
-    loader=DictLoader(
-        {
-            name: _HERE.joinpath(name).read_text(encoding="utf-8")
-            for name in ("report.html", "parts.html")
-        }
-    ),
-    autoescape=True,
-    finalize=visible,
-    undefined=StrictUndefined,
-    trim_blocks=True,
-    lstrip_blocks=True,
-    keep_trailing_newline=True,
-)
-_PAGES.globals["number"] = number_text
 _KINDS: Final[tuple[ChangeKind, ...]] = (
     "newly-refused",
     "newly-allowed",
@@ -90,7 +78,7 @@ def report_page(report: Report, digest: str, *, about: ReportAbout) -> bytes:
     impact, path = report.impact, f"/v1/revisions/{report.revision}/report?section="
     strong = [doubt for doubt in report.doubts if doubt.weight == "strong"]
     weak = [doubt for doubt in report.doubts if doubt.weight != "strong"]
-    page = _PAGES.get_template("report.html").render(
+    page = _template().render(
         style=Markup(_STYLE),  # noqa: S704 (our own file, no text of a caller)
         report=report,
         digest=digest,
@@ -110,6 +98,28 @@ def report_page(report: Report, digest: str, *, about: ReportAbout) -> bytes:
         demonstration=_rests_on_demonstration(impact.changes),
     )
     return page.encode()
+
+
+@functools.cache
+def _template() -> "Template":
+    # Here, and not above: a service that only answers makes no page, and starts without jinja2.
+    from jinja2 import DictLoader, Environment, StrictUndefined
+
+    pages = {
+        name: _HERE.joinpath(name).read_text(encoding="utf-8")
+        for name in ("report.html", "parts.html")
+    }
+    environment = Environment(
+        loader=DictLoader(pages),
+        autoescape=True,
+        finalize=visible,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=True,
+    )
+    environment.globals["number"] = number_text
+    return environment.get_template("report.html")
 
 
 def _reasons(about: ReportAbout, digest: str) -> dict[str, list[tuple[str, str]]]:

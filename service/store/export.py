@@ -5,14 +5,16 @@ import typing
 from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
-import sqlite_utils
 from msgspec import inspect, structs
 
 from catalog.loading import cell_text
 from catalog.revision import Revision
 from catalog.rows import TABLES, Row
+
+if TYPE_CHECKING:
+    from sqlite_utils import Database
 
 _SUFFIX_UNITS: Final = {
     "_mm": "mm",
@@ -57,7 +59,7 @@ def write_sqlite(revision: Revision, file: Path) -> None:
     """
     try:
         with closing(sqlite3.connect(file)) as connection:
-            _write(revision, sqlite_utils.Database(connection))
+            _write(revision, connection)
     except sqlite3.Error as error:
         raise ExportError(str(error)) from error
 
@@ -65,7 +67,7 @@ def write_sqlite(revision: Revision, file: Path) -> None:
 def sqlite_bytes(revision: Revision) -> bytes:
     """Bytes of the SQLite file of a revision: the same for the same revision."""
     with closing(sqlite3.connect(":memory:")) as connection:
-        _write(revision, sqlite_utils.Database(connection))
+        _write(revision, connection)
         return connection.serialize()
 
 
@@ -79,7 +81,11 @@ def holds_revision(file: Path) -> bool:
         return False
 
 
-def _write(revision: Revision, database: sqlite_utils.Database) -> None:
+def _write(revision: Revision, connection: sqlite3.Connection) -> None:
+    # Here, and not above: it loads numpy, and a service that only answers exports nothing.
+    from sqlite_utils import Database
+
+    database = Database(connection)
     for name, rows in revision.tables.items():
         _create(database, name)
         database.table(name).insert_all([_told(row) for row in rows], batch_size=500)
@@ -88,7 +94,7 @@ def _write(revision: Revision, database: sqlite_utils.Database) -> None:
     database.table("about").insert_all(about, pk="revision", strict=True)
 
 
-def _create(database: sqlite_utils.Database, name: str) -> None:
+def _create(database: "Database", name: str) -> None:
     kind = TABLES[name]
     kinds = _cell_kinds(name)
     sources = [c for c in kinds if c.endswith("source")] if issubclass(kind, Row) else []

@@ -3,11 +3,14 @@
 import json
 import re
 import shlex
+import socket
+from contextlib import suppress
 
 import httpx
 import pytest
 
 from service.demo.examples import examples
+from service.demo.running import HOST, PORT
 from service.safety import SAFETY
 from tests.service.commands import interrupt, line_with, run, running
 
@@ -80,6 +83,21 @@ def test_it_keeps_serving_what_it_says_until_interrupted() -> None:
         code, said, complained = interrupt(process)
     assert (code, complained) == (0, "")
     assert said.strip() == "ended"
+
+
+def test_a_port_that_is_taken_is_no_end_and_said_loudly() -> None:
+    with socket.socket() as taken:
+        # Where something else has the port already, it is taken just as well.
+        with suppress(OSError):
+            taken.bind((HOST, PORT))
+            taken.listen()
+        with running("demo") as process:
+            loud = line_with(process, "THIS IS PORT ")
+            base = line_with(process, "answering at ").split()[2]
+            assert httpx.get(f"{base}/health/live").json() == {"live": True}
+    port = base.rpartition(":")[2]
+    assert port != str(PORT)
+    assert loud == f"THIS IS PORT {port}, NOT 8080: put {port} into the requests of the README"
 
 
 def test_an_interrupt_amid_the_questions_ends_it_too() -> None:

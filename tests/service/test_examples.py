@@ -90,6 +90,12 @@ def test_an_example_is_asked_for_no_day() -> None:
     assert not [name for name, each in EXAMPLES.items() if "on" in (each.body or {})]
 
 
+def test_a_body_in_a_file_of_its_own_is_that_of_its_example() -> None:
+    bodies = {file.stem: file.read_bytes() for file in (FOLDER / "questions").iterdir()}
+    assert len(bodies) >= 3
+    assert {n: json.loads(b) for n, b in bodies.items()} == {n: EXAMPLES[n].body for n in bodies}
+
+
 def test_a_file_that_is_no_example_is_refused(tmp_path: Path) -> None:
     good = json.loads((FOLDER / "30-press-target.json").read_text(encoding="utf-8"))
     good["expect"]["verdikt"] = "allowed"

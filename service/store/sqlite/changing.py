@@ -5,7 +5,6 @@ from pathlib import Path
 from typing import Any
 
 import msgspec
-import sqlite_utils
 from msgspec import structs
 
 from catalog.revision import Revision, digest, manifest_bytes, table_bytes
@@ -22,6 +21,9 @@ class SqliteChange(SqliteRecords):
 
     def __init__(self, connection: sqlite3.Connection, file: Path) -> None:
         super().__init__(connection, file)
+        # Here, and not above: it loads numpy, and a service that only answers changes nothing.
+        import sqlite_utils
+
         self._tables = sqlite_utils.Database(connection)
         self._broken = False
 

@@ -1,0 +1,26 @@
+"""What a service that only answers does not load, since it would take half of its start."""
+
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from service.settings import PREFIX
+from tests.service.commands import call
+
+SCRIPT = (
+    "import sys, service.serving; from service.app import create_served_app; create_served_app();"
+    "print(*sorted({'jinja2', 'numpy', 'pint', 'sqlite_utils'} & set(sys.modules)))"
+)
+
+
+@pytest.mark.parametrize("kept", [False, True])
+def test_pint_numpy_and_jinja2_wait_for_a_report(
+    *, kept: bool, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    if kept:
+        call("key", "make", "erp", "--scope", "read", "--data", tmp_path, code=0)
+        monkeypatch.setenv(f"{PREFIX}DATA", str(tmp_path))
+    ended = subprocess.run([sys.executable, "-c", SCRIPT], capture_output=True, check=True)
+    assert ended.stdout == b"\n"
