@@ -9,6 +9,8 @@ from catalog.loading import cell_text
 from catalog.revision import Revision
 from catalog.rows import TABLES, AnyRow, key_of
 
+RowChangeKind = Literal["added", "removed", "changed"]
+
 
 class CellChange(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):
     """A cell as its text in a table, before and after."""
@@ -23,7 +25,7 @@ class RowChange(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
 
     table: str
     row: str
-    kind: Literal["added", "removed", "changed"]
+    kind: RowChangeKind
     cells: tuple[CellChange, ...]
 
 

@@ -4,7 +4,6 @@ A part that does not apply or is not known is left out, never null.
 """
 
 from datetime import date
-from typing import Literal
 
 from msgspec import UNSET, Struct, UnsetType
 
@@ -14,6 +13,7 @@ from catalog.questions import CheckedTool, ToolState
 from catalog.setup.pressing import Cut
 from catalog.terms import (
     Finish,
+    Governing,
     Grade,
     InsertState,
     Lubricated,
@@ -282,5 +282,5 @@ class TubeRatingAnswer(Answer, frozen=True, kw_only=True):
 
     ratings: tuple[MethodRating, ...]
     client_ref: str | UnsetType = UNSET
-    governing: Method | Literal["tube-yield"] | UnsetType = UNSET
+    governing: Governing | UnsetType = UNSET
     yield_limit: Quantity | UnsetType = UNSET

@@ -2,7 +2,7 @@
 
 - `scope`: who may ask; `query`, `path`: its parameters
 - `asks`: Struct of a JSON body that the handler reads itself; `takes`: bodies of other kinds, each
-  a media type and a line on what it holds
+  a media type and its Struct or a line on what it holds
 - `answers`: Struct of a JSON answer that the handler makes itself, or answers of other kinds, each
   a media type and its Struct or a line on what it holds
 - `also`: other statuses than its own that come with the answer, each with a line
@@ -16,15 +16,15 @@ from http import HTTPStatus
 from pathlib import Path
 from typing import Any, Final
 
-import msgspec
 from litestar import Response
 from litestar.handlers import HTTPRouteHandler
 
+from service.edge.links import LINKS
 from service.edge.parameters import parameters
-from service.edge.problems import MEDIA_TYPE, TITLES
+from service.edge.problems import MEDIA_TYPE, TITLES, ProblemDetails
+from service.edge.schemas import schema_of
 
 EXAMPLES: Final = Path(__file__).parents[2] / "openapi" / "examples"
-REF: Final = "#/components/schemas/{name}"
 HEADERS: Final[dict[str, tuple[str, str]]] = {
     "Catalog-Revision": ("content address of the tables that answer", "^sha256:[0-9a-f]{64}$"),
     "Ringwright-Rules": ("version of the rules that answer", "^[0-9]+$"),
@@ -37,6 +37,7 @@ _STATUS_HEADERS: Final[dict[str, tuple[str, str, str]]] = {
     "429": ("Retry-After", "seconds after which to ask again", "^[1-9][0-9]*$"),
     "503": ("Retry-After", "seconds after which to ask again, where that helps", "^[1-9][0-9]*$"),
 }
+NOT_MODIFIED: Final = "NotModified"
 _NOT_ALWAYS: Final = {"503"}
 """Statuses whose header some of their problems lack."""
 
@@ -46,6 +47,7 @@ def operation(handler: HTTPRouteHandler, method: str, path: str) -> dict[str, An
     summary, _, description = (inspect.getdoc(handler.fn) or "").partition("\n")
     told: dict[str, Any] = {
         "operationId": handler.operation_id,
+        "tags": list(handler.tags or ()),
         "summary": summary.strip().rstrip("."),
         "security": _security(handler),
         "responses": {str(handler.status_code): _answer(handler, method, "the answer")},
@@ -60,17 +62,39 @@ def operation(handler: HTTPRouteHandler, method: str, path: str) -> dict[str, An
         told["responses"][str(status)] = _answer(handler, method, about)
     told["responses"] |= _problems(handler, method, path)
     if method == "GET":
-        told["responses"]["304"] = {
-            "description": "the body is as the caller has it",
-            "headers": _header_refs(("ETag",)),
-        }
+        told["responses"]["304"] = {"$ref": f"#/components/responses/{NOT_MODIFIED}"}
+    for status, links in LINKS.get(str(handler.operation_id), {}).items():
+        told["responses"][status]["links"] = links
     return told
 
 
-def types_of(handler: HTTPRouteHandler) -> list[Any]:
-    """Every type that stands in a body of this handler or in an answer."""
-    types = [_asked(handler), _answered(handler), *_answers(handler).values()]
+def types_asked(handler: HTTPRouteHandler) -> list[Any]:
+    """Types of the JSON bodies that this handler takes."""
+    types = (_asked(handler), *handler.opt.get("takes", {}).values())
     return [each for each in types if each is not None and not isinstance(each, str)]
+
+
+def types_answered(handler: HTTPRouteHandler) -> list[Any]:
+    """Types of its JSON answers."""
+    types = (_answered(handler), *_answers(handler).values())
+    return [each for each in types if each is not None and not isinstance(each, str)]
+
+
+def shared_responses() -> dict[str, Any]:
+    """Answers that many operations have: one for each status of a problem, and "not modified"."""
+    problems = {
+        _problem_name(status): {
+            "description": _titles([t for s, t in TITLES.values() if s == status]),
+            "headers": _header_refs(()) | _status_headers(str(status.value)),
+            "content": {MEDIA_TYPE: {"schema": schema_of(ProblemDetails)}},
+        }
+        for status in sorted({status for status, _ in TITLES.values()})
+    }
+    unchanged = {
+        "description": "the body is as the caller has it",
+        "headers": _header_refs(("ETag",)),
+    }
+    return {NOT_MODIFIED: unchanged, **problems}
 
 
 def header(about: str, pattern: str) -> dict[str, Any]:
@@ -94,7 +118,7 @@ def _bodies(handler: HTTPRouteHandler) -> dict[str, Any]:
     content: dict[str, Any] = {}
     asked = _asked(handler)
     if asked is not None:
-        content["application/json"] = {"schema": _schema(asked)}
+        content["application/json"] = {"schema": schema_of(asked)}
         if examples := _examples(str(handler.operation_id)):
             content["application/json"]["examples"] = examples
     takes: Mapping[str, Any] = handler.opt.get("takes", {})
@@ -109,7 +133,7 @@ def _answer(handler: HTTPRouteHandler, method: str, about: str) -> dict[str, Any
     content: dict[str, Any] = {}
     answered = _answered(handler)
     if answered is not None:
-        content["application/json"] = {"schema": _schema(answered)}
+        content["application/json"] = {"schema": schema_of(answered)}
     answers = _answers(handler)
     told: dict[str, Any] = {
         "description": "; ".join(filter(None, (about, _lines(answers)))),
@@ -126,21 +150,15 @@ def _contents(kinds: Mapping[str, Any]) -> dict[str, Any]:
 
 def _other_schema(media_type: str, kind: Any) -> dict[str, Any]:
     if not isinstance(kind, str):
-        return _schema(kind)
-    if media_type == "multipart/form-data":
-        part = {"type": "string", "contentMediaType": "application/octet-stream"}
-        return {"type": "object", "additionalProperties": part}
-    return {"type": "string"} if media_type.startswith("text/") else {}
+        return schema_of(kind)
+    if media_type.startswith("text/"):
+        return {"type": "string"}
+    return {"type": "string", "format": "binary"}
 
 
 def _lines(kinds: Mapping[str, Any]) -> str:
     told = (f"{media}: {about}" for media, about in kinds.items() if isinstance(about, str))
     return "; ".join(told)
-
-
-def _schema(kind: Any) -> dict[str, Any]:
-    (schema,), _ = msgspec.json.schema_components([kind], ref_template=REF)
-    return schema
 
 
 def _problems(handler: HTTPRouteHandler, method: str, path: str) -> dict[str, Any]:
@@ -151,12 +169,20 @@ def _problems(handler: HTTPRouteHandler, method: str, path: str) -> dict[str, An
         reasons.setdefault(status, []).append(title)
     return {
         str(status.value): {
-            "description": ", or ".join(titles),
-            "headers": _header_refs(()) | _status_headers(str(status.value)),
-            "content": {MEDIA_TYPE: {"schema": {"$ref": REF.format(name="ProblemDetails")}}},
+            "$ref": f"#/components/responses/{_problem_name(status)}",
+            "description": _titles(titles),
         }
         for status, titles in sorted(reasons.items())
     }
+
+
+def _problem_name(status: HTTPStatus) -> str:
+    # The phrase of a status is not the same in every Python.
+    return f"Problem{status.value}"
+
+
+def _titles(titles: list[str]) -> str:
+    return ", or ".join(titles)
 
 
 def _kinds(handler: HTTPRouteHandler, method: str, path: str) -> tuple[str, ...]:

@@ -8,11 +8,12 @@ import msgspec
 from litestar.handlers import HTTPRouteHandler
 
 from service.edge.doors import LONGEST_PART
+from service.edge.schemas import query_schemas
 
 _PARAMETER: Final = re.compile(r"\{([a-z_]+):([a-z]+)\}")
 _PARTS: Final[Mapping[str, dict[str, Any]]] = {
     "str": {"type": "string", "minLength": 1, "maxLength": LONGEST_PART, "pattern": "^[^/]+$"},
-    "int": {"type": "integer", "minimum": 0, "maximum": 10**18 - 1},
+    "int": {"type": "integer", "format": "int64", "minimum": 0, "maximum": 10**18 - 1},
 }
 
 
@@ -41,11 +42,9 @@ def parameters(handler: HTTPRouteHandler, path: str) -> list[dict[str, Any]]:
         found.append(_parameter(name, "header", schema, required=False))
     query: type[msgspec.Struct] | None = handler.opt.get("query")
     if query is not None:
-        _, components = msgspec.json.schema_components([query])
-        asked = components[query.__name__]
-        for name, schema in asked["properties"].items():
-            required = name in asked.get("required", ())
-            found.append(_parameter(name, "query", _given(schema), required=required))
+        schemas, needed = query_schemas(query)
+        for name, schema in schemas.items():
+            found.append(_parameter(name, "query", _given(schema), required=name in needed))
     return found
 
 

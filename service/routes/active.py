@@ -43,7 +43,12 @@ class WithdrawalsAnswer(Struct, frozen=True, kw_only=True):
     next: int | UnsetType = UNSET
 
 
-@get("/v1/active", operation_id="active", opt={"scope": "read", "problems": ("store-failed",)})
+@get(
+    "/v1/active",
+    operation_id="active",
+    tags=["revisions"],
+    opt={"scope": "read", "problems": ("store-failed",)},
+)
 async def read_active(request: StrictRequest) -> Activation:
     """Activation that holds. Its ETag is what `If-Match` of a PUT wants."""
     return await done(_last, store_of(request))
@@ -52,6 +57,7 @@ async def read_active(request: StrictRequest) -> Activation:
 @put(
     "/v1/active",
     operation_id="activate",
+    tags=["revisions"],
     opt={
         "scope": "activate",
         "headers": {"If-Match": "ETag of `GET /v1/active`: the activation that was seen last"},
@@ -83,6 +89,7 @@ async def activate_revision(
 @get(
     "/v1/activations",
     operation_id="activations",
+    tags=["feeds"],
     opt={"scope": "read", "query": PageQuery, "problems": ("store-failed",)},
 )
 async def read_activations(request: StrictRequest) -> ActivationsAnswer:
@@ -103,6 +110,7 @@ async def read_activations(request: StrictRequest) -> ActivationsAnswer:
 @get(
     "/v1/withdrawals",
     operation_id="withdrawals",
+    tags=["feeds"],
     opt={"scope": "read", "query": PageQuery, "problems": ("store-failed",)},
 )
 async def read_withdrawals(request: StrictRequest) -> WithdrawalsAnswer:

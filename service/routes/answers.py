@@ -39,7 +39,13 @@ ITEMS_AT_ONCE: Final = 25
 """Items of a batch between two turns of the other requests."""
 
 
-@post("/v1/press-targets", operation_id="press_target", status_code=200, opt=_ASKING)
+@post(
+    "/v1/press-targets",
+    operation_id="press_target",
+    tags=["questions"],
+    status_code=200,
+    opt=_ASKING,
+)
 async def ask_press_target(
     data: JSONBody[PressTargetQuestion], request: StrictRequest
 ) -> PressTargetAnswer:
@@ -53,7 +59,13 @@ async def ask_press_target(
     return press_target(index, dated(data, received), received=received)
 
 
-@post("/v1/tooling-picks", operation_id="tooling_pick", status_code=200, opt=_ASKING)
+@post(
+    "/v1/tooling-picks",
+    operation_id="tooling_pick",
+    tags=["questions"],
+    status_code=200,
+    opt=_ASKING,
+)
 async def ask_tooling_pick(
     data: JSONBody[ToolingPickQuestion], request: StrictRequest
 ) -> ToolingPickAnswer:
@@ -77,7 +89,9 @@ async def ask_tooling_pick(
     return structs.replace(answer, items=tuple(encoded))
 
 
-@post("/v1/setup-checks", operation_id="setup_check", status_code=200, opt=_ASKING)
+@post(
+    "/v1/setup-checks", operation_id="setup_check", tags=["questions"], status_code=200, opt=_ASKING
+)
 async def ask_setup_check(
     data: JSONBody[SetupCheckQuestion], request: StrictRequest
 ) -> SetupCheckAnswer:
@@ -91,7 +105,9 @@ async def ask_setup_check(
     return setup_check(index, dated(data, received), received=received)
 
 
-@post("/v1/tube-ratings", operation_id="tube_rating", status_code=200, opt=_ASKING)
+@post(
+    "/v1/tube-ratings", operation_id="tube_rating", tags=["questions"], status_code=200, opt=_ASKING
+)
 async def ask_tube_rating(
     data: JSONBody[TubeRatingQuestion], request: StrictRequest
 ) -> TubeRatingAnswer:

@@ -32,6 +32,7 @@ class ApprovalQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_fields=
 @post(
     "/v1/revisions/{revision:str}/approvals",
     operation_id="approve",
+    tags=["revisions"],
     status_code=201,
     opt={"scope": "approve", "problems": ("revision-not-found", "conflict", "store-failed")},
 )

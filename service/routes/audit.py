@@ -23,6 +23,7 @@ class AuditAnswer(Struct, frozen=True, kw_only=True):
 @get(
     "/v1/audit",
     operation_id="audit",
+    tags=["feeds"],
     opt={"scope": "read", "query": PageQuery, "problems": ("store-failed", "store-damaged")},
 )
 async def read_audit(request: StrictRequest) -> AuditAnswer:

@@ -20,6 +20,7 @@ _READ: Final[dict[str, Any]] = {
 @get(
     "/v1/revisions/{revision:str}/catalog.sqlite",
     operation_id="catalog_file",
+    tags=["revisions"],
     opt={
         **_READ,
         "answers": {"application/vnd.sqlite3": "all tables, typed and keyed, in one SQLite file"},
@@ -37,6 +38,7 @@ async def read_file(revision: FromPath[str], request: StrictRequest) -> Response
 @get(
     "/v1/revisions/{revision:str}/tables.xlsx",
     operation_id="workbook",
+    tags=["revisions"],
     opt={**_READ, "answers": {_XLSX: "all tables, a sheet each, as an office edits them"}},
 )
 async def read_workbook(revision: FromPath[str], request: StrictRequest) -> Response[bytes]:

@@ -26,13 +26,13 @@ class Live(Struct, frozen=True):
     live: bool
 
 
-@get("/health/live", operation_id="live", opt=_PROBE)
+@get("/health/live", operation_id="live", tags=["health"], opt=_PROBE)
 async def read_live() -> Live:
     """Whether the process answers at all."""
     return Live(live=True)
 
 
-@get("/health/ready", operation_id="ready", opt=_READY)
+@get("/health/ready", operation_id="ready", tags=["health"], opt=_READY)
 async def read_ready(request: StrictRequest) -> Response[Health]:
     """Whether questions can be answered, and how far what answers is behind what is active.
 

@@ -69,6 +69,7 @@ class ItemsImpactAnswer(Struct, frozen=True, kw_only=True):
 @post(
     "/v1/revisions/{revision:str}/impact",
     operation_id="items_impact",
+    tags=["revisions"],
     status_code=200,
     opt={"scope": "read", "problems": ("store-failed", "store-damaged")},
 )

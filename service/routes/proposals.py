@@ -1,10 +1,10 @@
 """Propose a revision: tables as JSON, a CSV each, or one workbook."""
 
 import re
-from typing import Any, Final
+from typing import Annotated, Any, Final
 
 from litestar import Response, post
-from msgspec import UNSET, Struct, UnsetType, json
+from msgspec import UNSET, Meta, Struct, UnsetType, json
 
 from catalog.facts import escaped
 from catalog.loading import Limits, rows_from_json, tables_from_files
@@ -30,6 +30,12 @@ from service.routes.words import NOTE_LETTERS, Note, RevisionName
 from service.settings import Settings
 
 _NAME: Final = "^(current|sha256:[0-9a-f]{64})$"
+MOST_FILES: Final = 99
+"""Parts of a form, less its note."""
+File = Annotated[str, Meta(extra_json_schema={"format": "binary"})]
+Rows = list[Annotated[Any, Meta(extra_json_schema={"type": "object"})]]
+_TABLE_NAMES: Final[dict[str, Any]] = {"propertyNames": {"type": "string", "enum": list(TABLES)}}
+"""For the contract alone: the handler tells every table and cell that is wrong, by its place."""
 
 
 class ProposalQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -37,7 +43,15 @@ class ProposalQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_fields=
 
     note: Note
     base: RevisionName | UnsetType = UNSET
-    tables: dict[str, list[Any]]
+    tables: Annotated[dict[str, Rows], Meta(extra_json_schema=_TABLE_NAMES)]
+
+
+class ProposalForm(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """The same as a form with files, which this names for the contract alone."""
+
+    note: Note
+    base: RevisionName | UnsetType = UNSET
+    tables: Annotated[tuple[File, ...], Meta(min_length=1, max_length=MOST_FILES)]
 
 
 class ProposeQuery(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -60,6 +74,7 @@ class ProposalAnswer(Struct, frozen=True, kw_only=True):
 @post(
     "/v1/revisions",
     operation_id="propose",
+    tags=["revisions"],
     status_code=201,
     opt={
         "scope": "propose",
@@ -67,10 +82,7 @@ class ProposalAnswer(Struct, frozen=True, kw_only=True):
         "upload": True,
         "asks": ProposalQuestion,
         "takes": {
-            "multipart/form-data": (
-                "fields `note` and `base`, and files: a CSV per table, named `<table>.csv`, or one "
-                "XLSX workbook with a sheet per table"
-            ),
+            "multipart/form-data": ProposalForm,
         },
         "answers": {"application/json": ProposalAnswer},
         "also": {200: "the tables were only looked at, or are stored already"},

@@ -15,6 +15,7 @@ from service.store.store import Store
 @get(
     "/v1/revisions/{revision:str}/report.html",
     operation_id="report_page",
+    tags=["revisions"],
     opt={
         "scope": "read",
         "answers": {"text/html": "the report as a page to read and print"},

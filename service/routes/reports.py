@@ -54,6 +54,7 @@ _OPT: Final[dict[str, Any]] = {
 @get(
     "/v1/revisions/{revision:str}/report",
     operation_id="report",
+    tags=["revisions"],
     opt={**_OPT, "query": ReportQuery},
 )
 async def read_report(revision: FromPath[str], request: StrictRequest) -> ReportAnswer:
@@ -71,6 +72,7 @@ async def read_report(revision: FromPath[str], request: StrictRequest) -> Report
 @get(
     "/v1/revisions/{revision:str}/report.json",
     operation_id="whole_report",
+    tags=["revisions"],
     opt={**_OPT, "answers": {"application/json": Report}},
 )
 async def read_whole_report(revision: FromPath[str], request: StrictRequest) -> Response[bytes]:

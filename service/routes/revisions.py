@@ -24,6 +24,8 @@ ROWS_A_PAGE: Final = 1000
 """Rows of a table that are told where it is not said how many."""
 
 
+COLUMNS: Final = sorted({name for row in TABLES.values() for name in row.__struct_fields__})
+"""Columns of any table, for the contract: a table says itself which of them it has."""
 TableName = Annotated[str, Meta(pattern=f"^({'|'.join(TABLES)})$")]
 
 
@@ -69,7 +71,7 @@ class TableQuery(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     A page begins at 0 and has 1000 rows where it is not said; CSV comes in no pages.
     """
 
-    column: str | UnsetType = UNSET
+    column: Annotated[str, Meta(extra_json_schema={"enum": COLUMNS})] | UnsetType = UNSET
     equals: str | UnsetType = UNSET
     after: After | UnsetType = UNSET
     limit: Limit | UnsetType = UNSET
@@ -110,6 +112,7 @@ _READ: Final[dict[str, Any]] = {
 @get(
     "/v1/revisions",
     operation_id="revisions",
+    tags=["revisions"],
     opt={"scope": "read", "query": RevisionsQuery, "problems": ("store-failed",)},
 )
 async def read_revisions(request: StrictRequest) -> RevisionsAnswer:
@@ -124,7 +127,7 @@ async def read_revisions(request: StrictRequest) -> RevisionsAnswer:
     return RevisionsAnswer(revisions=shown, count=len(found), next=following)
 
 
-@get("/v1/revisions/{revision:str}", operation_id="revision", opt=_READ)
+@get("/v1/revisions/{revision:str}", operation_id="revision", tags=["revisions"], opt=_READ)
 async def read_revision(revision: FromPath[str], request: StrictRequest) -> RevisionAnswer:
     """Revision with its tables and its state; `current` is the one that answers."""
     tables = await tables_of(request, revision)
@@ -134,6 +137,7 @@ async def read_revision(revision: FromPath[str], request: StrictRequest) -> Revi
 @get(
     "/v1/revisions/{revision:str}/tables/{table:str}",
     operation_id="table",
+    tags=["revisions"],
     opt={
         **_READ,
         "query": TableQuery,
@@ -179,6 +183,7 @@ async def read_table(
 @get(
     "/v1/revisions/{revision:str}/diff/{other:str}",
     operation_id="diff",
+    tags=["revisions"],
     opt={**_READ, "query": DiffQuery},
 )
 async def read_diff(

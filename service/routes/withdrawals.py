@@ -33,6 +33,7 @@ class WithdrawalAnswer(Struct, frozen=True, kw_only=True):
 @post(
     "/v1/revisions/{revision:str}/withdrawals",
     operation_id="withdraw",
+    tags=["revisions"],
     status_code=201,
     opt={
         "scope": "activate",
