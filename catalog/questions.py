@@ -504,9 +504,14 @@ class TubeRatingQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_field
         Annotated[float, Meta(ge=0, le=1)] | UnsetType,
         about("ASME B31.3 coefficient Y, 0 to 1, without unit; left out: taken as 0.4"),
     ] = UNSET
-    answer_in: AnswerUnits = AnswerUnits()
-    revision: RevisionId | UnsetType = UNSET
-    client_ref: ClientRef | UnsetType = UNSET
+    answer_in: Annotated[AnswerUnits, about("units of the answer")] = AnswerUnits()
+    revision: Annotated[
+        RevisionId | UnsetType,
+        about("id of a stored revision to answer from; left out: the active one"),
+    ] = UNSET
+    client_ref: Annotated[
+        ClientRef | UnsetType, about("any text of the caller, to 120 letters; comes back as it is")
+    ] = UNSET
 
 
 Question = PressTargetQuestion | ToolingPickQuestion | SetupCheckQuestion | TubeRatingQuestion

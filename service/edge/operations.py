@@ -5,26 +5,25 @@
   a media type and its Struct or a line on what it holds
 - `answers`: Struct of a JSON answer that the handler makes itself, or answers of other kinds, each
   a media type and its Struct or a line on what it holds
+- `form`: what else holds of its JSON body and no Struct can say, as keywords of JSON Schema
 - `also`: other statuses than its own that come with the answer, each with a line
 - `problems`: kinds of problem besides those that any handler of its form has
 """
 
 import inspect
-import json
 from collections.abc import Mapping
 from http import HTTPStatus
-from pathlib import Path
 from typing import Any, Final
 
 from litestar import Response
 from litestar.handlers import HTTPRouteHandler
 
+from service.edge.examples import answers_shown, problem_examples, questions_shown
 from service.edge.links import LINKS
 from service.edge.parameters import parameters
 from service.edge.problems import MEDIA_TYPE, TITLES, ProblemDetails
 from service.edge.schemas import schema_of
 
-EXAMPLES: Final = Path(__file__).parents[2] / "openapi" / "examples"
 HEADERS: Final[dict[str, tuple[str, str]]] = {
     "Catalog-Revision": ("content address of the tables that answer", "^sha256:[0-9a-f]{64}$"),
     "Ringwright-Rules": ("version of the rules that answer", "^[0-9]+$"),
@@ -63,6 +62,11 @@ def operation(handler: HTTPRouteHandler, method: str, path: str) -> dict[str, An
     told["responses"] |= _problems(handler, method, path)
     if method == "GET":
         told["responses"]["304"] = {"$ref": f"#/components/responses/{NOT_MODIFIED}"}
+    for name, example in answers_shown(str(handler.operation_id)).items():
+        content = told["responses"].get(str(example["status"]), {}).get("content", {})
+        if "application/json" in content:
+            shown = {"summary": example["summary"], "value": example["answer"]}
+            content["application/json"].setdefault("examples", {})[name] = shown
     for status, links in LINKS.get(str(handler.operation_id), {}).items():
         told["responses"][status]["links"] = links
     return told
@@ -86,7 +90,9 @@ def shared_responses() -> dict[str, Any]:
         _problem_name(status): {
             "description": _titles([t for s, t in TITLES.values() if s == status]),
             "headers": _header_refs(()) | _status_headers(str(status.value)),
-            "content": {MEDIA_TYPE: {"schema": schema_of(ProblemDetails)}},
+            "content": {
+                MEDIA_TYPE: {"schema": schema_of(ProblemDetails)} | problem_examples(status)
+            },
         }
         for status in sorted({status for status, _ in TITLES.values()})
     }
@@ -118,8 +124,8 @@ def _bodies(handler: HTTPRouteHandler) -> dict[str, Any]:
     content: dict[str, Any] = {}
     asked = _asked(handler)
     if asked is not None:
-        content["application/json"] = {"schema": schema_of(asked)}
-        if examples := _examples(str(handler.operation_id)):
+        content["application/json"] = {"schema": schema_of(asked) | handler.opt.get("form", {})}
+        if examples := questions_shown(str(handler.operation_id)):
             content["application/json"]["examples"] = examples
     takes: Mapping[str, Any] = handler.opt.get("takes", {})
     content |= _contents(takes)
@@ -202,16 +208,6 @@ def _kinds(handler: HTTPRouteHandler, method: str, path: str) -> tuple[str, ...]
     if handler.opt.get("throttled", True):
         kinds += ("too-many",)
     return (*kinds, "internal")
-
-
-def _examples(operation_id: str) -> dict[str, Any]:
-    """Requests of `openapi/examples` for an operation that are answered."""
-    found = {}
-    for file in sorted(EXAMPLES.glob("*.json")):
-        example = json.loads(file.read_text(encoding="utf-8"))
-        if example["operation"] == operation_id and example["expect"]["status"] == 200:
-            found[file.stem] = {"summary": example["name"], "value": example["body"]}
-    return found
 
 
 def _asked(handler: HTTPRouteHandler) -> Any:

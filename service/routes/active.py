@@ -1,11 +1,13 @@
 """The revision that answers: which it is, how it is changed, and the feed of changes."""
 
 import hashlib
+from typing import Annotated, Final
 
 from litestar import get, put
 from litestar.params import JSONBody
 from msgspec import UNSET, Struct, UnsetType, json
 
+from catalog.wanted import about
 from service.current import moment
 from service.edge.decoding import StrictRequest
 from service.edge.problems import ProblemError
@@ -16,6 +18,8 @@ from service.routes.words import Digest, Note
 from service.store.records import Activation, Withdrawal
 from service.store.store import Store
 
+_TAGS: Final = '^([*]|"[0-9a-f]{64}"( *, *"[0-9a-f]{64}")*)$'
+
 
 class ActivationQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """What shall answer from now on, and why.
@@ -24,23 +28,32 @@ class ActivationQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_field
     `GET /v1/active`, or by `expected_activation` with its number.
     """
 
-    revision: Digest
-    note: Note
-    expected_activation: After | UnsetType = UNSET
+    revision: Annotated[
+        Digest, about("id of the revision, which must be approved or have been active")
+    ]
+    note: Annotated[Note, about("why, for those who read the trail later")]
+    expected_activation: Annotated[
+        After | UnsetType,
+        about("number of the activation that was seen last; left out: `If-Match` names it"),
+    ] = UNSET
 
 
 class ActivationsAnswer(Struct, frozen=True, kw_only=True):
     """Activations in order; ask on with the number of the last one as `after`."""
 
-    activations: tuple[Activation, ...]
-    next: int | UnsetType = UNSET
+    activations: Annotated[tuple[Activation, ...], about("activations in order")]
+    next: Annotated[
+        int | UnsetType, about("what to ask as `after` for the next page; left out: there is none")
+    ] = UNSET
 
 
 class WithdrawalsAnswer(Struct, frozen=True, kw_only=True):
     """Withdrawals in order; ask on with the number of the last one as `after`."""
 
-    withdrawals: tuple[Withdrawal, ...]
-    next: int | UnsetType = UNSET
+    withdrawals: Annotated[tuple[Withdrawal, ...], about("withdrawals in order")]
+    next: Annotated[
+        int | UnsetType, about("what to ask as `after` for the next page; left out: there is none")
+    ] = UNSET
 
 
 @get(
@@ -60,7 +73,9 @@ async def read_active(request: StrictRequest) -> Activation:
     tags=["revisions"],
     opt={
         "scope": "activate",
-        "headers": {"If-Match": "ETag of `GET /v1/active`: the activation that was seen last"},
+        "headers": {
+            "If-Match": ("ETag of `GET /v1/active`: the activation that was seen last", _TAGS)
+        },
         "problems": (
             "revision-not-found",
             "conflict",

@@ -1,8 +1,11 @@
 """The audit trail: every step of the office in a chain of hashes; nothing here changes it."""
 
+from typing import Annotated
+
 from litestar import get
 from msgspec import UNSET, Struct, UnsetType
 
+from catalog.wanted import about
 from service.edge.decoding import StrictRequest
 from service.routes.asking import done, store_of
 from service.routes.paging import PageQuery, page
@@ -16,8 +19,10 @@ class AuditAnswer(Struct, frozen=True, kw_only=True):
     Keep the `hash` of the newest elsewhere: it is what shows that the end was cut off.
     """
 
-    entries: tuple[AuditEntry, ...]
-    next: int | UnsetType = UNSET
+    entries: Annotated[tuple[AuditEntry, ...], about("entries in order")]
+    next: Annotated[
+        int | UnsetType, about("what to ask as `after` for the next page; left out: there is none")
+    ] = UNSET
 
 
 @get(

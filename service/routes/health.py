@@ -1,10 +1,11 @@
 """Whether the service lives, and whether it can answer."""
 
-from typing import Any, Final
+from typing import Annotated, Any, Final
 
 from litestar import Response, get
 from msgspec import Struct, structs
 
+from catalog.wanted import about
 from service.current import Health
 from service.edge.decoding import StrictRequest
 from service.routes.asking import current_of
@@ -23,7 +24,7 @@ _READY: Final[dict[str, Any]] = {
 class Live(Struct, frozen=True):
     """The process answers."""
 
-    live: bool
+    live: Annotated[bool, about("always true")]
 
 
 @get("/health/live", operation_id="live", tags=["health"], opt=_PROBE)

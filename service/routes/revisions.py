@@ -10,6 +10,7 @@ from catalog.differences import RowChange, differences
 from catalog.loading import cell_text, csv_from_rows
 from catalog.revision import Revision
 from catalog.rows import TABLES, AnyRow
+from catalog.wanted import about
 from catalog.withdrawing import by_ref, withdrawn_in
 from service.edge.decoding import StrictRequest
 from service.edge.problems import ProblemError
@@ -32,23 +33,29 @@ TableName = Annotated[str, Meta(pattern=f"^({'|'.join(TABLES)})$")]
 class RevisionsQuery(PageQuery, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """Which revisions: all of them, or those in a state."""
 
-    state: State | UnsetType = UNSET
+    state: Annotated[State | UnsetType, about("revisions in this state alone; left out: all")] = (
+        UNSET
+    )
 
 
 class RevisionsAnswer(Struct, frozen=True, kw_only=True):
     """Revisions in the order in which they came in; `next` is the next page's `after`."""
 
-    revisions: tuple[RevisionState, ...]
-    count: int
-    next: int | UnsetType = UNSET
+    revisions: Annotated[
+        tuple[RevisionState, ...], about("revisions in the order in which they came in")
+    ]
+    count: Annotated[int, about("how many there are")]
+    next: Annotated[
+        int | UnsetType, about("what to ask as `after` for the next page; left out: there is none")
+    ] = UNSET
 
 
 class TableInfo(Struct, frozen=True, kw_only=True):
     """A table of a revision: how many rows, and their digest."""
 
-    name: str
-    rows: int
-    digest: str
+    name: Annotated[str, about("name of the table")]
+    rows: Annotated[int, about("how many rows it has")]
+    digest: Annotated[str, about("sha256 of its canonical bytes")]
 
 
 class RevisionAnswer(Struct, frozen=True, kw_only=True):
@@ -58,11 +65,13 @@ class RevisionAnswer(Struct, frozen=True, kw_only=True):
     `withdrawals` are those of the whole and of rows that it holds, in whosever name.
     """
 
-    revision: RevisionState
-    format: int
-    tables: tuple[TableInfo, ...]
-    approvals: tuple[Approval, ...]
-    withdrawals: tuple[Withdrawal, ...]
+    revision: Annotated[RevisionState, about("id and state")]
+    format: Annotated[int, about("version of the form of its tables")]
+    tables: Annotated[tuple[TableInfo, ...], about("tables that were stored")]
+    approvals: Annotated[tuple[Approval, ...], about("approvals of it")]
+    withdrawals: Annotated[
+        tuple[Withdrawal, ...], about("withdrawals of it and of rows that it holds")
+    ]
 
 
 class TableQuery(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -71,38 +80,58 @@ class TableQuery(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     A page begins at 0 and has 1000 rows where it is not said; CSV comes in no pages.
     """
 
-    column: Annotated[str, Meta(extra_json_schema={"enum": COLUMNS})] | UnsetType = UNSET
-    equals: str | UnsetType = UNSET
-    after: After | UnsetType = UNSET
-    limit: Limit | UnsetType = UNSET
+    column: Annotated[
+        Annotated[str, Meta(extra_json_schema={"enum": COLUMNS})] | UnsetType,
+        about("name of a column of the table; given together with `equals`"),
+    ] = UNSET
+    equals: Annotated[str | UnsetType, about("text of the cell; given together with `column`")] = (
+        UNSET
+    )
+    after: Annotated[After | UnsetType, about("rows to pass over; left out: 0")] = UNSET
+    limit: Annotated[
+        Limit | UnsetType, about("how many rows at most, 1 to 1000; left out: 1000")
+    ] = UNSET
 
 
 class TableAnswer(Struct, frozen=True, kw_only=True):
     """Rows of a table by the names of its columns; a blank is null."""
 
-    revision: str
-    table: str
-    count: int
-    rows: tuple[dict[str, Any], ...]
-    next: int | UnsetType = UNSET
+    revision: Annotated[str, about("id of the revision")]
+    table: Annotated[str, about("name of the table")]
+    count: Annotated[int, about("rows that were asked for, on all pages")]
+    rows: Annotated[
+        tuple[dict[str, Any], ...], about("rows by the names of their columns, a blank as null")
+    ]
+    next: Annotated[
+        int | UnsetType, about("what to ask as `after` for the next page; left out: there is none")
+    ] = UNSET
 
 
 class DiffQuery(PageQuery, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """Which differences: of all tables, or of one."""
 
-    table: TableName | UnsetType = UNSET
+    table: Annotated[
+        TableName | UnsetType, about("differences of this table alone; left out: all")
+    ] = UNSET
 
 
 class DiffAnswer(Struct, frozen=True, kw_only=True):
     """Rows that differ between two revisions, cell by cell."""
 
-    before: str
-    after: str
-    count: int
-    rows: tuple[RowChange, ...]
-    next: int | UnsetType = UNSET
+    before: Annotated[str, about("id of the first revision")]
+    after: Annotated[str, about("id of the second revision")]
+    count: Annotated[int, about("rows that differ, on all pages")]
+    rows: Annotated[tuple[RowChange, ...], about("rows that differ")]
+    next: Annotated[
+        int | UnsetType, about("what to ask as `after` for the next page; left out: there is none")
+    ] = UNSET
 
 
+_TABLE = Annotated[
+    str,
+    Meta(pattern=f"^({'|'.join(TABLES)})([.]csv)?$"),
+    about("name of a table; with `.csv` after it the whole table as CSV"),
+]
 _READ: Final[dict[str, Any]] = {
     "scope": "read",
     "problems": ("revision-not-found", "store-failed", "store-damaged"),
@@ -141,7 +170,7 @@ async def read_revision(revision: FromPath[str], request: StrictRequest) -> Revi
     opt={
         **_READ,
         "query": TableQuery,
-        "path": {"table": Annotated[str, Meta(pattern=f"^({'|'.join(TABLES)})([.]csv)?$")]},
+        "path": {"table": _TABLE},
         "answers": {
             "application/json": TableAnswer,
             "text/csv": "the whole table as an office edits it (`<table>.csv`)",
