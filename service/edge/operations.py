@@ -94,7 +94,8 @@ def shared_responses() -> dict[str, Any]:
                 MEDIA_TYPE: {"schema": schema_of(ProblemDetails)} | problem_examples(status)
             },
         }
-        for status in sorted({status for status, _ in TITLES.values()})
+        # 405 is not of an operation: it is what a path answers that has none of this method.
+        for status in sorted({s for s, _ in TITLES.values()} - {HTTPStatus.METHOD_NOT_ALLOWED})
     }
     unchanged = {
         "description": "the body is as the caller has it",

@@ -60,9 +60,9 @@ def components(asked: Iterable[Any], answered: Iterable[Any]) -> dict[str, Any]:
     questions, answers = list(_structs(asked)), list(_structs(answered))
     classes = dict.fromkeys((*questions, *answers))
     _, told = msgspec.json.schema_components(list(classes), ref_template=REF)
-    closed = {each.__name__ for each in questions}
+    kinds = {each.__name__: each for each in classes}
     schemas = {
-        name: _asked(schema) if name in closed else _answered(schema)
+        name: _asked(schema) if kinds[name] in questions else _answered(schema, kinds[name])
         for name, schema in told.items()
     }
     sets = _closed_sets(classes)
@@ -173,10 +173,15 @@ def _without_default(field: dict[str, Any]) -> dict[str, Any]:
     return told
 
 
-def _answered(schema: dict[str, Any]) -> dict[str, Any]:
-    """Schema of a part of an answer: what has a default is always sent, and more may be added."""
+def _answered(schema: dict[str, Any], kind: type[msgspec.Struct]) -> dict[str, Any]:
+    """Schema of a part of an answer: what is always sent is required, and more may be added."""
     fields = schema["properties"]
-    always = [name for name in fields if name in schema["required"] or "default" in fields[name]]
+    always = [
+        name
+        for name in fields
+        if name in schema["required"]
+        or ("default" in fields[name] and not kind.__struct_config__.omit_defaults)
+    ]
     told = {key: value for key, value in schema.items() if key != "additionalProperties"}
     told["properties"] = {
         name: {key: value for key, value in field.items() if key != "default"}

@@ -63,7 +63,10 @@ class WithdrawalsAnswer(Struct, frozen=True, kw_only=True):
     opt={"scope": "read", "problems": ("store-failed",)},
 )
 async def read_active(request: StrictRequest) -> Activation:
-    """Activation that holds. Its ETag is what `If-Match` of a PUT wants."""
+    """Activation that holds.
+
+    Its ETag is what `If-Match` of a PUT wants.
+    """
     return await done(_last, store_of(request))
 
 
@@ -88,7 +91,11 @@ async def read_active(request: StrictRequest) -> Activation:
 async def activate_revision(
     data: JSONBody[ActivationQuestion], request: StrictRequest
 ) -> Activation:
-    """Have an approved revision answer from now on, or go back to one that was active before."""
+    """Have an approved revision answer from now on, or go back to one that was active before.
+
+    Name the activation that was seen last, by `If-Match` or by its number: of two who activate at
+    the same time, one is refused.
+    """
     expected = await _expected(request, data)
     return await done(
         activate,
@@ -108,7 +115,10 @@ async def activate_revision(
     opt={"scope": "read", "query": PageQuery, "problems": ("store-failed",)},
 )
 async def read_activations(request: StrictRequest) -> ActivationsAnswer:
-    """Feed of activations: every change of what answers, with who, when and why."""
+    """Feed of activations: every change of what answers, with who, when and why.
+
+    In order, page by page: ask on with the number of the last one as `after`.
+    """
     query = request.asked(PageQuery)
 
     def read(store: Store) -> tuple[Activation, ...]:
@@ -129,7 +139,10 @@ async def read_activations(request: StrictRequest) -> ActivationsAnswer:
     opt={"scope": "read", "query": PageQuery, "problems": ("store-failed",)},
 )
 async def read_withdrawals(request: StrictRequest) -> WithdrawalsAnswer:
-    """Feed of withdrawals: what no answer may rest on any more, and why."""
+    """Feed of withdrawals: what no answer may rest on any more, and why.
+
+    In order, page by page. Look back through what was pressed by a row that is withdrawn.
+    """
     query = request.asked(PageQuery)
 
     def read(store: Store) -> tuple[Withdrawal, ...]:

@@ -32,7 +32,10 @@ class AuditAnswer(Struct, frozen=True, kw_only=True):
     opt={"scope": "read", "query": PageQuery, "problems": ("store-failed", "store-damaged")},
 )
 async def read_audit(request: StrictRequest) -> AuditAnswer:
-    """Every step that was taken: who, when, what, and the hash that ties it to the one before."""
+    """Every step that was taken: who, when, what, and the hash that ties it to the one before.
+
+    In order, page by page; nothing here is ever changed.
+    """
     query = request.asked(PageQuery)
 
     def read(store: Store) -> tuple[AuditEntry, ...]:

@@ -29,7 +29,10 @@ class Live(Struct, frozen=True):
 
 @get("/health/live", operation_id="live", tags=["health"], opt=_PROBE)
 async def read_live() -> Live:
-    """Whether the process answers at all."""
+    """Whether the process answers at all.
+
+    For a supervisor; whether questions are answered says `GET /health/ready`.
+    """
     return Live(live=True)
 
 

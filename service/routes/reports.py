@@ -87,7 +87,10 @@ async def read_report(revision: FromPath[str], request: StrictRequest) -> Report
     opt={**_OPT, "answers": {"application/json": Report}},
 )
 async def read_whole_report(revision: FromPath[str], request: StrictRequest) -> Response[bytes]:
-    """Whole report, byte for byte: the sha256 of this body is the digest to approve."""
+    """Whole report, byte for byte.
+
+    The sha256 of this body is the digest to approve.
+    """
     _, report = await report_asked(request, revision)
     return Response(await done(report_bytes, report), media_type="application/json")
 

@@ -145,7 +145,10 @@ _READ: Final[dict[str, Any]] = {
     opt={"scope": "read", "query": RevisionsQuery, "problems": ("store-failed",)},
 )
 async def read_revisions(request: StrictRequest) -> RevisionsAnswer:
-    """Revisions that are stored, with the state of each."""
+    """Revisions that are stored, with the state of each.
+
+    In the order in which they came in, page by page; `state` leaves those in one state.
+    """
     query = request.asked(RevisionsQuery)
     found = [
         each
@@ -158,7 +161,10 @@ async def read_revisions(request: StrictRequest) -> RevisionsAnswer:
 
 @get("/v1/revisions/{revision:str}", operation_id="revision", tags=["revisions"], opt=_READ)
 async def read_revision(revision: FromPath[str], request: StrictRequest) -> RevisionAnswer:
-    """Revision with its tables and its state; `current` is the one that answers."""
+    """Revision with its tables and its state.
+
+    `current` is the one that answers.
+    """
     tables = await tables_of(request, revision)
     return await done(_told, store_of(request), tables)
 
@@ -180,7 +186,10 @@ async def read_revision(revision: FromPath[str], request: StrictRequest) -> Revi
 async def read_table(
     revision: FromPath[str], table: FromPath[str], request: StrictRequest
 ) -> Response[Any]:
-    """Table of a revision as JSON, page by page; with `.csv` after its name, all of it as CSV."""
+    """Table of a revision, row by row.
+
+    As JSON page by page; with `.csv` after its name, all of it as CSV.
+    """
     name = table.removesuffix(".csv")
     if name not in TABLES:
         detail = f"`{name[:80]}` is no table: the tables are {', '.join(TABLES)}"
@@ -218,7 +227,10 @@ async def read_table(
 async def read_diff(
     revision: FromPath[str], other: FromPath[str], request: StrictRequest
 ) -> DiffAnswer:
-    """Rows that differ between two revisions, from the first to the second."""
+    """Rows that differ between two revisions, from the first to the second.
+
+    Cell by cell, page by page; `table` leaves those of one table.
+    """
     query = request.asked(DiffQuery)
     before, after = await tables_of(request, revision), await tables_of(request, other)
     rows = [

@@ -19,11 +19,11 @@ RowName = Annotated[str, Meta(min_length=1, max_length=400)]
 
 _ROWS: Final = {
     "required": ["rows"],
-    "properties": {"rows": {"minItems": 1}, "whole": {"const": False}},
+    "properties": {"reason": {}, "rows": {"minItems": 1}, "whole": {"const": False}},
 }
 _WHOLE: Final = {
     "required": ["whole"],
-    "properties": {"rows": {"maxItems": 0}, "whole": {"const": True}},
+    "properties": {"reason": {}, "rows": {"maxItems": 0}, "whole": {"const": True}},
 }
 
 
@@ -54,7 +54,7 @@ class WithdrawalAnswer(Struct, frozen=True, kw_only=True):
     status_code=201,
     opt={
         "scope": "activate",
-        "form": {"oneOf": [_ROWS, _WHOLE]},
+        "form": {"anyOf": [_ROWS, _WHOLE]},
         "problems": ("revision-not-found", "conflict", "store-failed"),
     },
 )
