@@ -11,6 +11,7 @@ from msgspec import UNSET, Meta, Struct, UnsetType
 from catalog.quantities import Angle, Length, LengthFromZero, Pressure, Temperature
 from catalog.terms import (
     Bend,
+    Detail,
     Family,
     ForceUnit,
     HardnessScale,
@@ -336,6 +337,7 @@ class PressTargetQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_fiel
         about("state of cone and gauge on that day; left out: the gauge is taken as not overdue"),
     ] = UNSET
     answer_in: Annotated[AnswerUnits, about("units of the answer")] = AnswerUnits()
+    detail: Annotated[Detail, about("how much is told; the verdict is the same")] = "brief"
     revision: Annotated[
         RevisionId | UnsetType,
         about("id of a stored revision to answer from; left out: the active one"),
@@ -385,6 +387,7 @@ class ToolingPickQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_fiel
         about("gauges and cones on that day by their ids, at most 1000; left out: not known"),
     ] = UNSET
     answer_in: Annotated[AnswerUnits, about("units of the answer")] = AnswerUnits()
+    detail: Annotated[Detail, about("how much is told; the verdict is the same")] = "brief"
     revision: Annotated[
         RevisionId | UnsetType,
         about("id of a stored revision to answer from; left out: the active one"),
@@ -429,6 +432,7 @@ class SetupCheckQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_field
         ToolState | UnsetType, about("state of cone and gauge on that day; a setup must state it")
     ] = UNSET
     answer_in: Annotated[AnswerUnits, about("units of the answer")] = AnswerUnits()
+    detail: Annotated[Detail, about("how much is told; the verdict is the same")] = "brief"
     revision: Annotated[
         RevisionId | UnsetType,
         about("id of a stored revision to answer from; left out: the active one"),
@@ -505,6 +509,7 @@ class TubeRatingQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_field
         about("ASME B31.3 coefficient Y, 0 to 1, without unit; left out: taken as 0.4"),
     ] = UNSET
     answer_in: Annotated[AnswerUnits, about("units of the answer")] = AnswerUnits()
+    detail: Annotated[Detail, about("how much is told; the verdict is the same")] = "brief"
     revision: Annotated[
         RevisionId | UnsetType,
         about("id of a stored revision to answer from; left out: the active one"),

@@ -53,6 +53,7 @@ StepId = Literal[
 ]
 """The bench's order of work; every finding belongs to one of these steps."""
 StepState = Literal["ok", "open", "wrong"]
+Detail = Literal["brief", "full"]
 
 DecisionRule = Literal["worst-case"]
 

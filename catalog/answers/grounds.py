@@ -3,7 +3,7 @@
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from typing import Final, get_args
 
-from msgspec import UNSET, UnsetType
+from msgspec import UNSET, UnsetType, structs
 
 from catalog.answers.shapes import Assumption, Next, SourceNote, WorkingStep
 from catalog.answers.telling import CONTACT, Telling, is_contact_alone
@@ -22,7 +22,7 @@ from catalog.findings import CODES, SEVERITIES, Finding
 from catalog.index import Index
 from catalog.questions import PressTargetQuestion
 from catalog.rows import AnyRow, Row
-from catalog.rules.raised import Raised
+from catalog.rules.raised import NOT_STATED, Raised
 from catalog.setup.resolving import Setup
 from catalog.standing import Standing
 from catalog.terms import StepId
@@ -39,7 +39,10 @@ _FROM_THE_FORCE: Final = frozenset(
 
 
 def findings_of(index: Index, raised: Collection[Raised], telling: Telling) -> tuple[Finding, ...]:
-    """Findings as told: what was withdrawn first, then gravest first, in the order of the rules."""
+    """Findings as told: what was withdrawn first, then by the steps of the bench, the data last.
+
+    Within a step the gravest come first, in the order of the rules.
+    """
     if telling == "nothing":
         raised = [each for each in raised if _stands(index.standing, each)]
     contact_alone = is_contact_alone(raised)
@@ -51,8 +54,23 @@ def findings_of(index: Index, raised: Collection[Raised], telling: Telling) -> t
     return tuple(sorted(found, key=_place))
 
 
-def _place(finding: Finding) -> tuple[bool, int]:
-    return finding.code != "revision.withdrawn", SEVERITIES.index(finding.severity)
+def _place(finding: Finding) -> tuple[bool, bool, int, int]:
+    return (
+        finding.code != "revision.withdrawn",
+        is_of_data(finding),
+        _STEPS.index(finding.step),
+        SEVERITIES.index(finding.severity),
+    )
+
+
+def is_of_data(finding: Finding) -> bool:
+    """Whether a finding is about what the tables rest on, and not about this tube end."""
+    return finding.code.startswith("data.")
+
+
+def brief(finding: Finding) -> Finding:
+    """Finding without the rows and sources behind it."""
+    return structs.replace(finding, basis=(), sources=())
 
 
 def _stands(standing: Standing, raised: Raised) -> bool:
@@ -74,13 +92,13 @@ _SETTLED_AT = {
 }
 
 
-def next_of(findings: Sequence[Finding]) -> Next | UnsetType:
+def next_of(index: Index, findings: Sequence[Finding]) -> Next | UnsetType:
     """The one thing to state or do next, in the order of the bench: of the gravest findings."""
     against = [f for f in findings if f.severity in {"reject", "unknown"}]
     if not against:
         return UNSET
-    first = min(against, key=lambda f: (f.severity != "reject", _STEPS.index(CODES[f.code].step)))
-    return Next(at=settled_at(first), do=first.remedy, code=first.code)
+    first = next((f for f in against if f.severity == "reject"), against[0])
+    return Next(at=settled_at(first), do=index.cautions[first.code].remedy, code=first.code)
 
 
 def settled_at(finding: Finding) -> str:
@@ -198,12 +216,19 @@ def _finding(index: Index, raised: Raised, message: str) -> Finding:
     sources = (
         s for row in raised.rows for s in (row.sources if isinstance(row, Row) else (row.id,))
     )
+    code, remedy = raised.code, index.cautions[raised.code].remedy
+    # What to do about a missing fact is to state it, so that is one sentence and not two.
+    if message == NOT_STATED:
+        message, remedy = remedy, ""
+    elif code.endswith("missing"):
+        message, remedy = f"{message}: {remedy}", ""
     return Finding(
-        code=raised.code,
-        severity=CODES[raised.code].severity,
+        code=code,
+        severity=CODES[code].severity,
+        step=CODES[code].step,
         at=raised.at,
         message=message,
-        remedy=index.cautions[raised.code].remedy,
+        remedy=remedy,
         basis=tuple(row.ref for row in raised.rows),
         sources=tuple(dict.fromkeys(sources)),
     )

@@ -2,22 +2,26 @@
 
 from collections.abc import Iterable, Sequence
 
-from msgspec import Struct
+from msgspec import Struct, UnsetType
 
 from catalog.answers.assembly import assembly_of, load_steps, loads_of, rating_steps
 from catalog.answers.grounds import (
     assumed_raised,
     assumptions_of,
+    brief,
     data_raised,
     findings_of,
+    next_of,
     rows_of_setup,
     sources_of,
 )
+from catalog.answers.headline import headline, how_far
 from catalog.answers.pressing import dial_steps, force_steps, press_target_of
 from catalog.answers.shapes import (
     AssemblyRating,
     Assumption,
     Loads,
+    Next,
     PressTarget,
     SourceNote,
     WorkingStep,
@@ -30,13 +34,15 @@ from catalog.rows import Row
 from catalog.rules import Rule
 from catalog.rules.raised import Raised
 from catalog.setup.resolving import Setup
-from catalog.terms import Verdict
+from catalog.terms import Detail, Verdict
 
 
 class Judged(Struct, frozen=True, kw_only=True):
     """Verdict of a setup with its findings, and the numbers that may stand beside them."""
 
     verdict: Verdict
+    headline: str
+    next: Next | UnsetType
     findings: tuple[Finding, ...]
     assumptions: tuple[Assumption, ...]
     working: tuple[WorkingStep, ...]
@@ -52,6 +58,7 @@ def judged(
     rules: Sequence[Rule],
     more: Iterable[Raised] = (),
     also: Sequence[Row] = (),
+    detail: Detail = "full",
 ) -> Judged:
     """Judge a setup by these rules.
 
@@ -72,13 +79,20 @@ def judged(
     raised += standing_raised(index, read, working, tuple(raised))
     telling = telling_of(raised)
     findings = findings_of(index, raised, telling)
+    full = detail == "full"
+    told = working if telling == "dial" else _told(index, setup, telling, rating)
+    decided, following = verdict(findings), next_of(index, findings)
+    target = _press_target(setup, telling)
+    far = "" if target is None else how_far(target)
     return Judged(
-        verdict=verdict(findings),
-        findings=findings,
-        assumptions=assumptions,
-        working=_told(index, setup, telling, rating) if telling != "dial" else working,
-        sources=sources_of(index, rows, working),
-        target=_press_target(setup, telling),
+        verdict=decided,
+        headline=headline(decided, findings, following, far),
+        next=following,
+        findings=findings if full else tuple(brief(each) for each in findings),
+        assumptions=assumptions if full else (),
+        working=told if full else (),
+        sources=sources_of(index, rows, working) if full else (),
+        target=target,
         assembly=None if telling in NO_RATING else assembly_of(setup),
         loads=loads_of(setup) if telling == "dial" else None,
     )

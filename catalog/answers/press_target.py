@@ -4,7 +4,6 @@ from collections.abc import Sequence
 
 from msgspec import UNSET
 
-from catalog.answers.grounds import next_of
 from catalog.answers.judging import judged
 from catalog.answers.shapes import PressTargetAnswer
 from catalog.index import Index
@@ -33,9 +32,11 @@ def press_target(
 ) -> PressTargetAnswer:
     """Target of a tube end and ring, with a dial window where press and gauge are named."""
     setup = press_target_setup(index, question, received)
-    found = judged(index, setup, rules)
+    found = judged(index, setup, rules, detail=question.detail)
     return PressTargetAnswer(
         verdict=found.verdict,
+        headline=found.headline,
+        next=found.next,
         revision=index.revision,
         rules=RULES_VERSION,
         scope=SCOPE_UNDATED if _is_undated(question) else SCOPE,
@@ -43,7 +44,6 @@ def press_target(
         assumptions=found.assumptions,
         working=found.working,
         sources=found.sources,
-        next=next_of(found.findings),
         client_ref=question.client_ref,
         on=question.on,
         received_on=UNSET if received is None else received.on,

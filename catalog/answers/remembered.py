@@ -1,7 +1,7 @@
 """What is remembered by row, so that it can be let go with the revision that the rows belong to."""
 
+from catalog.answers.picking import tried_pairs
 from catalog.answers.pressing import dial_steps, force_steps, press_target_of
-from catalog.answers.tooling_pick import tried_pairs
 from catalog.setup.pressing import pressing
 
 

@@ -6,11 +6,11 @@ from typing import get_args
 from msgspec import UNSET
 
 from catalog.answers.assembly import assembly_of
-from catalog.answers.grounds import next_of, settled_at
+from catalog.answers.grounds import settled_at
 from catalog.answers.judging import judged
 from catalog.answers.shapes import SetupCheckAnswer, StepReport
 from catalog.facts import stated
-from catalog.findings import CODES, Finding
+from catalog.findings import Finding
 from catalog.index import Index
 from catalog.questions import Received, SetupCheckQuestion
 from catalog.rules import RULES, Rule
@@ -32,9 +32,11 @@ def setup_check(
 ) -> SetupCheckAnswer:
     """Everything that is wrong or unknown in a setup, given in any part and any order."""
     setup = setup_check_setup(index, question, received)
-    found = judged(index, setup, rules)
+    found = judged(index, setup, rules, detail=question.detail)
     return SetupCheckAnswer(
         verdict=found.verdict,
+        headline=found.headline,
+        next=found.next,
         revision=index.revision,
         rules=RULES_VERSION,
         scope=SCOPE,
@@ -42,12 +44,11 @@ def setup_check(
         assumptions=found.assumptions,
         working=found.working,
         sources=found.sources,
-        next=next_of(found.findings),
         steps=tuple(
             StepReport(id=step, state=_state(step, found.findings, _unjudged(setup)))
             for step in _STEPS
         ),
-        next_fields=_next_fields(question, found.findings),
+        next_fields=_next_fields(question, found.findings) if question.detail == "full" else (),
         client_ref=question.client_ref,
         on=question.on,
         received_on=UNSET if received is None else received.on,
@@ -73,7 +74,7 @@ def _unjudged(setup: Setup) -> frozenset[StepId]:
 
 
 def _state(step: StepId, findings: Sequence[Finding], unjudged: frozenset[StepId]) -> StepState:
-    severities = {f.severity for f in findings if CODES[f.code].step == step}
+    severities = {f.severity for f in findings if f.step == step}
     if "reject" in severities:
         return "wrong"
     return "open" if "unknown" in severities or step in unjudged else "ok"
@@ -83,5 +84,4 @@ def _next_fields(question: SetupCheckQuestion, findings: Sequence[Finding]) -> t
     """Fields still to be stated, in the order of the bench."""
     unknown = [f for f in findings if f.severity == "unknown"]
     missing = [f for f in unknown if stated(question, settled_at(f)) is UNSET]
-    ordered = sorted(missing, key=lambda f: _STEPS.index(CODES[f.code].step))
-    return tuple(dict.fromkeys(settled_at(f) for f in ordered))
+    return tuple(dict.fromkeys(settled_at(f) for f in missing))

@@ -1,248 +1,132 @@
-"""Answer which cone, plate, press and gauge a line of a work order needs."""
+"""Answer which cone, plate, press and gauge each line of a work order needs."""
 
-from collections.abc import Collection, Iterable, Sequence
-from functools import lru_cache
+from collections.abc import Sequence
 
-from msgspec import UNSET, Struct, UnsetType, structs
+from msgspec import UNSET, json, structs
 
-from catalog.answers.grounds import next_of
-from catalog.answers.judging import Judged, judged
+from catalog.answers.grounds import assumed_raised, brief, is_of_data
+from catalog.answers.picking import Picked, picked
 from catalog.answers.shapes import (
-    ExcludedPair,
-    Pair,
-    PartsList,
+    Assumption,
     PickedItem,
     SourceNote,
     ToolingPickAnswer,
+    WorkingStep,
 )
-from catalog.findings import CODES, gravest
+from catalog.findings import Finding, gravest
 from catalog.index import Index
-from catalog.quantities import PA_PER_UNIT
-from catalog.questions import AnswerUnits, PickItem, Received, ToolingPickQuestion
-from catalog.rows import Cone, Gauge, Plate, Press, Row, Target
-from catalog.rules import BASE_RULES, DATED_PAIR_RULES, PAIR_RULES, Rule
-from catalog.rules.raised import Raised
-from catalog.setup.day import NO_DAY, Day, pick_day
-from catalog.setup.resolving import Setup, bare_setup, pick_setup, with_pair
-from catalog.setup.tube import needs_insert
-from catalog.terms import RULES_VERSION, InsertState, PressureUnit
+from catalog.questions import PickItem, Received, ToolingPickQuestion
+from catalog.setup.day import pick_day
+from catalog.terms import RULES_VERSION, Verdict
 
-_NOT_JUDGED = (
-    "not the preparation of the end, nor the state of a tool on the day but what `tools` states"
-)
-SCOPE_RATED = f"picks the tooling and rates the assembly: {_NOT_JUDGED}"
-SCOPE_UNRATED = (
-    "picks the tooling alone: no service is stated, so the working pressure is not rated; "
-    f"{_NOT_JUDGED}"
-)
-
-
-Rank = tuple[bool, bool, float, int, float, str, str]
-"""Place of a pair in the ranking, the least first."""
-
-
-class Picked(Struct, frozen=True):
-    """An item of the answer with the sources that it rests on."""
-
-    item: PickedItem
-    sources: tuple[SourceNote, ...]
-
-
-class Tried(Struct, frozen=True, gc=False):
-    """A press with one of its gauges, the codes against it, and its place in the ranking."""
-
-    press: Press
-    gauge: Gauge
-    codes: tuple[str, ...]
-    rank: Rank
-
-    @property
-    def refused(self) -> bool:
-        """Whether one of the codes refuses the pair, rather than leaving it open."""
-        return any(CODES[code].severity == "reject" for code in self.codes)
+PAIRS_IN_BRIEF = 3
 
 
 def tooling_pick(
     index: Index, question: ToolingPickQuestion, received: Received | None = None
 ) -> ToolingPickAnswer:
     """Tooling for every item, all on the one revision of the index and for one day."""
-    day = pick_day(index, question, received)
-    items = [picked(index, item, question.answer_in, day=day) for item in question.items]
-    return pick_answer(index, items, question, received)
+    batch = Batch(index, question, received)
+    return batch.answer(tuple(batch.item(item) for item in question.items))
 
 
-def pick_answer(
-    index: Index,
-    items: Sequence[Picked],
-    question: ToolingPickQuestion,
-    received: Received | None,
-) -> ToolingPickAnswer:
-    """Answer of items picked one by one; the gravest item gives the verdict of the whole."""
-    sources = {source.id: source for each in items for source in each.sources}
-    return ToolingPickAnswer(
-        verdict=gravest(each.item.verdict for each in items),
-        revision=index.revision,
-        rules=RULES_VERSION,
-        items=tuple(each.item for each in items),
-        sources=tuple(sources[source] for source in sorted(sources)),
-        on=question.on,
-        received_on=UNSET if received is None else received.on,
-        tools=question.tools,
-    )
+class Batch:
+    """Items answered one by one, and what stands once for all of them."""
+
+    def __init__(
+        self, index: Index, question: ToolingPickQuestion, received: Received | None
+    ) -> None:
+        self._index = index
+        self._question = question
+        self._received = received
+        self._day = pick_day(index, question, received)
+        self._full = question.detail == "full"
+        self._verdicts: set[Verdict] = set()
+        self._assumptions: dict[Assumption, None] = {}
+        self._data: dict[str, list[Finding]] = {}
+        self._sources: dict[str, SourceNote] = {}
+        self._workings: dict[bytes, tuple[WorkingStep, ...]] = {}
+        self._numbers: dict[bytes, int] = {}
+
+    def item(self, item: PickItem) -> PickedItem:
+        """Answer to one item."""
+        found = picked(self._index, item, self._question.answer_in, day=self._day)
+        self._verdicts.add(found.verdict)
+        self._assumptions |= dict.fromkeys(found.assumptions)
+        for finding in found.findings:
+            if is_of_data(finding):
+                self._data.setdefault(finding.code, []).append(finding)
+        return self._whole(found) if self._full else _in_brief(found)
+
+    def answer(self, items: tuple[PickedItem, ...]) -> ToolingPickAnswer:
+        """Answer of these items; the gravest gives the verdict of the whole."""
+        question = self._question
+        return ToolingPickAnswer(
+            verdict=gravest(self._verdicts),
+            revision=self._index.revision,
+            rules=RULES_VERSION,
+            findings=tuple(self._once(found) for found in self._data.values()),
+            items=items,
+            workings=tuple(self._workings.values()),
+            sources=tuple(self._sources[source] for source in sorted(self._sources)),
+            on=question.on,
+            received_on=UNSET if self._received is None else self._received.on,
+            tools=question.tools,
+        )
+
+    def _whole(self, found: Picked) -> PickedItem:
+        self._sources |= {source.id: source for source in found.sources}
+        # Told apart by what is told: a step is no key of a dict.
+        told = json.encode(found.working)
+        number = self._numbers.setdefault(told, len(self._numbers))
+        self._workings.setdefault(told, found.working)
+        return structs.replace(
+            _in_brief(found),
+            findings=_own(found),
+            pairs=found.pairs,
+            assumptions=found.assumptions,
+            working=number if found.working else UNSET,
+            excluded=found.excluded,
+            target=found.target,
+            assembly=found.assembly,
+            loads=found.loads,
+        )
+
+    def _once(self, found: Sequence[Finding]) -> Finding:
+        """What is said of the data for some items, of all their rows."""
+        first = found[0]
+        if not self._full:
+            return brief(self._worded(first))
+        return structs.replace(
+            self._worded(first),
+            basis=tuple(dict.fromkeys(row for each in found for row in each.basis)),
+            sources=tuple(dict.fromkeys(source for each in found for source in each.sources)),
+        )
+
+    def _worded(self, finding: Finding) -> Finding:
+        """Finding in the words that hold for every item: only what was assumed differs."""
+        if finding.code != "data.assumed":
+            return finding
+        (raised,) = assumed_raised(tuple(self._assumptions))
+        return structs.replace(finding, message=raised.message)
 
 
-def picked(
-    index: Index,
-    item: PickItem,
-    units: AnswerUnits,
-    rules: tuple[Rule, ...] = BASE_RULES,
-    pair_rules: tuple[Rule, ...] = PAIR_RULES,
-    day: Day = NO_DAY,
-) -> Picked:
-    """Tooling for one item: the press and gauge pairs that can do it on the day, best first."""
-    setup = pick_setup(index, item, units, day)
-    tried: tuple[Tried, ...] = ()
-    if setup.target is not None:
-        tools = setup.cone, setup.plate
-        tried = tried_pairs(setup.target, *tools, index.pairs, units.pressure, pair_rules)
-        if day.tools:
-            dated = [_on_the_day(setup, each, pair_rules) for each in tried]
-            tried = tuple(sorted(dated, key=lambda each: each.rank))
-    able = [each for each in tried if not each.codes]
-    best = next(iter(able or [each for each in tried if not each.refused]), None)
-    chosen = setup if best is None else with_pair(setup, best.press, best.gauge)
-    # Every pair that was tried decides the list, so the answer rests on all of them.
-    stood = tuple(dict.fromkeys(row for each in tried for row in (each.press, each.gauge)))
-    found = judged(index, chosen, (*rules, *pair_rules), _no_pair(setup, best, stood), stood)
-    return Picked(
-        _item(item, setup, found, tried),
-        found.sources,
-    )
-
-
-def _item(item: PickItem, setup: Setup, found: Judged, tried: Sequence[Tried]) -> PickedItem:
-    insert = _insert(setup)
+def _in_brief(found: Picked) -> PickedItem:
     return PickedItem(
+        client_ref=found.client_ref,
         verdict=found.verdict,
-        scope=SCOPE_UNRATED if setup.service is None else SCOPE_RATED,
-        findings=found.findings,
-        assumptions=found.assumptions,
-        working=found.working,
-        next=next_of(found.findings),
-        client_ref=item.client_ref,
-        cone=UNSET if setup.cone is None else setup.cone.id,
-        plate=UNSET if setup.plate is None else setup.plate.id,
-        ring=UNSET if setup.fitting.ring is None else setup.fitting.ring.id,
-        insert=UNSET if insert is None else insert,
-        quantities=_quantities(item, insert),
-        pairs=()
-        if found.verdict == "rejected"
-        else tuple(
-            Pair(press=each.press.id, gauge=each.gauge.id) for each in tried if not each.codes
-        ),
-        # Why a pair cannot do it follows from what may be withdrawn.
-        excluded=()
-        if found.findings and found.findings[0].code == "revision.withdrawn"
-        else tuple(
-            ExcludedPair(press=each.press.id, gauge=each.gauge.id, codes=each.codes)
-            for each in tried
-            if each.codes
-        ),
-        target=UNSET if found.target is None else found.target,
-        assembly=UNSET if found.assembly is None else found.assembly,
-        loads=UNSET if found.loads is None else found.loads,
+        headline=found.headline,
+        next=found.next,
+        scope=found.scope,
+        findings=tuple(brief(each) for each in _own(found)),
+        cone=found.cone,
+        plate=found.plate,
+        ring=found.ring,
+        insert=found.insert,
+        quantities=found.quantities,
+        pairs=found.pairs[:PAIRS_IN_BRIEF],
     )
 
 
-@lru_cache(maxsize=8192)
-def tried_pairs(
-    target: Target,
-    cone: Cone | None,
-    plate: Plate | None,
-    pairs: tuple[tuple[Press, Gauge], ...],
-    unit: PressureUnit,
-    rules: tuple[Rule, ...],
-) -> tuple[Tried, ...]:
-    """Every press with each of its gauges on a target, best first.
-
-    Tried on a bare setup, so that no other fact of an item can sway it: what was found for one item
-    holds for every item of that target, and is remembered.
-    """
-    bare = bare_setup(target, cone, plate)
-    tried = (
-        _try(with_pair(bare, press, gauge), press, gauge, unit, rules) for press, gauge in pairs
-    )
-    return tuple(sorted(tried, key=lambda each: each.rank))
-
-
-def _on_the_day(setup: Setup, tried: Tried, rules: Sequence[Rule]) -> Tried:
-    """The same pair with what the state of its gauge adds: what is remembered knows no day."""
-    if tried.gauge.id not in setup.day.tools:
-        return tried
-    paired = with_pair(setup, tried.press, tried.gauge)
-    codes = [raised.code for rule in rules if rule in DATED_PAIR_RULES for raised in rule(paired)]
-    cautions = any(CODES[code].severity == "caution" for code in codes)
-    return structs.replace(
-        tried,
-        codes=(*tried.codes, *_against(codes)),
-        rank=(tried.rank[0] or cautions, *tried.rank[1:]),
-    )
-
-
-def _against(codes: Iterable[str]) -> tuple[str, ...]:
-    return tuple(code for code in codes if CODES[code].severity in {"reject", "unknown"})
-
-
-def _try(
-    setup: Setup, press: Press, gauge: Gauge, unit: PressureUnit, rules: Sequence[Rule]
-) -> Tried:
-    codes = dict.fromkeys(raised.code for rule in rules for raised in rule(setup))
-    return Tried(press, gauge, _against(codes), _rank(setup, press, gauge, unit, codes))
-
-
-def _rank(
-    setup: Setup, press: Press, gauge: Gauge, unit: PressureUnit, codes: Collection[str]
-) -> Rank:
-    """Place in the ranking.
-
-    Without a caution first, then a dial in the unit asked for, then the smallest press, then the
-    most marks in the window and the widest margin, then ids. The margin is the distance from the
-    mark to stop at to the nearer end of the window, at contact from the expected reading to the
-    limit, as a share of the nominal reading.
-    """
-    cautions = any(CODES[code].severity == "caution" for code in codes)
-    first = cautions, gauge.unit != unit, press.ram_area_cm2
-    numbers = setup.pressing
-    if numbers is None:
-        return (*first, 0, 0.0, press.id, gauge.id)
-    marks = 0
-    margin_mpa = numbers.never_exceed_mpa - numbers.nominal_mpa
-    if numbers.stop_at is not None and setup.target and setup.target.finish == "at-pressure":
-        marks = numbers.marks
-        stop_pa = numbers.stop_at * PA_PER_UNIT[gauge.unit]
-        window = numbers.usable
-        margin_mpa = min(stop_pa - window.low_pa, window.high_pa - stop_pa) / 1e6
-    margin = round(margin_mpa / numbers.nominal_mpa, 9)
-    return (*first, -marks, -margin, press.id, gauge.id)
-
-
-def _no_pair(setup: Setup, best: Tried | None, stood: tuple[Row, ...]) -> list[Raised]:
-    if setup.target is None or best is not None:
-        return []
-    message = "no press with any of its gauges can do it: see `excluded` for each reason"
-    return [Raised("press.no-pair", "", message, (setup.target, *stood))]
-
-
-def _insert(setup: Setup) -> InsertState | None:
-    """Insert that the wall asks for, whether or not the question says that it is fitted."""
-    row, wall_mm = setup.tube.insert_row, setup.tube.wall_mm
-    if row is None or wall_mm is None:
-        return None
-    return "fitted" if needs_insert(row, wall_mm) else "none"
-
-
-def _quantities(item: PickItem, insert: InsertState | None) -> PartsList | UnsetType:
-    if item.quantity is UNSET or insert is None:
-        return UNSET
-    ends = item.quantity
-    return PartsList(rings=ends, nuts=ends, inserts=ends if insert == "fitted" else 0)
+def _own(found: Picked) -> tuple[Finding, ...]:
+    return tuple(each for each in found.findings if not is_of_data(each))

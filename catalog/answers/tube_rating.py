@@ -1,18 +1,20 @@
 """Answer what pressure a tube carries, by each method asked."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from msgspec import UNSET
 
 from catalog.answers.assembly import welded
 from catalog.answers.grounds import (
     assumed_raised,
+    brief,
     data_raised,
     findings_of,
     next_of,
     sources_of,
     unstated,
 )
+from catalog.answers.headline import at_most, headline
 from catalog.answers.shapes import Assumption, MethodRating, TubeRatingAnswer
 from catalog.answers.sheet import Sheet, given, plain
 from catalog.answers.standing import standing_raised
@@ -24,7 +26,7 @@ from catalog.calc.tube_section import DIN_2413_UNDER, EFFECTIVE_WALL, din_2413_u
 from catalog.facts import ASSUMED_ASME, ASSUMED_RATING
 from catalog.findings import verdict
 from catalog.index import Index
-from catalog.quantities import quantity
+from catalog.quantities import Quantity, quantity
 from catalog.questions import Received, TubeRatingQuestion
 from catalog.rows import Row
 from catalog.rules.tube_rating import TUBE_RATING_RULES, TubeRatingRule
@@ -64,25 +66,36 @@ def tube_rating(
     findings = findings_of(index, raised, telling)
     told = telling != "nothing"
     governing = _governing(setup, limit_mpa)
+    full = question.detail == "full"
+    decided, following = verdict(findings), next_of(index, findings)
+    ratings = tuple(_told(setup, rated) for rated in setup.rated if told and _is_told(setup, rated))
+    yield_limit = (
+        None
+        if limit_mpa is None or not told
+        else quantity(limit_mpa, "MPa", question.answer_in.pressure)
+    )
+    lowest = {rating.method: rating.pressure for rating in ratings} | {"tube-yield": yield_limit}
     return TubeRatingAnswer(
-        verdict=verdict(findings),
+        verdict=decided,
+        headline=headline(decided, findings, following, _carried(governing, lowest), "not rated"),
+        next=following,
         revision=index.revision,
         rules=RULES_VERSION,
         scope=_scope(setup),
-        findings=findings,
-        next=next_of(findings),
-        assumptions=assumptions,
-        working=tuple(sheet.steps) if told else (),
-        sources=sources_of(index, rows, sheet.steps),
-        ratings=tuple(
-            _told(setup, rated) for rated in setup.rated if told and _is_told(setup, rated)
-        ),
+        findings=findings if full else tuple(brief(each) for each in findings),
+        assumptions=assumptions if full else (),
+        working=tuple(sheet.steps) if full and told else (),
+        sources=sources_of(index, rows, sheet.steps) if full else (),
+        ratings=ratings,
         client_ref=question.client_ref,
         governing=governing if governing is not None and told else UNSET,
-        yield_limit=UNSET
-        if limit_mpa is None or not told
-        else quantity(limit_mpa, "MPa", question.answer_in.pressure),
+        yield_limit=UNSET if yield_limit is None else yield_limit,
     )
+
+
+def _carried(governing: Governing | None, lowest: Mapping[str, Quantity | None]) -> str:
+    pressure = None if governing is None else lowest[governing]
+    return "" if pressure is None else f"carries {at_most(pressure)}, {governing} governs"
 
 
 def _is_told(setup: TubeRatingSetup, rated: Rated) -> bool:

@@ -16,6 +16,8 @@ from catalog.terms import Unit
 
 MOST_NAMED: Final = 6
 """Ids that a message names."""
+NOT_STATED: Final = "not stated"
+"""Message of a fact that is left out: the finding says what to state instead."""
 
 
 class Raised(Struct, frozen=True, gc=False):

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from msgspec import UNSET
 
 from catalog.facts import stated
-from catalog.rules.raised import Raised, unknown_id
+from catalog.rules.raised import NOT_STATED, Raised, unknown_id
 from catalog.setup.resolving import Setup
 
 
@@ -15,8 +15,7 @@ def fact_missing(setup: Setup) -> Iterator[Raised]:
         if fact.or_at and stated(setup.question, fact.or_at) is not UNSET:
             continue
         if stated(setup.question, fact.at) is UNSET:
-            words = fact.at.rsplit("/", 1)[-1].replace("_", " ")
-            yield Raised(fact.code, fact.at, f"{words} is not stated")
+            yield Raised(fact.code, fact.at, NOT_STATED)
 
 
 def material_unknown(setup: Setup) -> Iterator[Raised]:

@@ -33,9 +33,10 @@ def tell_answer(console: Console, answer: Any) -> None:
         before: set[str] = set()
         for item in answer["items"]:
             _tell_item(console, item, before)
-        console.print("\nworking of the first line; the answer has that of the others too:")
-        _tell_working(console, answer["items"][0]["working"])
+        console.print("\nof the tables, for every line:")
+        _tell_findings(console, answer["findings"], before)
         return
+    console.print(f"  {answer['headline']}", style="bold")
     _tell_target(console, answer.get("target"))
     _tell_assembly(console, answer)
     for rating in answer.get("ratings", ()):
@@ -47,9 +48,11 @@ def tell_answer(console: Console, answer: Any) -> None:
     if answer.get("next_fields"):
         _tell_behind(console, "still to state:", ", ".join(answer["next_fields"]))
     _tell_findings(console, answer["findings"], set())
-    if answer["working"]:
+    if "working" in answer:
         console.print("  working:")
-        _tell_working(console, answer["working"])
+        for step in answer["working"]:
+            console.print(f"    {step['name']}")
+            console.print(Padding(Text(step_line(step), "dim"), (0, 0, 0, 6)))
 
 
 def tell_vocabulary(console: Console, answer: Any) -> None:
@@ -68,19 +71,13 @@ def _tell_problem(console: Console, problem: Any) -> None:
 def _tell_item(console: Console, item: Any, before: set[str]) -> None:
     line = Text(f"\n{item.get('client_ref', 'item')}: ")
     console.print(line.append(item["verdict"], _STYLE[item["verdict"]]))
+    console.print(f"  {item['headline']}", style="bold")
     parts = [f"{name} {item[name]}" for name in ("cone", "plate", "ring", "insert") if name in item]
     if parts:
         console.print("  " + ", ".join(parts))
-    if item["pairs"]:
+    if "pairs" in item:
         pairs = ", ".join(f"{pair['press']} with {pair['gauge']}" for pair in item["pairs"])
         _tell_behind(console, "can do it, best first:", pairs)
-    for pair in item["excluded"]:
-        codes = ", ".join(pair["codes"])
-        console.print(f"  cannot: {pair['press']} with {pair['gauge']} ({codes})", style="dim")
-    if item["pairs"] and "target" in item:
-        console.print(f"  on {item['pairs'][0]['press']} with {item['pairs'][0]['gauge']}:")
-    _tell_target(console, item.get("target"))
-    _tell_assembly(console, item)
     _tell_findings(console, item["findings"], before)
 
 
@@ -128,15 +125,9 @@ def _tell_findings(console: Console, findings: Any, before: set[str]) -> None:
             continue
         before.add(words)
         mark, style = _MARK[finding["severity"]]
-        _tell_behind(console, Text(f"{mark:<2}", style), words, finding["remedy"])
+        _tell_behind(console, Text(f"{mark:<2}", style), words, finding.get("remedy", ""))
     if again:
         _tell_behind(console, Text("! ", "yellow"), f"as above: {', '.join(again)}")
-
-
-def _tell_working(console: Console, steps: Any) -> None:
-    for step in steps:
-        console.print(f"    {step['name']}")
-        console.print(Padding(Text(step_line(step), "dim"), (0, 0, 0, 6)))
 
 
 def _tell_behind(console: Console, head: str | Text, *lines: str) -> None:

@@ -34,6 +34,7 @@ _MEANINGS: Final[dict[str, str]] = {
     "Method": "method of a tube rating",
     "Governing": "what sets the lowest pressure: a method, or the yield limit of the tube",
     "StepId": "step of the bench, in the order of the work",
+    "Detail": "brief: what to do now; full: with working, assumptions and sources",
     "StepState": "done right, still open, or wrong",
     "LengthUnit": "unit of a length",
     "PressureUnit": "unit of a pressure or a stress",

@@ -15,7 +15,7 @@ from catalog.answers.shapes import (
     ToolingPickAnswer,
     TubeRatingAnswer,
 )
-from catalog.answers.tooling_pick import pick_answer, picked
+from catalog.answers.tooling_pick import Batch
 from catalog.answers.tube_rating import tube_rating
 from catalog.index import Index
 from catalog.questions import (
@@ -25,7 +25,6 @@ from catalog.questions import (
     ToolingPickQuestion,
     TubeRatingQuestion,
 )
-from catalog.setup.day import pick_day
 from service.edge.decoding import StrictRequest
 from service.routes.asking import index_of, received_of, refuse_outdated
 
@@ -76,17 +75,15 @@ async def ask_tooling_pick(
     index = await _index(request, data.revision)
     received = received_of(request)
     question = dated(data, received)
-    day = pick_day(index, question, received)
-    items, encoded = [], []
+    batch = Batch(index, question, received)
+    encoded: list[Any] = []
     for number, item in enumerate(data.items, start=1):
-        items.append(picked(index, item, data.answer_in, day=day))
         # Encoded here and not with the whole: ten megabytes at once would stop everybody else.
-        encoded.append(Raw(json.encode(items[-1].item)))
+        encoded.append(Raw(json.encode(batch.item(item))))
         if number % ITEMS_AT_ONCE == 0:
             await asyncio.sleep(0)
     # The items are JSON already, of the very bytes that the type would give.
-    answer = pick_answer(index, items, question, received)
-    return structs.replace(answer, items=tuple(encoded))
+    return batch.answer(tuple(encoded))
 
 
 @post(

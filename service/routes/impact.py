@@ -2,14 +2,14 @@
 
 import asyncio
 from datetime import date
-from typing import Annotated
+from typing import Annotated, Final
 
 from litestar import post
 from litestar.params import FromPath, JSONBody
 from msgspec import UNSET, Struct, UnsetType, structs
 
-from catalog.answers.shapes import AssemblyRating, Pair, PartsList, PickedItem, PressTarget
-from catalog.answers.tooling_pick import picked
+from catalog.answers.picking import Picked, picked
+from catalog.answers.shapes import AssemblyRating, Pair, PartsList, PressTarget
 from catalog.index import Index
 from catalog.questions import ToolingPickQuestion
 from catalog.setup.day import pick_day
@@ -18,6 +18,9 @@ from catalog.wanted import about
 from service.edge.decoding import StrictRequest
 from service.routes.answers import ITEMS_AT_ONCE, dated
 from service.routes.asking import index_of, received_of, refuse_outdated
+
+_FOLLOWING: Final = {"headline", "sources"}
+"""Parts of a pick that differ only where another does."""
 
 
 class ItemOutcome(Struct, frozen=True, kw_only=True):
@@ -95,12 +98,12 @@ async def ask_impact(
     old_day, new_day = (pick_day(each, question, received) for each in (before, after))
     changed = []
     for number, item in enumerate(data.items):
-        old = picked(before, item, data.answer_in, day=old_day).item
-        new = picked(after, item, data.answer_in, day=new_day).item
+        old = picked(before, item, data.answer_in, day=old_day)
+        new = picked(after, item, data.answer_in, day=new_day)
         differs = tuple(
             part
-            for part in PickedItem.__struct_fields__
-            if getattr(old, part) != getattr(new, part)
+            for part in Picked.__struct_fields__
+            if part not in _FOLLOWING and getattr(old, part) != getattr(new, part)
         )
         if differs:
             changed.append(
@@ -129,7 +132,7 @@ def _as_if_active(index: Index) -> Index:
     return structs.replace(index, standing=structs.replace(index.standing, state="active"))
 
 
-def _short(item: PickedItem) -> ItemOutcome:
+def _short(item: Picked) -> ItemOutcome:
     return ItemOutcome(
         verdict=item.verdict,
         codes=tuple(dict.fromkeys(finding.code for finding in item.findings)),
@@ -146,5 +149,5 @@ def _short(item: PickedItem) -> ItemOutcome:
     )
 
 
-def _named(item: PickedItem, code: str) -> tuple[str, ...]:
+def _named(item: Picked, code: str) -> tuple[str, ...]:
     return tuple(row for finding in item.findings if finding.code == code for row in finding.basis)

@@ -8,7 +8,7 @@ thing that each of them changes.
 import re
 from collections.abc import Mapping
 from functools import cache
-from typing import Any
+from typing import Any, TypeVar
 
 import msgspec
 from msgspec import structs
@@ -20,6 +20,7 @@ from catalog.revision import Revision, revision_of
 from catalog.rows import TABLES, AnyRow, Source
 from catalog.seed import shipped_revision
 
+Asked = TypeVar("Asked")
 Tables = dict[str, list[AnyRow]]
 Changes = tuple[tuple[str, str, tuple[tuple[str, Any], ...] | None], ...]
 """Table, row, and the columns to change; None drops the row."""
@@ -70,8 +71,9 @@ CONTROL: dict[str, Any] = {
     },
     "on": "2026-03-02",
     "tool_state": {"cone_uses_since_check": 12, "gauge_calibration_due": "2026-09-30"},
+    "detail": "full",
 }
-"""A whole setup of 16S x 2 on press-b with gauge-b, every fact stated."""
+"""A whole setup of 16S x 2 on press-b with gauge-b, every fact stated, to be answered in full."""
 
 
 @cache
@@ -158,6 +160,11 @@ def asked(start: Mapping[str, Any], changes: Mapping[str, Any] | None) -> dict[s
 def _quantity(value: Any) -> Any:
     match = _QUANTITY.fullmatch(value) if isinstance(value, str) else None
     return {"value": float(match[1]), "unit": match[2]} if match else value
+
+
+def in_full(question: Mapping[str, Any], kind: type[Asked]) -> Asked:
+    """Question of a kind that asks for every detail, unless it says which."""
+    return msgspec.convert({"detail": "full", **question}, kind)
 
 
 def control(changes: Mapping[str, Any] | None = None) -> SetupCheckQuestion:

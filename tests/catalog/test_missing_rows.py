@@ -8,9 +8,9 @@ import msgspec
 import pytest
 
 from catalog.answers.grounds import rows_of_setup
+from catalog.answers.picking import picked
 from catalog.answers.press_target import press_target
 from catalog.answers.setup_check import setup_check
-from catalog.answers.tooling_pick import picked
 from catalog.answers.tube_rating import tube_rating
 from catalog.compiling import CompileError, compile_revision
 from catalog.index import Index
@@ -24,7 +24,7 @@ from catalog.questions import (
 from catalog.revision import revision_of
 from catalog.rows import Source
 from catalog.setup.resolving import press_target_setup, setup_check_setup
-from tests.catalog.synthetic import CONTROL, Tables, changed, standard_tables
+from tests.catalog.synthetic import CONTROL, Tables, changed, in_full, standard_tables
 
 # A pick may take any press: with every relief below the spans, none is worth a caution.
 BELOW_THE_SPANS = (
@@ -78,10 +78,10 @@ def answer(index: Index, ask: str) -> Any:
     if ask == "setup-check":
         return setup_check(index, msgspec.convert(question, SetupCheckQuestion))
     if ask == "press-target":
-        return press_target(index, msgspec.convert(question, PressTargetQuestion))
+        return press_target(index, in_full(question, PressTargetQuestion))
     if ask == "tooling-pick":
-        return picked(index, msgspec.convert(question, PickItem), AnswerUnits()).item
-    return tube_rating(index, msgspec.convert(question, TubeRatingQuestion))
+        return picked(index, msgspec.convert(question, PickItem), AnswerUnits())
+    return tube_rating(index, in_full(question, TubeRatingQuestion))
 
 
 @cache

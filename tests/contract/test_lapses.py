@@ -54,8 +54,6 @@ def undescribed(document: Document) -> Iterator[str]:
     for name, schema in schemas(document).items():
         if not schema.get("description"):
             yield name
-        if name not in bodies(document):
-            continue
         for field, told in schema.get("properties", {}).items():
             if not told.get("description"):
                 yield f"{name}.{field}"

@@ -7,7 +7,8 @@ import httpx
 import msgspec
 import pytest
 
-from catalog.answers.tooling_pick import Picked, picked, tooling_pick
+from catalog.answers.picking import Picked, picked
+from catalog.answers.tooling_pick import tooling_pick
 from catalog.index import Index
 from catalog.questions import AnswerUnits, PickItem, Received, ToolingPickQuestion
 from catalog.seed import shipped_index
@@ -33,7 +34,7 @@ def test_other_requests_are_answered_amid_a_batch(
         time.sleep(0.0003)  # long enough for a slow machine to ask amid the batch
         return picked(index, item, answer_in, day=day)
 
-    monkeypatch.setattr("service.routes.answers.picked", watched)
+    monkeypatch.setattr("catalog.answers.tooling_pick.picked", watched)
     answers: list[httpx.Response] = []
 
     def ask() -> None:

@@ -14,6 +14,7 @@ HIGHER = "S,16,2.4,2.6,carbon-steel,,metal,,none,29,8,at-pressure,36.3,demo"
 """1.25 x 29 kN = 36.25 kN, rounded up, as the ceilings of the table are."""
 ROW = "targets/S/16/2.4/2.6/carbon-steel/metal/none"
 PICK = {
+    "detail": "full",
     "items": [
         {
             "tube": {
@@ -23,7 +24,7 @@ PICK = {
             },
             "fitting": {"series": "S", "ring_style": "metal", "ring_material": "carbon-steel"},
         }
-    ]
+    ],
 }
 
 

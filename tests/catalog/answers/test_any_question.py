@@ -9,12 +9,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.strategies import DrawFn, SearchStrategy
 
-from catalog import terms
+from catalog import facts, terms
 from catalog.answers.press_target import press_target
 from catalog.answers.setup_check import setup_check
 from catalog.answers.tooling_pick import tooling_pick
 from catalog.answers.tube_rating import tube_rating
-from catalog.findings import CODES, SEVERITIES, verdict
+from catalog.findings import CODES, SEVERITIES, Finding, verdict
 from catalog.questions import (
     PressTargetQuestion,
     SetupCheckQuestion,
@@ -22,6 +22,12 @@ from catalog.questions import (
     TubeRatingQuestion,
 )
 from tests.catalog.synthetic import shipped_with
+
+STEPS = get_args(terms.StepId)
+MISSING = {
+    *(fact.code for fact in (*facts.PRESSING, *facts.SERVICE, *facts.SETUP, *facts.RATING)),
+    *(code for code in CODES if code.endswith("missing")),
+}
 
 INDEX = shipped_with()
 # Sizes, pressures and temperatures that are met, the ends of what may be written, and anything.
@@ -199,15 +205,23 @@ def merged(question: dict[str, Any], size: dict[str, Any]) -> dict[str, Any]:
     return {**question, **{name: {**question.get(name, {}), **size[name]} for name in size}}
 
 
-def is_sound(answer: Any) -> None:
-    """What holds of every answer, whatever it says."""
-    assert answer.verdict == verdict(answer.findings)
-    severities = [SEVERITIES.index(f.severity) for f in answer.findings]
-    assert severities == sorted(severities)
+def is_sound(answer: Any, beside: tuple[Finding, ...] = ()) -> None:
+    """What holds of every answer, whatever it says; `beside` an item stands what it shares."""
+    assert answer.verdict == verdict((*answer.findings, *beside))
+    places = [
+        (f.code.startswith("data."), STEPS.index(f.step), SEVERITIES.index(f.severity))
+        for f in answer.findings
+        if f.code != "revision.withdrawn"
+    ]
+    assert places == sorted(places)
+    assert answer.headline
+    assert ("next" in msgspec.to_builtins(answer)) == (not answer.verdict.startswith("allowed"))
     for finding in answer.findings:
         assert finding.severity == CODES[finding.code].severity
         assert finding.message
-        assert finding.remedy
+        assert finding.step == CODES[finding.code].step
+        # What to do about a missing fact is what the message says.
+        assert finding.remedy or finding.code in MISSING
         assert (finding.at == "") or finding.at.startswith("/")
     if answer.verdict == "rejected":
         assert not getattr(answer, "target", None)
@@ -251,7 +265,7 @@ def test_any_work_order(items: list[tuple[dict[str, Any], dict[str, Any], bool]]
     asked = [merged(item, size) if known else item for item, size, known in items]
     answer = tooling_pick(INDEX, msgspec.convert({"items": asked}, ToolingPickQuestion))
     for item in answer.items:
-        is_sound(item)
+        is_sound(item, answer.findings)
         assert item.verdict != "allowed"
         assert (item.verdict == "rejected") <= (item.pairs == ())
 

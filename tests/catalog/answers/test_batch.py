@@ -5,7 +5,7 @@ from typing import Any
 
 import msgspec
 import pytest
-from msgspec import UNSET
+from msgspec import UNSET, structs
 
 from catalog.answers.shapes import PickedItem, ToolingPickAnswer
 from catalog.answers.tooling_pick import tooling_pick
@@ -42,7 +42,7 @@ LINES: tuple[dict[str, Any], ...] = (
 
 
 def pick(items: list[dict[str, Any]], **more: Any) -> ToolingPickAnswer:
-    question = msgspec.convert({"items": items, **more}, ToolingPickQuestion)
+    question = msgspec.convert({"items": items, "detail": "full", **more}, ToolingPickQuestion)
     return tooling_pick(shipped_with(), question)
 
 
@@ -53,13 +53,19 @@ def work_order(lines: int) -> list[dict[str, Any]]:
     ]
 
 
+def told(answer: ToolingPickAnswer, item: PickedItem) -> bytes:
+    """An item as it is told, with its working in place of the number of it."""
+    working = () if item.working is UNSET else answer.workings[item.working]
+    return msgspec.json.encode((structs.replace(item, working=UNSET), working))
+
+
 def test_a_thousand_lines_are_answered_one_by_one_the_same() -> None:
     items = work_order(1000)
     whole = pick(items)
-    alone = [pick([item]).items[0] for item in items]
+    alone = [pick([item]) for item in items]
     assert len(whole.items) == 1000
-    assert [msgspec.json.encode(item) for item in whole.items] == [
-        msgspec.json.encode(item) for item in alone
+    assert [told(whole, item) for item in whole.items] == [
+        told(one, item) for one in alone for item in one.items
     ]
 
 

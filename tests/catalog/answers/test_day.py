@@ -11,7 +11,8 @@ from catalog.answers.setup_check import setup_check
 from catalog.answers.tooling_pick import tooling_pick
 from catalog.questions import Received, SetupCheckQuestion, ToolingPickQuestion
 from tests.catalog.pairs.judge import DIAL_KEYS, VERDICTS
-from tests.catalog.synthetic import CONTROL, asked, synthetic_index
+from tests.catalog.synthetic import CONTROL, asked, in_full, synthetic_index
+from tests.catalog.whole_item import whole_item
 
 DAY = "2026-03-02"
 TODAY = Received(on=date(2026, 3, 2))
@@ -43,10 +44,8 @@ OF_THE_SIZE = {"tooling.cone-check-overdue", "press.no-pair"}
 
 
 def picked(item: dict[str, Any], tools: dict[str, Any], received: Received) -> dict[str, Any]:
-    question = msgspec.convert({"items": [item], "on": DAY, "tools": tools}, ToolingPickQuestion)
-    answer = tooling_pick(synthetic_index(), question, received)
-    told: dict[str, Any] = msgspec.to_builtins(answer)["items"][0]
-    return told
+    question = in_full({"items": [item], "on": DAY, "tools": tools}, ToolingPickQuestion)
+    return whole_item(tooling_pick(synthetic_index(), question, received))
 
 
 def codes(answer: dict[str, Any]) -> set[str]:
@@ -99,12 +98,12 @@ def test_an_overdue_gauge_is_as_good_as_none(gauge: str) -> None:
         ("presses", press.id, (("gauges", tuple(g for g in press.gauges if g != gauge)),))
         for press in index.presses.values()
     )
-    question = msgspec.convert({"items": [LINE], "on": DAY}, ToolingPickQuestion)
-    without = msgspec.to_builtins(tooling_pick(synthetic_index(fewer), question)).get("items")[0]
+    question = in_full({"items": [LINE], "on": DAY}, ToolingPickQuestion)
+    without = whole_item(tooling_pick(synthetic_index(fewer), question))
     overdue = picked(LINE, {gauge: {"calibration_due": "2026-03-01"}}, TODAY)
     assert overdue["pairs"] == without["pairs"]
     assert overdue["target"] == without["target"]
-    rest = tuple(each for each in overdue["excluded"] if each["gauge"] != gauge)
+    rest = [each for each in overdue["excluded"] if each["gauge"] != gauge]
     assert rest == without["excluded"]
     dropped = [each["codes"] for each in overdue["excluded"] if each["gauge"] == gauge]
     assert len(dropped) == sum(gauge in press.gauges for press in index.presses.values())
@@ -114,5 +113,5 @@ def test_an_overdue_gauge_is_as_good_as_none(gauge: str) -> None:
 def test_what_is_remembered_knows_no_day() -> None:
     tools = {gauge: {"calibration_due": "2026-03-01"} for gauge in GAUGES}
     before = picked(LINE, {}, TODAY)
-    assert picked(LINE, tools, TODAY)["pairs"] == ()
+    assert "pairs" not in picked(LINE, tools, TODAY)
     assert picked(LINE, {}, TODAY) == before

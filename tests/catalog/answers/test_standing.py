@@ -29,7 +29,7 @@ from catalog.seed import shipped_revision
 from catalog.standing import Standing, State, Withdrawn
 from tests.catalog.answers.read_rows import Answer, answer_bytes, read_rows
 from tests.catalog.rules.test_cases import OF_STANDING
-from tests.catalog.synthetic import CONTROL, asked
+from tests.catalog.synthetic import CONTROL, asked, in_full
 
 WHY = Withdrawn(reason="read from the wrong page", by="office-2", on="2026-03-02")
 TOLD = "was withdrawn by office-2 on 2026-03-02: read from the wrong page"
@@ -57,7 +57,7 @@ SOFT = {"/fitting/ring_style": "elastomer-sealed", "/preparation/lubricated": []
 
 
 def _ask(answer: Callable[[Index, Any], Any], kind: Any, body: Any) -> Answer:
-    question = msgspec.convert(body, kind)
+    question = in_full(body, kind)
     return lambda index: answer(index, question)
 
 
@@ -403,7 +403,7 @@ def test_withdrawing_wins_whether_pinned_or_not(state: State, whole: Withdrawn |
 
 def test_a_whole_withdrawal_and_rows_are_told_apart() -> None:
     both = standing("active", WHY, "gauges/gauge-b", "presses/press-b", "gauges/gauge-c")
-    answer = press_target(both, msgspec.convert(PAIRED, PressTargetQuestion))
+    answer = press_target(both, in_full(PAIRED, PressTargetQuestion))
     found = [f for f in answer.findings if f.code == "revision.withdrawn"]
     assert [f.basis for f in found] == [(), ("presses/press-b",), ("gauges/gauge-b",)]
 

@@ -3,7 +3,6 @@
 from math import log, sqrt
 from typing import Any
 
-import msgspec
 import pytest
 from msgspec import UNSET
 
@@ -11,7 +10,7 @@ from catalog.answers.shapes import MethodRating, TubeRatingAnswer
 from catalog.answers.tube_rating import tube_rating
 from catalog.questions import TubeRatingQuestion
 from tests.catalog.calc.test_tube import GRID
-from tests.catalog.synthetic import shipped_with
+from tests.catalog.synthetic import in_full, shipped_with
 
 PSI = {"pressure": "psi", "length": "in"}
 
@@ -33,7 +32,7 @@ def bar(value: float) -> dict[str, Any]:
 
 
 def rate(**question: Any) -> TubeRatingAnswer:
-    return tube_rating(shipped_with(), msgspec.convert(question, TubeRatingQuestion))
+    return tube_rating(shipped_with(), in_full(question, TubeRatingQuestion))
 
 
 def the(answer: TubeRatingAnswer, method: str) -> MethodRating:

@@ -13,7 +13,7 @@ from catalog.answers.press_target import press_target
 from catalog.answers.setup_check import setup_check
 from catalog.answers.shapes import PressTarget, PressTargetAnswer, SetupCheckAnswer
 from catalog.questions import PressTargetQuestion, SetupCheckQuestion
-from tests.catalog.synthetic import CONTROL, asked, shipped_with
+from tests.catalog.synthetic import CONTROL, asked, in_full, shipped_with
 
 SIZE_16S = {
     "tube": {
@@ -27,7 +27,7 @@ SIZE_16S = {
 
 def target_of(press: str, gauge: str, **more: Any) -> PressTargetAnswer:
     question = {**SIZE_16S, "press": press, "gauge": gauge, **more}
-    return press_target(shipped_with(), msgspec.convert(question, PressTargetQuestion))
+    return press_target(shipped_with(), in_full(question, PressTargetQuestion))
 
 
 def told(answer: PressTargetAnswer | SetupCheckAnswer) -> PressTarget:

@@ -31,6 +31,7 @@ from catalog.questions import (
 from catalog.standing import Standing, Withdrawn
 from tests.catalog.rules.test_cases import at
 from tests.catalog.synthetic import as_changes, shipped_with
+from tests.catalog.whole_item import whole_item
 
 CASES = sorted((Path(__file__).with_name("cases")).glob("*.json"))
 WHY = Withdrawn(reason="measured with a wrong gauge", by="lead", on="2026-03-02")
@@ -50,17 +51,17 @@ def answered(case: dict[str, Any]) -> dict[str, Any]:
     rows = dict.fromkeys(case["withdrawn"], WHY)
     tables = shipped_with(as_changes(case.get("rows")))
     index = structs.replace(tables, standing=Standing(rows=rows))
+    question = {**case["question"], "detail": "full"}
     asked: Any
     match case["ask"]:
         case "setup-checks":
-            asked = setup_check(index, msgspec.convert(case["question"], SetupCheckQuestion))
+            asked = setup_check(index, msgspec.convert(question, SetupCheckQuestion))
         case "press-targets":
-            asked = press_target(index, msgspec.convert(case["question"], PressTargetQuestion))
+            asked = press_target(index, msgspec.convert(question, PressTargetQuestion))
         case "tooling-picks":
-            question = msgspec.convert(case["question"], ToolingPickQuestion)
-            asked = tooling_pick(index, question).items[0]
+            return whole_item(tooling_pick(index, msgspec.convert(question, ToolingPickQuestion)))
         case "tube-ratings":
-            asked = tube_rating(index, msgspec.convert(case["question"], TubeRatingQuestion))
+            asked = tube_rating(index, msgspec.convert(question, TubeRatingQuestion))
         case other:
             raise ValueError(other)
     told: dict[str, Any] = msgspec.json.decode(msgspec.json.encode(asked))
@@ -84,7 +85,7 @@ def boiled(answer: dict[str, Any]) -> dict[str, Any]:
     found |= {
         # What a target holds for is no number to press to.
         "target": sorted(set(target) - {"conditions"}),
-        "working": sorted({step["name"] for step in answer["working"]} & TO_A_READING),
+        "working": sorted({step["name"] for step in answer.get("working", ())} & TO_A_READING),
     }
     if "dial" in target:
         found["stop_at"] = target["dial"]["stop_at"]["value"]

@@ -5,29 +5,28 @@ from typing import Any, Final, NamedTuple
 
 import msgspec
 
+from catalog.answers.picking import picked
 from catalog.answers.press_target import press_target
 from catalog.answers.setup_check import setup_check
-from catalog.answers.tooling_pick import tooling_pick
 from catalog.index import Index
-from catalog.questions import PressTargetQuestion, SetupCheckQuestion, ToolingPickQuestion
+from catalog.questions import AnswerUnits, PickItem, PressTargetQuestion, SetupCheckQuestion
 from tests.catalog.pairs.change import OUT, Change, with_standing
 from tests.catalog.pairs.setups import Facts, Sound, nested
+from tests.catalog.synthetic import in_full
 
 Ask = Callable[[Index, Mapping[str, Any]], Any]
 
 
 def _check(index: Index, facts: Mapping[str, Any]) -> Any:
-    return setup_check(index, msgspec.convert(nested(facts), SetupCheckQuestion))
+    return setup_check(index, in_full(nested(facts), SetupCheckQuestion))
 
 
 def _target(index: Index, facts: Mapping[str, Any]) -> Any:
-    return press_target(index, msgspec.convert(nested(facts), PressTargetQuestion))
+    return press_target(index, in_full(nested(facts), PressTargetQuestion))
 
 
 def _pick(index: Index, facts: Mapping[str, Any]) -> Any:
-    item = nested(facts)
-    answer = tooling_pick(index, msgspec.convert({"items": [item]}, ToolingPickQuestion))
-    return answer.items[0]
+    return picked(index, msgspec.convert(nested(facts), PickItem), AnswerUnits())
 
 
 class Form(NamedTuple):

@@ -262,7 +262,7 @@ def structure(answer: Answered, withdrawn: Collection[str]) -> Iterator[tuple[st
         yield "target under rejected", str(target)
     for key in sorted(DIAL_KEYS & target.keys()):
         yield f"target/{key} in a refused answer", str(target[key])
-    steps = {step["name"]: step["result"]["unit"] for step in parts["working"]}
+    steps = {step["name"]: step["result"]["unit"] for step in parts.get("working", ())}
     for name, unit in steps.items():
         of_the_press = unit in {"kN", "lbf", "cm3", "1"} and not name.startswith("margin")
         if of_the_press and (rejected or name not in TWO_FORCES):

@@ -9,9 +9,9 @@ import msgspec
 import pytest
 import yaml
 
+from catalog.answers.picking import picked
 from catalog.answers.press_target import press_target
 from catalog.answers.setup_check import setup_check
-from catalog.answers.tooling_pick import picked
 from catalog.answers.tube_rating import tube_rating
 from catalog.findings import CODES
 from catalog.index import Index
@@ -61,6 +61,8 @@ def answer_to(
     """Answer as its JSON says it."""
     index = index_of(case)
     question = asked(case.get("start", CONTROL), case.get("set"))
+    if case.get("ask") != "tooling-pick":
+        question.setdefault("detail", "full")
     on_day = dict(case.get("day", {}))
     received = received_of(on_day)
     answer: Any
@@ -78,7 +80,7 @@ def answer_to(
             day = pick_day(
                 index, msgspec.convert({"items": [item], **on_day}, ToolingPickQuestion), received
             )
-            answer = picked(index, item, AnswerUnits(), base, pair, day).item
+            answer = picked(index, item, AnswerUnits(), base, pair, day)
         case "tube-rating":
             answer = tube_rating(
                 index, msgspec.convert(question, TubeRatingQuestion), rating, received

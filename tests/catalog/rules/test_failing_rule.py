@@ -6,9 +6,9 @@ from typing import Any
 import msgspec
 import pytest
 
+from catalog.answers.picking import picked
 from catalog.answers.press_target import press_target
 from catalog.answers.setup_check import setup_check
-from catalog.answers.tooling_pick import picked
 from catalog.answers.tube_rating import tube_rating
 from catalog.questions import AnswerUnits, PickItem, PressTargetQuestion, TubeRatingQuestion
 from catalog.rules import BASE_RULES, PAIR_RULES, RULES

@@ -15,16 +15,18 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Final
 
-from msgspec import structs
-
-from service.demo.running import DAY
+from catalog.seed import shipped_revision
 from service.edge.contract import PATH
-from tests.service.serving import OPEN, served
+from tests.service.publishing.shop import opened, seeded
 
 BESIDE: Final = Path(sys.executable).parent
 HERE: Final = Path(__file__).parent
 CLOSED_SETS: Final = {"Verdict": "undetermined", "Bend": "near-end", "OtherEnd": "rated"}
 """Sets of which a mobile client must be able to say this word."""
+
+
+Asked = dict[str, str]
+"""Environment of a client: where the service is, and a key for it."""
 
 
 class NotShownError(Exception):
@@ -72,31 +74,31 @@ def bin_of(folder: Path, name: str) -> str:
     return str(folder / "node_modules" / ".bin" / name)
 
 
-def linted(folder: Path, _base: str) -> None:
+def linted(folder: Path, _asked: Asked) -> None:
     """Spectral and Redocly find nothing; what is waived is named in their files."""
     rules = ["--ruleset", "spectral.yaml", "--fail-severity", "hint", "openapi.json"]
     run(folder, [bin_of(folder, "spectral"), "lint", *rules])
     run(folder, [bin_of(folder, "redocly"), "lint", "--config", "redocly.yaml", "openapi.json"])
 
 
-def typescript(folder: Path, base: str) -> None:
+def typescript(folder: Path, asked: Asked) -> None:
     """openapi-typescript and openapi-fetch."""
     run(folder, [bin_of(folder, "openapi-typescript"), "openapi.json", "-o", "api.d.ts"])
     run(folder, [bin_of(folder, "tsc"), "--project", "tsconfig.json"])
     for name in ("erp.ts", "bench.ts"):
-        sys.stdout.write(run(folder, [tool("node"), name], RINGWRIGHT=base))
+        sys.stdout.write(run(folder, [tool("node"), name], **asked))
 
 
-def python_client(folder: Path, base: str) -> None:
+def python_client(folder: Path, asked: Asked) -> None:
     """openapi-python-client, without a warning."""
     options = ["--output-path", "ringwright_client", "--meta", "none", "--fail-on-warning"]
     config = ["--config", "python-client.yaml"]
     command = [tool("openapi-python-client"), "generate", "--path", "openapi.json"]
     run(folder, [*command, *options, *config])
-    _checked(folder, base, "erp_client.py", "bench_client.py")
+    _checked(folder, asked, "erp_client.py", "bench_client.py")
 
 
-def python_models(folder: Path, base: str) -> None:
+def python_models(folder: Path, asked: Asked) -> None:
     """datamodel-code-generator, for both libraries that its users decode with."""
     command = [tool("datamodel-codegen"), "--input", "openapi.json", "--input-file-type", "openapi"]
     for kind, file in (
@@ -105,18 +107,18 @@ def python_models(folder: Path, base: str) -> None:
     ):
         # Without it bounds are calls in annotations, which no type checker reads.
         run(folder, [*command, "--use-annotated", "--output-model-type", kind, "--output", file])
-    _checked(folder, base, "erp_models.py", "bench_models.py", also=("ringwright_structs.py",))
+    _checked(folder, asked, "erp_models.py", "bench_models.py", also=("ringwright_structs.py",))
 
 
-def _checked(folder: Path, base: str, *clients: str, also: tuple[str, ...] = ()) -> None:
+def _checked(folder: Path, asked: Asked, *clients: str, also: tuple[str, ...] = ()) -> None:
     """Types of the clients and of what they import, then the clients themselves."""
     strictly = [sys.executable, "-m", "mypy", "--strict", "--config-file", os.devnull]
     run(folder, [*strictly, *clients, *also])
     for name in clients:
-        sys.stdout.write(run(folder, [sys.executable, name], RINGWRIGHT=base))
+        sys.stdout.write(run(folder, [sys.executable, name], **asked))
 
 
-def mobile(folder: Path, _base: str) -> None:
+def mobile(folder: Path, _asked: Asked) -> None:
     """Kotlin and Swift: no type of a closed set, or of a field that has one, has lost its words."""
     generator = tool("openapi-generator-cli")
     for language, suffix in (("kotlin", "kt"), ("swift6", "swift")):
@@ -138,7 +140,7 @@ def mobile(folder: Path, _base: str) -> None:
         sys.stdout.write(f"{language}: {len(models)} files, every union as it is\n")
 
 
-CLIENTS: Final[tuple[Callable[[Path, str], None], ...]] = (
+CLIENTS: Final[tuple[Callable[[Path, Asked], None], ...]] = (
     linted,
     typescript,
     python_client,
@@ -149,20 +151,26 @@ CLIENTS: Final[tuple[Callable[[Path, str], None], ...]] = (
 
 def main() -> int:
     """Make every client, compile it and ask the service with it; 1 where one fails."""
-    with tempfile.TemporaryDirectory() as room, served(structs.replace(OPEN, day=DAY)) as client:
-        folder = Path(room)
-        shutil.copytree(HERE, folder, dirs_exist_ok=True)
+    with tempfile.TemporaryDirectory() as room:
+        store, folder = Path(room) / "store", Path(room) / "clients"
+        shutil.copytree(HERE, folder)
         shutil.copy(PATH, folder)
-        base = str(client.base_url).rstrip("/")
-        try:
-            packages(folder)
-            for make in CLIENTS:
-                sys.stdout.write(f"-- {make.__name__}\n")
-                sys.stdout.flush()
-                make(folder, base)
-        except NotShownError as error:
-            sys.stderr.write(f"{error}\n")
-            return 1
+        keys = seeded(store, shipped_revision())
+        with opened(store, keys) as shop:
+            base = str(shop.client.base_url).rstrip("/")
+            return _made(folder, {"RINGWRIGHT": base, "RINGWRIGHT_KEY": keys["erp"]})
+
+
+def _made(folder: Path, asked: Asked) -> int:
+    try:
+        packages(folder)
+        for make in CLIENTS:
+            sys.stdout.write(f"-- {make.__name__}\n")
+            sys.stdout.flush()
+            make(folder, asked)
+    except NotShownError as error:
+        sys.stderr.write(f"{error}\n")
+        return 1
     sys.stdout.write(f"{len(CLIENTS)} kinds of client hold what the contract says\n")
     return 0
 

@@ -3,7 +3,8 @@ import assert from "node:assert/strict";
 import createClient from "openapi-fetch";
 import type { components, paths } from "./api.d.ts";
 
-const client = createClient<paths>({ baseUrl: process.env["RINGWRIGHT"] ?? "" });
+const { RINGWRIGHT: baseUrl = "", RINGWRIGHT_KEY: key = "" } = process.env;
+const client = createClient<paths>({ baseUrl, headers: { Authorization: `Bearer ${key}` } });
 const tube: components["schemas"]["TubeFacts"] = {
   od: { value: 16, unit: "mm" },
   wall: { value: 2, unit: "mm" },

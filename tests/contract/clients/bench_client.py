@@ -2,7 +2,7 @@
 
 import os
 
-from ringwright_client import Client
+from ringwright_client import AuthenticatedClient
 from ringwright_client.api.questions import press_target, setup_check
 from ringwright_client.models import (
     Bend,
@@ -18,7 +18,7 @@ from ringwright_client.models import (
     TubeFacts,
 )
 
-client = Client(base_url=os.environ["RINGWRIGHT"])
+client = AuthenticatedClient(os.environ["RINGWRIGHT"], os.environ["RINGWRIGHT_KEY"])
 fitting = FittingFacts(series="S", ring_style=RingStyle.METAL, ring_material=Family.CARBON_STEEL)
 od, wall = Length(value=16, unit=LengthUnit.MM), Length(value=2, unit=LengthUnit.MM)
 tube = TubeFacts(od=od, wall=wall, material="e235-n", bend=Bend.NONE)

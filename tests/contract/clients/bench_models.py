@@ -20,7 +20,10 @@ od, wall = Length(value=16, unit=LengthUnit.mm), Length(value=2, unit=LengthUnit
 tube = TubeFacts(od=od, wall=wall, material="e235-n", bend=Bend.none)
 asked = PressTargetQuestion(tube=tube, fitting=fitting, press="press-a", gauge="gauge-a")
 body = asked.model_dump_json(exclude_unset=True)
-headers = {"Content-Type": "application/json"}
+headers = {
+    "Authorization": f"Bearer {os.environ['RINGWRIGHT_KEY']}",
+    "Content-Type": "application/json",
+}
 told = httpx.post(f"{os.environ['RINGWRIGHT']}/v1/press-targets", content=body, headers=headers)
 answer = PressTargetAnswer.model_validate_json(told.raise_for_status().content)
 assert answer.target

@@ -4,7 +4,8 @@ import createClient from "openapi-fetch";
 import type { components, paths } from "./api.d.ts";
 
 type Line = components["schemas"]["PickItem"];
-const client = createClient<paths>({ baseUrl: process.env["RINGWRIGHT"] ?? "" });
+const { RINGWRIGHT: baseUrl = "", RINGWRIGHT_KEY: key = "" } = process.env;
+const client = createClient<paths>({ baseUrl, headers: { Authorization: `Bearer ${key}` } });
 const mm = (value: number) => ({ value, unit: "mm" }) as const;
 const fitting = { series: "S", ring_style: "metal", ring_material: "carbon-steel" } as const;
 const lines: Line[] = [2, 2.5].map((wall) => ({

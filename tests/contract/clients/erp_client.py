@@ -2,7 +2,7 @@
 
 import os
 
-from ringwright_client import Client
+from ringwright_client import AuthenticatedClient
 from ringwright_client.api.questions import tooling_pick
 from ringwright_client.models import (
     Family,
@@ -17,7 +17,7 @@ from ringwright_client.models import (
     Verdict,
 )
 
-client = Client(base_url=os.environ["RINGWRIGHT"])
+client = AuthenticatedClient(os.environ["RINGWRIGHT"], os.environ["RINGWRIGHT_KEY"])
 fitting = FittingFacts(series="S", ring_style=RingStyle.METAL, ring_material=Family.CARBON_STEEL)
 od, wall = Length(value=16, unit=LengthUnit.MM), Length(value=2, unit=LengthUnit.MM)
 line = PickItem(tube=TubeFacts(od=od, wall=wall, material="e235-n"), fitting=fitting, quantity=12)

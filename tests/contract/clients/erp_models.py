@@ -20,7 +20,10 @@ fitting = FittingFacts(series="S", ring_style=RingStyle.metal, ring_material=Fam
 od, wall = Length(value=16, unit=LengthUnit.mm), Length(value=2, unit=LengthUnit.mm)
 line = PickItem(tube=TubeFacts(od=od, wall=wall, material="e235-n"), fitting=fitting, quantity=12)
 asked = ToolingPickQuestion(items=[line, line]).model_dump_json(exclude_unset=True)
-headers = {"Content-Type": "application/json"}
+headers = {
+    "Authorization": f"Bearer {os.environ['RINGWRIGHT_KEY']}",
+    "Content-Type": "application/json",
+}
 told = httpx.post(f"{os.environ['RINGWRIGHT']}/v1/tooling-picks", content=asked, headers=headers)
 answer = ToolingPickAnswer.model_validate_json(told.raise_for_status().content)
 for item in answer.items:

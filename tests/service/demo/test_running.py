@@ -67,7 +67,7 @@ def test_every_finding_is_told_with_its_remedy() -> None:
         finding("gauge.calibration-due", "caution", "due in 3 days"),
         finding("hint.psi-as-bar", "note", "2000 looks like psi"),
     ]
-    said = told({"verdict": "rejected", "findings": found, "working": []})
+    said = told({"verdict": "rejected", "headline": "do not press", "findings": found})
     for mark, each in zip(("NO", "?", "!", "i"), found, strict=True):
         assert f"  {mark:<2} {each['code']}: {each['message']}" in said
         assert f"     {each['remedy']}" in said
@@ -75,12 +75,12 @@ def test_every_finding_is_told_with_its_remedy() -> None:
 
 def test_what_two_lines_share_is_told_once_and_what_differs_twice() -> None:
     shared = finding("data.memory", "caution", "rests on memory")
-    item = {"verdict": "rejected", "pairs": [], "excluded": [], "working": []}
+    item = {"verdict": "rejected", "headline": "do not press"}
     items = [
         {**item, "findings": [shared, finding("tube.coating", "reject", "painted")]},
         {**item, "findings": [shared, finding("tube.coating", "reject", "galvanised")]},
     ]
-    said = told({"verdict": "rejected", "items": items})
+    said = told({"verdict": "rejected", "findings": [], "items": items})
     assert said.count("rests on memory") == 1
     assert "as above: data.memory" in said
     assert "painted" in said
@@ -88,7 +88,7 @@ def test_what_two_lines_share_is_told_once_and_what_differs_twice() -> None:
 
 
 def test_a_terminal_is_told_the_verdict_in_colour() -> None:
-    answer = {"verdict": "rejected", "findings": [], "working": []}
+    answer = {"verdict": "rejected", "headline": "do not press", "findings": []}
     assert "\x1b[1;31mrejected" in told(answer, force_terminal=True, color_system="standard")
     assert "\x1b" not in told(answer)
 

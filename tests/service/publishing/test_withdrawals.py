@@ -66,7 +66,7 @@ def answers(client: httpx.Client, key: str, **more: Any) -> dict[str, httpx.Resp
     """Answer to every kind of question."""
     headers = {"Authorization": f"Bearer {key}"}
     return {
-        name: client.post(path, json={**question, **more}, headers=headers)
+        name: client.post(path, json={"detail": "full", **question, **more}, headers=headers)
         for name, (path, question) in QUESTIONS.items()
     }
 

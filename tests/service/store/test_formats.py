@@ -149,7 +149,9 @@ def test_what_was_withdrawn_then_is_withdrawn_in_every_format(shop: Shop, then: 
     for revision in (then.shipped, then.revised, now.id):
         told = shop.get(f"/v1/revisions/{revision}").json()["withdrawals"]
         assert [each["row"] for each in told] == [then.withdrawn]
-        answer = shop.post("/v1/press-targets", {**ON_WITHDRAWN, "revision": revision})
+        answer = shop.post(
+            "/v1/press-targets", {**ON_WITHDRAWN, "revision": revision, "detail": "full"}
+        )
         (found,) = (f for f in answer.json()["findings"] if f["code"] == "revision.withdrawn")
         assert found["basis"] == [WITHDRAWN]
 
