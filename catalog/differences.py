@@ -1,30 +1,33 @@
 """What differs between two revisions, row by row and cell by cell."""
 
 from collections.abc import Iterator
-from typing import Any, Literal
+from typing import Annotated, Any, Literal
 
 from msgspec import Struct
 
 from catalog.loading import cell_text
 from catalog.revision import Revision
 from catalog.rows import TABLES, AnyRow, key_of
+from catalog.wanted import about
+
+RowChangeKind = Literal["added", "removed", "changed"]
 
 
 class CellChange(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):
     """A cell as its text in a table, before and after."""
 
-    column: str
-    before: str
-    after: str
+    column: Annotated[str, about("name of the column")]
+    before: Annotated[str, about("text of the cell before; empty for a blank")]
+    after: Annotated[str, about("text of the cell after; empty for a blank")]
 
 
 class RowChange(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """A row that was added, removed, or has other cells under the same key."""
 
-    table: str
-    row: str
-    kind: Literal["added", "removed", "changed"]
-    cells: tuple[CellChange, ...]
+    table: Annotated[str, about("name of the table")]
+    row: Annotated[str, about("name of the row, as answers name it")]
+    kind: Annotated[RowChangeKind, about("what became of the row")]
+    cells: Annotated[tuple[CellChange, ...], about("cells that differ")]
 
 
 def differences(before: Revision | None, after: Revision) -> tuple[RowChange, ...]:

@@ -4,11 +4,12 @@ The severity of a code stands here and nowhere else, so no table can soften a re
 """
 
 from collections.abc import Iterable
-from typing import Final
+from typing import Annotated, Final
 
 from msgspec import Struct
 
 from catalog.terms import Severity, StepId, Verdict
+from catalog.wanted import about
 
 
 class Code(Struct, frozen=True, gc=False):
@@ -27,14 +28,18 @@ class Finding(Struct, frozen=True, kw_only=True, gc=False, omit_defaults=True):
     of full detail.
     """
 
-    code: str
-    severity: Severity
-    step: StepId
-    at: str
-    message: str
-    remedy: str = ""
-    basis: tuple[str, ...] = ()
-    sources: tuple[str, ...] = ()
+    code: Annotated[str, about("what was found, `area.reason`")]
+    severity: Annotated[Severity, about("what it does to the verdict")]
+    step: Annotated[StepId, about("step of the bench at which it is met")]
+    at: Annotated[str, about("JSON pointer of the field of the question; empty for all of it")]
+    message: Annotated[str, about("what was found, with number, limit and unit")]
+    remedy: Annotated[str, about("what to do; left out: the message says what to state")] = ""
+    basis: Annotated[
+        tuple[str, ...], about("names of the rows that say so; left out: none, or brief detail")
+    ] = ()
+    sources: Annotated[
+        tuple[str, ...], about("ids of the sources of those rows; left out: none, or brief detail")
+    ] = ()
 
 
 _BY_STEP: Final[dict[Severity, dict[StepId, str]]] = {

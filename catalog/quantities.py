@@ -5,6 +5,7 @@ from typing import Annotated, Final
 from msgspec import Meta, Struct
 
 from catalog.terms import AngleUnit, LengthUnit, PressureUnit, TemperatureUnit, Unit
+from catalog.wanted import about
 
 # Our own units: mm, MPa, kN, mm2, degC, deg, mm3, kg/m. A test makes the table from pint's exact
 # definitions; asking pint at every start would take longer than all else of the catalog.
@@ -42,43 +43,43 @@ _FROM_ZERO = Meta(ge=0, le=1e6)
 class Length(Struct, frozen=True, forbid_unknown_fields=True, gc=False):
     """A length above zero."""
 
-    value: Annotated[float, _POSITIVE]
-    unit: LengthUnit
+    value: Annotated[float, _POSITIVE, about("number above 0, at most 1000000")]
+    unit: Annotated[LengthUnit, about("unit of the number")]
 
 
 class LengthFromZero(Struct, frozen=True, forbid_unknown_fields=True, gc=False):
     """A length that may be nothing: an uncertainty, an allowance."""
 
-    value: Annotated[float, _FROM_ZERO]
-    unit: LengthUnit
+    value: Annotated[float, _FROM_ZERO, about("number from 0, at most 1000000")]
+    unit: Annotated[LengthUnit, about("unit of the number")]
 
 
 class Pressure(Struct, frozen=True, forbid_unknown_fields=True, gc=False):
     """A pressure or a stress above zero."""
 
-    value: Annotated[float, _POSITIVE]
-    unit: PressureUnit
+    value: Annotated[float, _POSITIVE, about("number above 0, at most 1000000")]
+    unit: Annotated[PressureUnit, about("unit of the number")]
 
 
 class Temperature(Struct, frozen=True, forbid_unknown_fields=True, gc=False):
     """A temperature."""
 
-    value: Annotated[float, Meta(ge=-460, le=10_000)]
-    unit: TemperatureUnit
+    value: Annotated[float, Meta(ge=-460, le=10_000), about("number from -460 to 10000")]
+    unit: Annotated[TemperatureUnit, about("unit of the number")]
 
 
 class Angle(Struct, frozen=True, forbid_unknown_fields=True, gc=False):
     """An angle out of square, from zero to a right angle."""
 
-    value: Annotated[float, Meta(ge=0, le=90)]
-    unit: AngleUnit
+    value: Annotated[float, Meta(ge=0, le=90), about("number of degrees, from 0 to 90")]
+    unit: Annotated[AngleUnit, about("unit of the number")]
 
 
 class Quantity(Struct, frozen=True, gc=False):
     """A number of an answer with its unit; `1` is a plain number."""
 
-    value: float
-    unit: Unit
+    value: Annotated[float, about("number, told with nine digits")]
+    unit: Annotated[Unit, about("unit of the number")]
 
 
 def in_mm(length: Length | LengthFromZero) -> float:

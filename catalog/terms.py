@@ -45,6 +45,9 @@ Method = Literal[
     "asme-b31.3",
 ]
 
+Governing = Literal[Method, "tube-yield"]
+"""What sets the lowest pressure that a tube carries."""
+
 StepId = Literal[
     "tube", "fitting", "service", "prepare", "tooling", "lubricate", "assemble", "press"
 ]

@@ -3,7 +3,13 @@
 import functools
 from typing import Any
 
-from msgspec import inspect
+from msgspec import Meta, inspect
+
+
+def about(text: str) -> Meta:
+    """What a field is, for the contract: its unit, its bounds, and what leaving it out means."""
+    return Meta(description=text)
+
 
 NOT_BLANK = "[^ ]"
 """Pattern of a text with more than blanks in it."""

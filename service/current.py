@@ -2,10 +2,12 @@
 
 from collections.abc import Callable
 from datetime import UTC, date, datetime, timedelta
+from typing import Annotated
 
 from msgspec import UNSET, Struct, UnsetType
 
 from catalog.index import Index
+from catalog.wanted import about
 from service.edge.access import Keyring
 
 _MOMENT = "%Y-%m-%dT%H:%M:%SZ"
@@ -50,14 +52,16 @@ class Health(Struct, frozen=True, kw_only=True):
     `fixed_day` is there where a setting fixes the day, which is for demonstrations and tests.
     """
 
-    ready: bool
-    revision: str
-    activation: int
-    active_revision: str
-    active_activation: int
-    seconds_since_read: float
-    last_error: str
-    fixed_day: date | UnsetType = UNSET
+    ready: Annotated[bool, about("whether questions are answered")]
+    revision: Annotated[str, about("id of the revision that answers")]
+    activation: Annotated[int, about("number of the activation that answers, 0 without a store")]
+    active_revision: Annotated[str, about("id of the revision that should answer")]
+    active_activation: Annotated[int, about("number of the activation that should answer")]
+    seconds_since_read: Annotated[float, about("seconds since the store was read last")]
+    last_error: Annotated[str, about("why the store could not be read; empty where it could")]
+    fixed_day: Annotated[
+        date | UnsetType, about("day that a setting fixes; left out: the clock's")
+    ] = UNSET
 
 
 class Current:

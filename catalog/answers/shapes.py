@@ -4,7 +4,7 @@ A part that does not apply or is not known is left out, never null.
 """
 
 from datetime import date
-from typing import Literal
+from typing import Annotated
 
 from msgspec import UNSET, Struct, UnsetType
 
@@ -14,6 +14,7 @@ from catalog.questions import CheckedTool, ToolState
 from catalog.setup.pressing import Cut
 from catalog.terms import (
     Finish,
+    Governing,
     Grade,
     InsertState,
     Lubricated,
@@ -23,51 +24,52 @@ from catalog.terms import (
     Unit,
     Verdict,
 )
+from catalog.wanted import about
 
 
 class Input(Struct, frozen=True, kw_only=True, gc=False):
     """One number that went into a step: what it is, and the row or the field that it came from."""
 
-    value: float
-    unit: Unit
-    of: str
-    origin: str
+    value: Annotated[float, about("number that went in, in `unit`")]
+    unit: Annotated[Unit, about("unit of the number")]
+    of: Annotated[str, about("what it is")]
+    origin: Annotated[str, about("row, field or formula that it came from")]
 
 
 class WorkingStep(Struct, frozen=True, kw_only=True):
     """One calculation: the formula, its source and grade, its inputs by symbol, its result."""
 
-    name: str
-    formula: str
-    source: str
-    grade: Grade
-    inputs: dict[str, Input]
-    result: Quantity
+    name: Annotated[str, about("what is calculated")]
+    formula: Annotated[str, about("the formula, by symbols")]
+    source: Annotated[str, about("id of the source of the formula")]
+    grade: Annotated[Grade, about("how far the source is trusted")]
+    inputs: Annotated[dict[str, Input], about("numbers that went in, by their symbols")]
+    result: Annotated[Quantity, about("number that came out")]
 
 
 class SourceNote(Struct, frozen=True, kw_only=True, gc=False):
     """A source that the answer rests on, and how far it is trusted."""
 
-    id: str
-    title: str
-    edition: str
-    clause: str
-    grade: Grade
+    id: Annotated[str, about("id of the source")]
+    title: Annotated[str, about("title of the source")]
+    edition: Annotated[str, about("edition that was read; empty where it has none")]
+    clause: Annotated[str, about("place in the source; empty for all of it")]
+    grade: Annotated[Grade, about("how far it is trusted")]
 
 
 class Assumption(Struct, frozen=True, kw_only=True, gc=False):
     """A fact that was taken as given because the question does not state it."""
 
-    at: str
-    value: str
-    text: str
+    at: Annotated[str, about("JSON pointer of the field that was left out")]
+    value: Annotated[str, about("what was taken as given")]
+    text: Annotated[str, about("the same in words")]
 
 
 class ForceBand(Struct, frozen=True, kw_only=True, gc=False):
     """The forces between which the ring is pressed rightly."""
 
-    low: Quantity
-    high: Quantity
+    low: Annotated[Quantity, about("least force")]
+    high: Annotated[Quantity, about("greatest force")]
 
 
 class Dial(Struct, frozen=True, kw_only=True, gc=False):
@@ -76,18 +78,20 @@ class Dial(Struct, frozen=True, kw_only=True, gc=False):
     `cut_by` says what ends the window before the force band does.
     """
 
-    stop_at: Quantity
-    low: Quantity
-    high: Quantity
-    marks: int
-    cut_by: Cut | UnsetType = UNSET
+    stop_at: Annotated[Quantity, about("mark to stop at")]
+    low: Annotated[Quantity, about("least reading of the window")]
+    high: Annotated[Quantity, about("greatest reading of the window")]
+    marks: Annotated[int, about("graduations inside the window")]
+    cut_by: Annotated[
+        Cut | UnsetType, about("what ends the window early; left out: the force band does")
+    ] = UNSET
 
 
 class ReadingBand(Struct, frozen=True, kw_only=True, gc=False):
     """The readings between which contact is expected, in the unit printed on the dial."""
 
-    low: Quantity
-    high: Quantity
+    low: Annotated[Quantity, about("least reading at which contact is expected")]
+    high: Annotated[Quantity, about("greatest reading at which contact is expected")]
 
 
 class Conditions(Struct, frozen=True, kw_only=True, gc=False):
@@ -96,10 +100,17 @@ class Conditions(Struct, frozen=True, kw_only=True, gc=False):
     `lubricate` is empty where ring and cone are pressed dry; `hold` is how long to hold the force.
     """
 
-    lubricate: tuple[Lubricated, ...]
-    insert: InsertState
-    ring: str | UnsetType = UNSET
-    hold: Quantity | UnsetType = UNSET
+    lubricate: Annotated[
+        tuple[Lubricated, ...], about("parts to lubricate; empty where they stay dry")
+    ]
+    insert: Annotated[InsertState, about("whether a support insert is in the tube")]
+    ring: Annotated[
+        str | UnsetType,
+        about("id of the ring set that the force holds for; left out: any of the series"),
+    ] = UNSET
+    hold: Annotated[
+        Quantity | UnsetType, about("how long to hold the force; left out: not at all")
+    ] = UNSET
 
 
 class PressTarget(Struct, frozen=True, kw_only=True, gc=False):
@@ -109,54 +120,71 @@ class PressTarget(Struct, frozen=True, kw_only=True, gc=False):
     `expected_reading` is only about where the gauge will be when the nut meets the cone.
     """
 
-    finish: Finish
-    insert: InsertState
-    conditions: Conditions | UnsetType = UNSET
-    force: Quantity
-    force_band: ForceBand
-    ceiling: Quantity | UnsetType = UNSET
-    dial: Dial | UnsetType = UNSET
-    expected_reading: Quantity | UnsetType = UNSET
-    expected_band: ReadingBand | UnsetType = UNSET
-    never_exceed: Quantity | UnsetType = UNSET
-    oil_volume: Quantity | UnsetType = UNSET
-    pump_strokes: int | UnsetType = UNSET
+    finish: Annotated[Finish, about("what ends the pressing")]
+    insert: Annotated[InsertState, about("whether a support insert is in the tube")]
+    conditions: Annotated[Conditions | UnsetType, about("what the force holds under")] = UNSET
+    force: Annotated[Quantity, about("force to press with")]
+    force_band: Annotated[ForceBand, about("forces between which the ring is pressed rightly")]
+    ceiling: Annotated[Quantity | UnsetType, about("force that is never exceeded")] = UNSET
+    dial: Annotated[
+        Dial | UnsetType, about("mark and window; left out at contact, and without press and gauge")
+    ] = UNSET
+    expected_reading: Annotated[
+        Quantity | UnsetType, about("reading at which contact is expected; at contact alone")
+    ] = UNSET
+    expected_band: Annotated[
+        ReadingBand | UnsetType,
+        about("readings between which contact is expected; at contact alone"),
+    ] = UNSET
+    never_exceed: Annotated[
+        Quantity | UnsetType, about("reading that is never exceeded, in the unit of the dial")
+    ] = UNSET
+    oil_volume: Annotated[Quantity | UnsetType, about("oil that the stroke takes")] = UNSET
+    pump_strokes: Annotated[
+        int | UnsetType, about("strokes of the hand pump, rounded up; left out: it has none")
+    ] = UNSET
 
 
 class Limit(Struct, frozen=True, kw_only=True, gc=False):
     """One limit of the assembly: `tube`, `tube-yield`, `fitting` or `seal`."""
 
-    of: str
-    pressure: Quantity
-    method: str
+    of: Annotated[
+        str, about("what the limit is of: `tube`, `tube-yield`, `fitting`, `seal` or `other-end`")
+    ]
+    pressure: Annotated[Quantity, about("pressure that it carries")]
+    method: Annotated[str, about("how the limit was found")]
 
 
 class AssemblyRating(Struct, frozen=True, kw_only=True):
     """The lowest limit governs; `margin` is that limit over the pressure that counts."""
 
-    pressure: Quantity
-    governing: str
-    counted_pressure: Quantity
-    margin: float
-    limits: tuple[Limit, ...]
+    pressure: Annotated[Quantity, about("lowest limit")]
+    governing: Annotated[str, about("what that limit is of")]
+    counted_pressure: Annotated[Quantity, about("pressure of the line that counts, with its peak")]
+    margin: Annotated[float, about("lowest limit over the pressure that counts, without unit")]
+    limits: Annotated[tuple[Limit, ...], about("every limit")]
 
 
 class Loads(Struct, frozen=True, kw_only=True, gc=False):
     """What pulls at the ring and the nut at the pressure that counts, alone and x design factor."""
 
-    separation_force: Quantity
-    separation_force_at_design_factor: Quantity
-    nut_load: Quantity
-    nut_load_at_design_factor: Quantity
-    design_factor: float
+    separation_force: Annotated[
+        Quantity, about("force that pulls tube and ring out of the fitting")
+    ]
+    separation_force_at_design_factor: Annotated[
+        Quantity, about("the same at pressure x design factor")
+    ]
+    nut_load: Annotated[Quantity, about("force on the thread of the nut")]
+    nut_load_at_design_factor: Annotated[Quantity, about("the same at pressure x design factor")]
+    design_factor: Annotated[float, about("design factor of the series, without unit")]
 
 
 class Next(Struct, frozen=True, kw_only=True, gc=False):
     """The one thing to state or do next."""
 
-    at: str
-    do: str
-    code: str
+    at: Annotated[str, about("JSON pointer of the field")]
+    do: Annotated[str, about("what to state or do")]
+    code: Annotated[str, about("code of the finding that asks for it")]
 
 
 class Answer(Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -166,26 +194,39 @@ class Answer(Struct, frozen=True, kw_only=True, omit_defaults=True):
     `assumptions`, `working` and `sources` are of full detail.
     """
 
-    verdict: Verdict
-    headline: str
-    next: Next | UnsetType = UNSET
-    revision: str
-    rules: str
-    scope: str
-    findings: tuple[Finding, ...]
-    assumptions: tuple[Assumption, ...] = ()
-    working: tuple[WorkingStep, ...] = ()
-    sources: tuple[SourceNote, ...] = ()
+    verdict: Annotated[Verdict, about("whether to press")]
+    headline: Annotated[str, about("one line for a phone or a label")]
+    next: Annotated[
+        Next | UnsetType, about("the one thing to state or do next; left out: nothing")
+    ] = UNSET
+    revision: Annotated[str, about("id of the revision that answered")]
+    rules: Annotated[str, about("version of the rules that answered")]
+    scope: Annotated[str, about("what the verdict is about")]
+    findings: Annotated[
+        tuple[Finding, ...], about("what was found, in the order of the bench's steps")
+    ]
+    assumptions: Annotated[
+        tuple[Assumption, ...], about("what was taken as given; full detail")
+    ] = ()
+    working: Annotated[tuple[WorkingStep, ...], about("every calculation; full detail")] = ()
+    sources: Annotated[
+        tuple[SourceNote, ...], about("sources that the answer rests on; full detail")
+    ] = ()
 
 
 class PressTargetAnswer(Answer, frozen=True, kw_only=True):
     """How far this ring is pressed, or why not."""
 
-    client_ref: str | UnsetType = UNSET
-    on: date | UnsetType = UNSET
-    received_on: date | UnsetType = UNSET
-    tool_state: ToolState | UnsetType = UNSET
-    target: PressTarget | UnsetType = UNSET
+    client_ref: Annotated[str | UnsetType, about("text of the caller, as it was given")] = UNSET
+    on: Annotated[date | UnsetType, about("day that the question is answered for")] = UNSET
+    received_on: Annotated[date | UnsetType, about("day by the clock of the service")] = UNSET
+    tool_state: Annotated[ToolState | UnsetType, about("state of the tools, as it was given")] = (
+        UNSET
+    )
+    target: Annotated[
+        PressTarget | UnsetType,
+        about("how far to press; left out where pressing is not allowed or not known"),
+    ] = UNSET
 
 
 class Pair(Struct, frozen=True, kw_only=True, gc=False):
@@ -194,25 +235,27 @@ class Pair(Struct, frozen=True, kw_only=True, gc=False):
     `marks` is left out for a ring that finishes at contact, and where pressing is not allowed.
     """
 
-    press: str
-    gauge: str
-    marks: int | UnsetType = UNSET
+    press: Annotated[str, about("id of the press")]
+    gauge: Annotated[str, about("id of the gauge")]
+    marks: Annotated[
+        int | UnsetType, about("graduations inside the window; left out at contact")
+    ] = UNSET
 
 
 class ExcludedPair(Struct, frozen=True, kw_only=True, gc=False):
     """A press with one of its gauges that cannot do it, and the codes that say why."""
 
-    press: str
-    gauge: str
-    codes: tuple[str, ...]
+    press: Annotated[str, about("id of the press")]
+    gauge: Annotated[str, about("id of the gauge")]
+    codes: Annotated[tuple[str, ...], about("codes that say why it cannot")]
 
 
 class PartsList(Struct, frozen=True, kw_only=True, gc=False):
     """Parts for the ends of the line asked for."""
 
-    rings: int
-    nuts: int
-    inserts: int
+    rings: Annotated[int, about("cutting rings")]
+    nuts: Annotated[int, about("compression nuts")]
+    inserts: Annotated[int, about("support inserts")]
 
 
 class PickedItem(Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -224,24 +267,46 @@ class PickedItem(Struct, frozen=True, kw_only=True, omit_defaults=True):
     `working` of the answer's `workings`, from 0.
     """
 
-    client_ref: str | UnsetType = UNSET
-    verdict: Verdict
-    headline: str
-    next: Next | UnsetType = UNSET
-    scope: str
-    findings: tuple[Finding, ...]
-    cone: str | UnsetType = UNSET
-    plate: str | UnsetType = UNSET
-    ring: str | UnsetType = UNSET
-    insert: InsertState | UnsetType = UNSET
-    quantities: PartsList | UnsetType = UNSET
-    pairs: tuple[Pair, ...] = ()
-    assumptions: tuple[Assumption, ...] = ()
-    working: int | UnsetType = UNSET
-    excluded: tuple[ExcludedPair, ...] = ()
-    target: PressTarget | UnsetType = UNSET
-    assembly: AssemblyRating | UnsetType = UNSET
-    loads: Loads | UnsetType = UNSET
+    client_ref: Annotated[str | UnsetType, about("text of the caller, as it was given")] = UNSET
+    verdict: Annotated[Verdict, about("whether to press")]
+    headline: Annotated[str, about("one line for a label")]
+    next: Annotated[
+        Next | UnsetType, about("the one thing to state or do next; left out: nothing")
+    ] = UNSET
+    scope: Annotated[str, about("what the verdict is about")]
+    findings: Annotated[
+        tuple[Finding, ...], about("what was found, in the order of the bench's steps")
+    ]
+    cone: Annotated[str | UnsetType, about("id of the cone; left out: none is known")] = UNSET
+    plate: Annotated[str | UnsetType, about("id of the plate; left out: none is known")] = UNSET
+    ring: Annotated[str | UnsetType, about("id of the ring set; left out: any of the series")] = (
+        UNSET
+    )
+    insert: Annotated[InsertState | UnsetType, about("whether a support insert is wanted")] = UNSET
+    quantities: Annotated[
+        PartsList | UnsetType,
+        about("parts for the ends of this line; left out: no quantity was given"),
+    ] = UNSET
+    pairs: Annotated[
+        tuple[Pair, ...],
+        about("presses and gauges that can do it, best first; brief detail names three"),
+    ] = ()
+    assumptions: Annotated[
+        tuple[Assumption, ...], about("what was taken as given; full detail")
+    ] = ()
+    working: Annotated[
+        int | UnsetType, about("number of its working in `workings`, from 0; full detail")
+    ] = UNSET
+    excluded: Annotated[
+        tuple[ExcludedPair, ...], about("presses and gauges that cannot do it; full detail")
+    ] = ()
+    target: Annotated[
+        PressTarget | UnsetType, about("how far to press on the first pair; full detail")
+    ] = UNSET
+    assembly: Annotated[
+        AssemblyRating | UnsetType, about("what the assembly carries; full detail")
+    ] = UNSET
+    loads: Annotated[Loads | UnsetType, about("what pulls at ring and nut; full detail")] = UNSET
 
 
 class ToolingPickAnswer(Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -251,23 +316,29 @@ class ToolingPickAnswer(Struct, frozen=True, kw_only=True, omit_defaults=True):
     and `sources` are of full detail.
     """
 
-    verdict: Verdict
-    revision: str
-    rules: str
-    findings: tuple[Finding, ...]
-    items: tuple[PickedItem, ...]
-    workings: tuple[tuple[WorkingStep, ...], ...] = ()
-    sources: tuple[SourceNote, ...] = ()
-    on: date | UnsetType = UNSET
-    received_on: date | UnsetType = UNSET
-    tools: dict[str, CheckedTool] | UnsetType = UNSET
+    verdict: Annotated[Verdict, about("verdict of the gravest item")]
+    revision: Annotated[str, about("id of the revision that answered")]
+    rules: Annotated[str, about("version of the rules that answered")]
+    findings: Annotated[tuple[Finding, ...], about("what is said of the data for any item")]
+    items: Annotated[tuple[PickedItem, ...], about("one for each line, in their order")]
+    workings: Annotated[
+        tuple[tuple[WorkingStep, ...], ...], about("each different working once; full detail")
+    ] = ()
+    sources: Annotated[
+        tuple[SourceNote, ...], about("sources that the answer rests on; full detail")
+    ] = ()
+    on: Annotated[date | UnsetType, about("day that the question is answered for")] = UNSET
+    received_on: Annotated[date | UnsetType, about("day by the clock of the service")] = UNSET
+    tools: Annotated[
+        dict[str, CheckedTool] | UnsetType, about("state of the tools, as it was given")
+    ] = UNSET
 
 
 class StepReport(Struct, frozen=True, kw_only=True, gc=False):
     """One step of the bench: done right, still open, or wrong."""
 
-    id: StepId
-    state: StepState
+    id: Annotated[StepId, about("step of the bench")]
+    state: Annotated[StepState, about("done right, still open, or wrong")]
 
 
 class SetupCheckAnswer(Answer, frozen=True, kw_only=True):
@@ -276,30 +347,50 @@ class SetupCheckAnswer(Answer, frozen=True, kw_only=True):
     `next_fields` are all that are still to be stated, in the order of the bench: full detail.
     """
 
-    steps: tuple[StepReport, ...]
-    next_fields: tuple[str, ...] = ()
-    client_ref: str | UnsetType = UNSET
-    on: date | UnsetType = UNSET
-    received_on: date | UnsetType = UNSET
-    tool_state: ToolState | UnsetType = UNSET
-    target: PressTarget | UnsetType = UNSET
-    assembly: AssemblyRating | UnsetType = UNSET
-    loads: Loads | UnsetType = UNSET
+    steps: Annotated[tuple[StepReport, ...], about("every step of the bench, in order")]
+    next_fields: Annotated[
+        tuple[str, ...], about("JSON pointers of all that is still to be stated; full detail")
+    ] = ()
+    client_ref: Annotated[str | UnsetType, about("text of the caller, as it was given")] = UNSET
+    on: Annotated[date | UnsetType, about("day that the question is answered for")] = UNSET
+    received_on: Annotated[date | UnsetType, about("day by the clock of the service")] = UNSET
+    tool_state: Annotated[ToolState | UnsetType, about("state of the tools, as it was given")] = (
+        UNSET
+    )
+    target: Annotated[
+        PressTarget | UnsetType,
+        about("how far to press; left out where pressing is not allowed or not known"),
+    ] = UNSET
+    assembly: Annotated[
+        AssemblyRating | UnsetType,
+        about("what the assembly carries; left out: it could not be rated"),
+    ] = UNSET
+    loads: Annotated[
+        Loads | UnsetType, about("what pulls at ring and nut; left out: they are not known")
+    ] = UNSET
 
 
 class MethodRating(Struct, frozen=True, kw_only=True, gc=False):
     """Pressure by one method; `required_wall` is the nominal wall for the pressure asked."""
 
-    method: Method
-    pressure: Quantity
-    stress: Quantity
-    required_wall: Quantity | UnsetType = UNSET
+    method: Annotated[Method, about("method of the rating")]
+    pressure: Annotated[Quantity, about("pressure that the tube carries")]
+    stress: Annotated[Quantity, about("stress that was counted")]
+    required_wall: Annotated[
+        Quantity | UnsetType, about("nominal wall for the pressure asked; left out: none was asked")
+    ] = UNSET
 
 
 class TubeRatingAnswer(Answer, frozen=True, kw_only=True):
     """What the tube carries by each method; the lowest of those and of the yield limit governs."""
 
-    ratings: tuple[MethodRating, ...]
-    client_ref: str | UnsetType = UNSET
-    governing: Method | Literal["tube-yield"] | UnsetType = UNSET
-    yield_limit: Quantity | UnsetType = UNSET
+    ratings: Annotated[tuple[MethodRating, ...], about("one for each method that could be told")]
+    client_ref: Annotated[str | UnsetType, about("text of the caller, as it was given")] = UNSET
+    governing: Annotated[
+        Governing | UnsetType,
+        about("what sets the lowest pressure; left out: one of them is not known"),
+    ] = UNSET
+    yield_limit: Annotated[
+        Quantity | UnsetType,
+        about("pressure at which the bore begins to yield, with the proof factor"),
+    ] = UNSET

@@ -1,7 +1,6 @@
 """Answer what pressure a tube carries, by each method asked."""
 
 from collections.abc import Mapping, Sequence
-from typing import Literal
 
 from msgspec import UNSET
 
@@ -32,7 +31,7 @@ from catalog.questions import Received, TubeRatingQuestion
 from catalog.rows import Row
 from catalog.rules.tube_rating import TUBE_RATING_RULES, TubeRatingRule
 from catalog.setup.tube_rating import Rated, TubeRatingSetup, asme_factors, tube_rating_setup
-from catalog.terms import RULES_VERSION, Method, Unit
+from catalog.terms import RULES_VERSION, Governing, Unit
 
 SCOPE_STRESS = (
     "rates a straight tube at the stress given: no tolerance, factor or temperature beyond those "
@@ -94,9 +93,7 @@ def tube_rating(
     )
 
 
-def _carried(
-    governing: Method | Literal["tube-yield"] | None, lowest: Mapping[str, Quantity | None]
-) -> str:
+def _carried(governing: Governing | None, lowest: Mapping[str, Quantity | None]) -> str:
     pressure = None if governing is None else lowest[governing]
     return "" if pressure is None else f"carries {at_most(pressure)}, {governing} governs"
 
@@ -130,9 +127,7 @@ def _yield_limit(setup: TubeRatingSetup) -> float | None:
     return proof_limit_mpa(setup.yield_at_mpa, setup.proof_factor)
 
 
-def _governing(
-    setup: TubeRatingSetup, limit_mpa: float | None
-) -> Method | Literal["tube-yield"] | None:
+def _governing(setup: TubeRatingSetup, limit_mpa: float | None) -> Governing | None:
     """Lowest of all that were asked, None while one of them is not known."""
     if not all(_is_told(setup, rated) for rated in setup.rated):
         return None

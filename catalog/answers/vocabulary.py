@@ -1,6 +1,6 @@
 """Every word of the contract: codes with their texts, enums, units, facts, ids of the revision."""
 
-from typing import Any, Final, get_args
+from typing import Annotated, Any, Final, get_args
 
 from msgspec import Struct
 
@@ -23,6 +23,7 @@ from catalog.facts import (
 from catalog.findings import CODES
 from catalog.index import Index
 from catalog.terms import RULES_VERSION, Severity, StepId
+from catalog.wanted import about
 
 _ENUMS: Final[dict[str, Any]] = {
     "verdict": terms.Verdict,
@@ -68,39 +69,41 @@ _UNITS: Final[dict[str, Any]] = {
 class CodeText(Struct, frozen=True, kw_only=True):
     """A finding code: its severity and step, why it matters, and what to do."""
 
-    code: str
-    severity: Severity
-    step: StepId
-    text: str
-    remedy: str
+    code: Annotated[str, about("finding code, `area.reason`")]
+    severity: Annotated[Severity, about("what it does to the verdict")]
+    step: Annotated[StepId, about("step of the bench that it belongs to")]
+    text: Annotated[str, about("why it matters")]
+    remedy: Annotated[str, about("what to do")]
 
 
 class RequiredFact(Struct, frozen=True):
     """A field that must be stated, and the code of its absence."""
 
-    at: str
-    code: str
+    at: Annotated[str, about("JSON pointer of the field")]
+    code: Annotated[str, about("code of the finding where it is left out")]
 
 
 class AssumedFact(Struct, frozen=True):
     """A field that is taken as given unless it is stated."""
 
-    at: str
-    value: str
-    text: str
+    at: Annotated[str, about("JSON pointer of the field")]
+    value: Annotated[str, about("what is taken as given")]
+    text: Annotated[str, about("the same in words")]
 
 
 class VocabularyAnswer(Struct, frozen=True, kw_only=True):
     """Every word that a question may use and an answer may give."""
 
-    revision: str
-    rules: str
-    codes: tuple[CodeText, ...]
-    enums: dict[str, tuple[str, ...]]
-    units: dict[str, tuple[str, ...]]
-    required: dict[str, tuple[RequiredFact, ...]]
-    assumed: tuple[AssumedFact, ...]
-    ids: dict[str, tuple[str, ...]]
+    revision: Annotated[str, about("id of the revision that the ids are of")]
+    rules: Annotated[str, about("version of the rules")]
+    codes: Annotated[tuple[CodeText, ...], about("every finding code")]
+    enums: Annotated[dict[str, tuple[str, ...]], about("words of every closed set by its name")]
+    units: Annotated[dict[str, tuple[str, ...]], about("units by what they measure")]
+    required: Annotated[
+        dict[str, tuple[RequiredFact, ...]], about("fields that each question must state")
+    ]
+    assumed: Annotated[tuple[AssumedFact, ...], about("fields that are taken as given")]
+    ids: Annotated[dict[str, tuple[str, ...]], about("ids of the revision by their table")]
 
 
 def vocabulary(index: Index) -> VocabularyAnswer:

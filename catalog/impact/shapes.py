@@ -1,10 +1,11 @@
 """What a revised table changes: outcomes before and after, and how many of each kind."""
 
-from typing import Literal
+from typing import Annotated, Literal
 
 from msgspec import Struct
 
 from catalog.terms import Family, Finish, InsertState, PressureUnit, RingStyle, Verdict
+from catalog.wanted import about
 
 ChangeKind = Literal[
     "newly-allowed",
@@ -23,14 +24,14 @@ LimitName = Literal["tube-static", "tube-pulsating", "tube-yield", "fitting", "s
 class End(Struct, frozen=True, order=True, kw_only=True, forbid_unknown_fields=True, gc=False):
     """A tube end and its ring, as a question names them."""
 
-    series: str
-    od_mm: float
-    wall_mm: float
-    material: str
-    ring_style: RingStyle
-    ring_material: Family
-    ring: str
-    insert: InsertState
+    series: Annotated[str, about("id of the series")]
+    od_mm: Annotated[float, about("nominal outside diameter in mm")]
+    wall_mm: Annotated[float, about("nominal wall in mm")]
+    material: Annotated[str, about("id of the grade")]
+    ring_style: Annotated[RingStyle, about("how the ring seals")]
+    ring_material: Annotated[Family, about("material of the ring")]
+    ring: Annotated[str, about("id of the ring set; empty for any of the series")]
+    insert: Annotated[InsertState, about("whether a support insert is fitted")]
 
 
 class Outcome(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):
@@ -40,21 +41,25 @@ class Outcome(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=
     `low` and `high` are the window, at contact where contact is expected.
     """
 
-    verdict: Verdict
-    codes: tuple[str, ...]
-    cone: str | None
-    plate: str | None
-    finish: Finish | None = None
-    force_kn: float | None = None
-    force_low_kn: float | None = None
-    force_high_kn: float | None = None
-    ceiling_kn: float | None = None
-    reading: float | None = None
-    low: float | None = None
-    high: float | None = None
-    marks: int | None = None
-    never_exceed: float | None = None
-    unit: PressureUnit | None = None
+    verdict: Annotated[Verdict, about("whether to press")]
+    codes: Annotated[tuple[str, ...], about("codes of the findings")]
+    cone: Annotated[str | None, about("id of the cone; null where none is known")]
+    plate: Annotated[str | None, about("id of the plate; null where none is known")]
+    finish: Annotated[
+        Finish | None, about("what ends the pressing; null where there is no target")
+    ] = None
+    force_kn: Annotated[float | None, about("force in kN; null where there is no target")] = None
+    force_low_kn: Annotated[float | None, about("least force of the band in kN")] = None
+    force_high_kn: Annotated[float | None, about("greatest force of the band in kN")] = None
+    ceiling_kn: Annotated[float | None, about("force that is never exceeded, in kN")] = None
+    reading: Annotated[
+        float | None, about("mark to stop at, in `unit`; null where there is no dial")
+    ] = None
+    low: Annotated[float | None, about("least reading of the window, in `unit`")] = None
+    high: Annotated[float | None, about("greatest reading of the window, in `unit`")] = None
+    marks: Annotated[int | None, about("graduations inside the window")] = None
+    never_exceed: Annotated[float | None, about("reading that is never exceeded, in `unit`")] = None
+    unit: Annotated[PressureUnit | None, about("unit of the dial")] = None
 
     @property
     def allowed(self) -> bool:
@@ -65,29 +70,31 @@ class Outcome(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=
 class Ground(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):
     """A row that an answer warns of otherwise than before; empty where it does not."""
 
-    row: str
-    before: tuple[Doubtful, ...]
-    after: tuple[Doubtful, ...]
+    row: Annotated[str, about("name of the row")]
+    before: Annotated[tuple[Doubtful, ...], about("what the answer warned of")]
+    after: Annotated[tuple[Doubtful, ...], about("what it warns of now")]
 
 
 class TargetChange(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):
     """A question that is answered otherwise; `relative` is the largest change of its numbers."""
 
-    kind: ChangeKind
-    end: End
-    press: str
-    gauge: str
-    relative: float
-    before: Outcome
-    after: Outcome
-    grounds: tuple[Ground, ...]
+    kind: Annotated[ChangeKind, about("what is answered otherwise")]
+    end: Annotated[End, about("tube end that was asked about")]
+    press: Annotated[str, about("id of the press")]
+    gauge: Annotated[str, about("id of the gauge")]
+    relative: Annotated[
+        float, about("largest relative change of its numbers, without unit: 0.01 is one percent")
+    ]
+    before: Annotated[Outcome, about("the answer before")]
+    after: Annotated[Outcome, about("the answer after")]
+    grounds: Annotated[tuple[Ground, ...], about("rows that the answer warns of otherwise")]
 
 
 class RatedLimit(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):
     """One limit of an assembly."""
 
-    of: LimitName
-    bar: float
+    of: Annotated[LimitName, about("what the limit is of")]
+    bar: Annotated[float, about("pressure in bar")]
 
 
 class Rated(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):
@@ -96,38 +103,46 @@ class Rated(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=Fa
     `limits` are all that are known, those that do not govern too.
     """
 
-    static_bar: float | None
-    static_governing: str | None
-    pulsating_bar: float | None
-    limits: tuple[RatedLimit, ...]
+    static_bar: Annotated[
+        float | None, about("pressure of a static line in bar; null where it is not known")
+    ]
+    static_governing: Annotated[str | None, about("limit that governs a static line")]
+    pulsating_bar: Annotated[
+        float | None, about("pressure of a pulsating line in bar; null where it is not known")
+    ]
+    limits: Annotated[tuple[RatedLimit, ...], about("every limit that is known")]
 
 
 class RatingChange(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):
     """An assembly of which a limit is another one at a temperature; `moved` names which."""
 
-    end: End
-    temp_c: float
-    relative: float
-    moved: tuple[LimitName, ...]
-    before: Rated
-    after: Rated
+    end: Annotated[End, about("tube end that was asked about")]
+    temp_c: Annotated[float, about("temperature in degC")]
+    relative: Annotated[
+        float, about("largest relative change of its limits, without unit: 0.01 is one percent")
+    ]
+    moved: Annotated[tuple[LimitName, ...], about("limits that moved")]
+    before: Annotated[Rated, about("the rating before")]
+    after: Annotated[Rated, about("the rating after")]
 
 
 class Totals(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):
     """How many questions were asked of both revisions, and how many are answered otherwise."""
 
-    questions: int
-    newly_allowed: int
-    newly_refused: int
-    target_changed: int
-    tooling_changed: int
-    cautions_changed: int
-    grounds_changed: int
-    refused_otherwise: int
-    ratings: int
-    ratings_changed: int
-    coverage_lost: int
-    coverage_gained: int
+    questions: Annotated[int, about("press targets that were asked of both revisions")]
+    newly_allowed: Annotated[int, about("allowed now, not before")]
+    newly_refused: Annotated[int, about("allowed before, not now")]
+    target_changed: Annotated[int, about("allowed by both, with another target")]
+    tooling_changed: Annotated[int, about("allowed by both, with another cone or plate")]
+    cautions_changed: Annotated[int, about("allowed by both, with other cautions")]
+    grounds_changed: Annotated[
+        int, about("the same answer, resting on rows that are warned of otherwise")
+    ]
+    refused_otherwise: Annotated[int, about("refused by both, for other reasons")]
+    ratings: Annotated[int, about("assemblies that were rated by both revisions")]
+    ratings_changed: Annotated[int, about("ratings that differ")]
+    coverage_lost: Annotated[int, about("ends that no press and gauge can do any more")]
+    coverage_gained: Annotated[int, about("ends that some press and gauge can do now")]
 
 
 class Impact(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -138,9 +153,15 @@ class Impact(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     (`table.column`), that no question here reads, or not in full: see the rows for those.
     """
 
-    totals: Totals
-    changes: tuple[TargetChange, ...]
-    ratings: tuple[RatingChange, ...]
-    coverage_lost: tuple[End, ...]
-    coverage_gained: tuple[End, ...]
-    not_replayed: tuple[str, ...]
+    totals: Annotated[Totals, about("how many of each kind")]
+    changes: Annotated[
+        tuple[TargetChange, ...],
+        about("press targets that are answered otherwise, largest change first within a kind"),
+    ]
+    ratings: Annotated[tuple[RatingChange, ...], about("ratings that differ, largest change first")]
+    coverage_lost: Annotated[tuple[End, ...], about("ends that no press and gauge can do any more")]
+    coverage_gained: Annotated[tuple[End, ...], about("ends that some press and gauge can do now")]
+    not_replayed: Annotated[
+        tuple[str, ...],
+        about("tables and columns (`table.column`) that changed and that no question here reads"),
+    ]

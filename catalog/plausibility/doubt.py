@@ -2,9 +2,11 @@
 
 from collections import Counter
 from collections.abc import Iterable
-from typing import Literal
+from typing import Annotated, Literal
 
 from msgspec import Struct, structs
+
+from catalog.wanted import about
 
 DoubtKind = Literal[
     "force-falls-with-od",
@@ -38,13 +40,13 @@ class Doubt(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     The same tables give the same `id`, and no two doubts of a report share one.
     """
 
-    id: str
-    kind: DoubtKind
-    weight: Weight
-    rows: tuple[str, ...]
-    column: str
-    message: str
-    remedy: str
+    id: Annotated[str, about("name of the doubt, the same for the same tables")]
+    kind: Annotated[DoubtKind, about("what looks wrong")]
+    weight: Annotated[Weight, about("how much it counts")]
+    rows: Annotated[tuple[str, ...], about("names of the rows that it is about")]
+    column: Annotated[str, about("name of the column; empty for whole rows")]
+    message: Annotated[str, about("what looks wrong, with the numbers")]
+    remedy: Annotated[str, about("what to look at")]
 
 
 def doubt(

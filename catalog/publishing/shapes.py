@@ -1,5 +1,7 @@
 """What comes of tables that an office sends: refusals, or a revision with a report on it."""
 
+from typing import Annotated
+
 from msgspec import Struct
 
 from catalog.differences import RowChange
@@ -7,6 +9,7 @@ from catalog.impact import Impact
 from catalog.loading import BadCell
 from catalog.plausibility import Doubt
 from catalog.revision import Revision
+from catalog.wanted import about
 
 REPORT_FORMAT = 3
 
@@ -18,13 +21,15 @@ class Refusal(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=
     answer (`targets/S/16/...`); empty for the whole table.
     """
 
-    table: str
-    row: str
-    column: str
-    value: str
-    rule: str
-    message: str
-    remedy: str
+    table: Annotated[str, about("name of the table or the file")]
+    row: Annotated[
+        str, about("line of the file, or the name of the row; empty for the whole table")
+    ]
+    column: Annotated[str, about("name of the column; empty for the whole row")]
+    value: Annotated[str, about("text of the cell as it was sent")]
+    rule: Annotated[str, about("name of the rule that is broken")]
+    message: Annotated[str, about("what is wrong")]
+    remedy: Annotated[str, about("what to do")]
 
 
 class Report(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -33,14 +38,16 @@ class Report(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     `withdrawals` counts the withdrawn rows that were taken into account.
     """
 
-    format: int
-    rules: str
-    revision: str
-    against: str
-    withdrawals: int
-    rows: tuple[RowChange, ...]
-    doubts: tuple[Doubt, ...]
-    impact: Impact
+    format: Annotated[int, about("version of the form of the report")]
+    rules: Annotated[str, about("version of the rules that it was made by")]
+    revision: Annotated[str, about("id of the proposed revision")]
+    against: Annotated[str, about("id of the revision that it is compared with")]
+    withdrawals: Annotated[int, about("how many withdrawn rows were taken into account")]
+    rows: Annotated[tuple[RowChange, ...], about("every row that differs")]
+    doubts: Annotated[
+        tuple[Doubt, ...], about("everything in the tables that looks wrong, strong doubts first")
+    ]
+    impact: Annotated[Impact, about("everything that is answered otherwise")]
 
     @property
     def strong(self) -> tuple[str, ...]:

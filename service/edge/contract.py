@@ -1,32 +1,58 @@
 """The OpenAPI document, made from the handlers and the Structs, and committed to `openapi/`.
 
 `python -m service.edge.contract --check` fails where it is stale, `--write` writes it anew.
-The framework's own generator drops bounds, defaults and closed objects; msgspec's schemas are what
-is truly enforced, so they are used as they are.
+The framework's own generator loses closed objects, bounds of objects and names of closed sets, and
+knows nothing of what the edge answers itself; msgspec's schemas are what is truly enforced.
 """
 
-import inspect
 import json
 import sys
 from pathlib import Path
 from typing import Any, Final
 
-import msgspec
 from litestar.handlers import HTTPRouteHandler
 
-from catalog.terms import RULES_VERSION
-from service.edge.operations import HEADERS, RATE_LIMITS, REF, SCHEME, header, operation, types_of
+from service.edge.operations import (
+    HEADERS,
+    RATE_LIMITS,
+    SCHEME,
+    header,
+    operation,
+    shared_responses,
+    types_answered,
+    types_asked,
+)
 from service.edge.parameters import told_path
 from service.edge.problems import ProblemDetails
+from service.edge.schemas import components, query_sets
 from service.safety import SAFETY
 
 PATH: Final = Path(__file__).parents[2] / "openapi" / "openapi.json"
-_ABOUT: Final = (
-    "Presetting cutting rings on hydraulic tube: tooling picks, setup checks, press targets and "
-    "tube ratings from one versioned catalog. A refusal about the tube is a 200 with a verdict; "
-    "4xx is for a request that is not of our form. A body of a kilobyte or more is sent in zstd or "
-    "gzip where `Accept-Encoding` takes it."
-)
+VERSION: Final = "2.0"
+"""Version of the contract: the second number grows with what is added, see `CHANGELOG.md`."""
+_ABOUT: Final = """\
+Presetting cutting rings on hydraulic tube: tooling picks, setup checks, press targets and tube
+ratings from one versioned catalog. A refusal about the tube is a 200 with a verdict; 4xx is for a
+request that is not of our form, or for a step that is not due. A body of a kilobyte or more is sent
+in zstd or gzip where `Accept-Encoding` takes it.
+"""
+_POLICY: Final = """\
+**What may change inside `/v1`.** Added at any time: operations, optional fields of questions,
+fields of answers, finding codes, words of closed sets in answers, kinds of problem. A client
+ignores a field that it does not know, and takes an unknown verdict or severity for the gravest.
+Never changed: the meaning of a field or word of a question, a unit, whether a field is required,
+the severity of a code. Anything else is `/v2`, beside which `/v1` answers for at least 12 months;
+an operation or field that goes away is `deprecated` here, and its answers carry `Deprecation` and
+`Sunset`, for all of that time. Forces, texts and rules are no part of the contract: they change
+with `Catalog-Revision` and `Ringwright-Rules`, which every answer names. What changed when stands
+in `openapi/CHANGELOG.md`.
+"""
+_TAGS: Final = {
+    "questions": "What the bench, the work order and the office ask.",
+    "revisions": "Tables that are read, proposed, reported on, approved, activated, withdrawn.",
+    "feeds": "What happened, in order, to be asked for again and again.",
+    "health": "Whether the service lives and can answer.",
+}
 _ETAG: Final = (
     "ETag",
     ("hash of the body without a coding, and the coding", '^"[0-9a-f]{64}(-gzip|-zstd)?"$'),
@@ -43,13 +69,14 @@ _SCHEME: Final = {
 
 def document(handlers: tuple[HTTPRouteHandler, ...]) -> dict[str, Any]:
     """OpenAPI 3.1 document of these handlers."""
-    types: list[Any] = [ProblemDetails]
+    asked: list[Any] = []
+    answered: list[Any] = [ProblemDetails]
+    queries: list[Any] = []
     for handler in handlers:
-        types += types_of(handler)
-    _, components = msgspec.json.schema_components(types, ref_template=REF)
-    for schema in components.values():
-        if "description" in schema:
-            schema["description"] = inspect.cleandoc(schema["description"])
+        asked += types_asked(handler)
+        answered += types_answered(handler)
+        queries += [handler.opt["query"]] if "query" in handler.opt else []
+    schemas = components(asked, answered) | query_sets(queries)
     paths: dict[str, Any] = {}
     for handler in handlers:
         path = min(handler.paths)
@@ -60,14 +87,16 @@ def document(handlers: tuple[HTTPRouteHandler, ...]) -> dict[str, Any]:
         "openapi": "3.1.0",
         "info": {
             "title": "Ringwright",
-            "version": f"1.{RULES_VERSION}",
+            "version": VERSION,
             "license": {"name": "Apache-2.0", "identifier": "Apache-2.0"},
-            "description": f"{_ABOUT} {' '.join(SAFETY)}",
+            "description": f"{_ABOUT}\n{' '.join(SAFETY)}\n\n{_POLICY}",
         },
-        "servers": [{"url": "/"}],
+        "servers": [{"url": "/", "description": "the service that serves this document"}],
+        "tags": [{"name": name, "description": about} for name, about in _TAGS.items()],
         "paths": dict(sorted(paths.items())),
         "components": {
-            "schemas": dict(sorted(components.items())),
+            "schemas": dict(sorted(schemas.items())),
+            "responses": shared_responses(),
             "headers": {name: header(*about) for name, about in (*HEADERS.items(), _ETAG)}
             | {name: header(*about) | {"required": False} for name, about in RATE_LIMITS.items()},
             "securitySchemes": {SCHEME: _SCHEME},

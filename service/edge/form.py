@@ -120,6 +120,8 @@ def _advice(value: Any, kind: Any, field: str) -> str:
 
 def without_unset(kind: Any) -> Any:
     """Type that a field has where it is given."""
+    if UnsetType in get_args(_plain(kind)):
+        kind = _plain(kind)
     parts = [part for part in get_args(kind) if part is not UnsetType]
     if UnsetType not in get_args(kind):
         return kind

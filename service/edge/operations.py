@@ -2,29 +2,28 @@
 
 - `scope`: who may ask; `query`, `path`: its parameters
 - `asks`: Struct of a JSON body that the handler reads itself; `takes`: bodies of other kinds, each
-  a media type and a line on what it holds
+  a media type and its Struct or a line on what it holds
 - `answers`: Struct of a JSON answer that the handler makes itself, or answers of other kinds, each
   a media type and its Struct or a line on what it holds
+- `form`: what else holds of its JSON body and no Struct can say, as keywords of JSON Schema
 - `also`: other statuses than its own that come with the answer, each with a line
 - `problems`: kinds of problem besides those that any handler of its form has
 """
 
 import inspect
-import json
 from collections.abc import Mapping
 from http import HTTPStatus
-from pathlib import Path
 from typing import Any, Final
 
-import msgspec
 from litestar import Response
 from litestar.handlers import HTTPRouteHandler
 
+from service.edge.examples import answers_shown, problem_examples, questions_shown
+from service.edge.links import LINKS
 from service.edge.parameters import parameters
-from service.edge.problems import MEDIA_TYPE, TITLES
+from service.edge.problems import MEDIA_TYPE, TITLES, ProblemDetails
+from service.edge.schemas import schema_of
 
-EXAMPLES: Final = Path(__file__).parents[2] / "openapi" / "examples"
-REF: Final = "#/components/schemas/{name}"
 HEADERS: Final[dict[str, tuple[str, str]]] = {
     "Catalog-Revision": ("content address of the tables that answer", "^sha256:[0-9a-f]{64}$"),
     "Ringwright-Rules": ("version of the rules that answer", "^[0-9]+$"),
@@ -51,6 +50,7 @@ _STATUS_HEADERS: Final[dict[str, tuple[str, str, str]]] = {
     "429": ("Retry-After", "seconds after which to ask again", "^[1-9][0-9]*$"),
     "503": ("Retry-After", "seconds after which to ask again, where that helps", "^[1-9][0-9]*$"),
 }
+NOT_MODIFIED: Final = "NotModified"
 _NOT_ALWAYS: Final = {"503"}
 """Statuses whose header some of their problems lack."""
 
@@ -60,6 +60,7 @@ def operation(handler: HTTPRouteHandler, method: str, path: str) -> dict[str, An
     summary, _, description = (inspect.getdoc(handler.fn) or "").partition("\n")
     told: dict[str, Any] = {
         "operationId": handler.operation_id,
+        "tags": list(handler.tags or ()),
         "summary": summary.strip().rstrip("."),
         "security": _security(handler),
         "responses": {str(handler.status_code): _answer(handler, method, "the answer")},
@@ -74,17 +75,47 @@ def operation(handler: HTTPRouteHandler, method: str, path: str) -> dict[str, An
         told["responses"][str(status)] = _answer(handler, method, about)
     told["responses"] |= _problems(handler, method, path)
     if method == "GET":
-        told["responses"]["304"] = {
-            "description": "the body is as the caller has it",
-            "headers": _header_refs(handler, ("ETag",)),
-        }
+        told["responses"]["304"] = {"$ref": f"#/components/responses/{NOT_MODIFIED}"}
+    for name, example in answers_shown(str(handler.operation_id)).items():
+        content = told["responses"].get(str(example["status"]), {}).get("content", {})
+        if "application/json" in content:
+            shown = {"summary": example["summary"], "value": example["answer"]}
+            content["application/json"].setdefault("examples", {})[name] = shown
+    for status, links in LINKS.get(str(handler.operation_id), {}).items():
+        told["responses"][status]["links"] = links
     return told
 
 
-def types_of(handler: HTTPRouteHandler) -> list[Any]:
-    """Every type that stands in a body of this handler or in an answer."""
-    types = [_asked(handler), _answered(handler), *_answers(handler).values()]
+def types_asked(handler: HTTPRouteHandler) -> list[Any]:
+    """Types of the JSON bodies that this handler takes."""
+    types = (_asked(handler), *handler.opt.get("takes", {}).values())
     return [each for each in types if each is not None and not isinstance(each, str)]
+
+
+def types_answered(handler: HTTPRouteHandler) -> list[Any]:
+    """Types of its JSON answers."""
+    types = (_answered(handler), *_answers(handler).values())
+    return [each for each in types if each is not None and not isinstance(each, str)]
+
+
+def shared_responses() -> dict[str, Any]:
+    """Answers that many operations have: one for each status of a problem, and "not modified"."""
+    problems = {
+        _problem_name(status): {
+            "description": _titles([t for s, t in TITLES.values() if s == status]),
+            "headers": _header_refs(()) | _status_headers(str(status.value)),
+            "content": {
+                MEDIA_TYPE: {"schema": schema_of(ProblemDetails)} | problem_examples(status)
+            },
+        }
+        # 405 is not of an operation: it is what a path answers that has none of this method.
+        for status in sorted({s for s, _ in TITLES.values()} - {HTTPStatus.METHOD_NOT_ALLOWED})
+    }
+    unchanged = {
+        "description": "the body is as the caller has it",
+        "headers": _header_refs(("ETag",)),
+    }
+    return {NOT_MODIFIED: unchanged, **problems}
 
 
 def header(about: str, pattern: str) -> dict[str, Any]:
@@ -108,8 +139,8 @@ def _bodies(handler: HTTPRouteHandler) -> dict[str, Any]:
     content: dict[str, Any] = {}
     asked = _asked(handler)
     if asked is not None:
-        content["application/json"] = {"schema": _schema(asked)}
-        if examples := _examples(str(handler.operation_id)):
+        content["application/json"] = {"schema": schema_of(asked) | handler.opt.get("form", {})}
+        if examples := questions_shown(str(handler.operation_id)):
             content["application/json"]["examples"] = examples
     takes: Mapping[str, Any] = handler.opt.get("takes", {})
     content |= _contents(takes)
@@ -123,11 +154,13 @@ def _answer(handler: HTTPRouteHandler, method: str, about: str) -> dict[str, Any
     content: dict[str, Any] = {}
     answered = _answered(handler)
     if answered is not None:
-        content["application/json"] = {"schema": _schema(answered)}
+        content["application/json"] = {"schema": schema_of(answered)}
     answers = _answers(handler)
     told: dict[str, Any] = {
         "description": "; ".join(filter(None, (about, _lines(answers)))),
-        "headers": _header_refs(handler, ("ETag",) if method == "GET" else ()),
+        "headers": _header_refs(
+            ("ETag",) if method == "GET" else (), counted=handler.opt.get("throttled", True)
+        ),
     }
     if content := content | _contents(answers):
         told["content"] = content
@@ -140,21 +173,15 @@ def _contents(kinds: Mapping[str, Any]) -> dict[str, Any]:
 
 def _other_schema(media_type: str, kind: Any) -> dict[str, Any]:
     if not isinstance(kind, str):
-        return _schema(kind)
-    if media_type == "multipart/form-data":
-        part = {"type": "string", "contentMediaType": "application/octet-stream"}
-        return {"type": "object", "additionalProperties": part}
-    return {"type": "string"} if media_type.startswith("text/") else {}
+        return schema_of(kind)
+    if media_type.startswith("text/"):
+        return {"type": "string"}
+    return {"type": "string", "format": "binary"}
 
 
 def _lines(kinds: Mapping[str, Any]) -> str:
     told = (f"{media}: {about}" for media, about in kinds.items() if isinstance(about, str))
     return "; ".join(told)
-
-
-def _schema(kind: Any) -> dict[str, Any]:
-    (schema,), _ = msgspec.json.schema_components([kind], ref_template=REF)
-    return schema
 
 
 def _problems(handler: HTTPRouteHandler, method: str, path: str) -> dict[str, Any]:
@@ -165,12 +192,20 @@ def _problems(handler: HTTPRouteHandler, method: str, path: str) -> dict[str, An
         reasons.setdefault(status, []).append(title)
     return {
         str(status.value): {
-            "description": ", or ".join(titles),
-            "headers": _header_refs(handler, ()) | _status_headers(str(status.value)),
-            "content": {MEDIA_TYPE: {"schema": {"$ref": REF.format(name="ProblemDetails")}}},
+            "$ref": f"#/components/responses/{_problem_name(status)}",
+            "description": _titles(titles),
         }
         for status, titles in sorted(reasons.items())
     }
+
+
+def _problem_name(status: HTTPStatus) -> str:
+    # The phrase of a status is not the same in every Python.
+    return f"Problem{status.value}"
+
+
+def _titles(titles: list[str]) -> str:
+    return ", or ".join(titles)
 
 
 def _kinds(handler: HTTPRouteHandler, method: str, path: str) -> tuple[str, ...]:
@@ -190,16 +225,6 @@ def _kinds(handler: HTTPRouteHandler, method: str, path: str) -> tuple[str, ...]
     if handler.opt.get("throttled", True):
         kinds += ("too-many",)
     return (*kinds, "internal")
-
-
-def _examples(operation_id: str) -> dict[str, Any]:
-    """Requests of `openapi/examples` for an operation that are answered."""
-    found = {}
-    for file in sorted(EXAMPLES.glob("*.json")):
-        example = json.loads(file.read_text(encoding="utf-8"))
-        if example["operation"] == operation_id and example["expect"]["status"] == 200:
-            found[file.stem] = {"summary": example["name"], "value": example["body"]}
-    return found
 
 
 def _asked(handler: HTTPRouteHandler) -> Any:
@@ -225,7 +250,6 @@ def _status_headers(status: str) -> dict[str, Any]:
     return {name: header(about, pattern) | {"required": status not in _NOT_ALWAYS}}
 
 
-def _header_refs(handler: HTTPRouteHandler, more: tuple[str, ...]) -> dict[str, Any]:
-    limits = RATE_LIMITS if handler.opt.get("throttled", True) else ()
-    names = (*HEADERS, *limits, *more)
+def _header_refs(more: tuple[str, ...], *, counted: bool = True) -> dict[str, Any]:
+    names = (*HEADERS, *(RATE_LIMITS if counted else ()), *more)
     return {name: {"$ref": f"#/components/headers/{name}"} for name in names}

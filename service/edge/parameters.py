@@ -8,12 +8,22 @@ import msgspec
 from litestar.handlers import HTTPRouteHandler
 
 from service.edge.doors import LONGEST_PART
+from service.edge.schemas import query_schemas
 
 _PARAMETER: Final = re.compile(r"\{([a-z_]+):([a-z]+)\}")
 _PARTS: Final[Mapping[str, dict[str, Any]]] = {
     "str": {"type": "string", "minLength": 1, "maxLength": LONGEST_PART, "pattern": "^[^/]+$"},
-    "int": {"type": "integer", "minimum": 0, "maximum": 10**18 - 1},
+    "int": {"type": "integer", "format": "int64", "minimum": 0, "maximum": 10**18 - 1},
 }
+_REVISION: Final = {"type": "string", "pattern": "^(current|sha256:[0-9a-f]{64})$"}
+_NAMED: Final[Mapping[str, dict[str, Any]]] = {
+    "revision": {
+        **_REVISION,
+        "description": "id of a stored revision; `current` to read the active",
+    },
+    "other": {**_REVISION, "description": "id of the revision that it is compared with"},
+}
+"""Parts of a path that mean the same everywhere."""
 
 
 def told_path(path: str) -> str:
@@ -32,20 +42,18 @@ def parameters(handler: HTTPRouteHandler, path: str) -> list[dict[str, Any]]:
     """
     kinds: Mapping[str, Any] = handler.opt.get("path", {})
     found = [
-        _parameter(name, "path", _scalar(kinds[name]) if name in kinds else dict(_PARTS[kind]))
+        _parameter(name, "path", _part(name, kind, kinds))
         for name, kind in _PARAMETER.findall(path)
     ]
-    headers: Mapping[str, str] = handler.opt.get("headers", {})
-    for name, about in headers.items():
-        schema = {"type": "string", "description": about}
+    headers: Mapping[str, tuple[str, str]] = handler.opt.get("headers", {})
+    for name, (about, pattern) in headers.items():
+        schema = {"type": "string", "pattern": pattern, "description": about}
         found.append(_parameter(name, "header", schema, required=False))
     query: type[msgspec.Struct] | None = handler.opt.get("query")
     if query is not None:
-        _, components = msgspec.json.schema_components([query])
-        asked = components[query.__name__]
-        for name, schema in asked["properties"].items():
-            required = name in asked.get("required", ())
-            found.append(_parameter(name, "query", _given(schema), required=required))
+        schemas, needed = query_schemas(query)
+        for name, schema in schemas.items():
+            found.append(_parameter(name, "query", _given(schema), required=name in needed))
     return found
 
 
@@ -56,6 +64,10 @@ def _parameter(
     if "description" in schema:
         told["description"] = schema.pop("description")
     return {**told, "schema": schema}
+
+
+def _part(name: str, kind: str, kinds: Mapping[str, Any]) -> dict[str, Any]:
+    return _scalar(kinds[name]) if name in kinds else dict(_NAMED.get(name, _PARTS[kind]))
 
 
 def _scalar(kind: Any) -> dict[str, Any]:

@@ -1,12 +1,13 @@
 """Problems: what is wrong with a request, as RFC 9457 has it, with every error and its pointer."""
 
 from http import HTTPStatus
-from typing import Final
+from typing import Annotated, Final
 
 import msgspec
 from msgspec import UNSET, Struct, UnsetType
 
 from catalog.publishing import Refusal
+from catalog.wanted import about
 
 MEDIA_TYPE: Final = "application/problem+json"
 
@@ -46,8 +47,10 @@ TITLES: Final[dict[str, tuple[HTTPStatus, str]]] = {
 class FieldError(Struct, frozen=True, gc=False):
     """One error of a body: the JSON pointer of the field, and what it must be."""
 
-    pointer: str
-    detail: str
+    pointer: Annotated[
+        str, about("JSON pointer of the field; `/` and the name for a parameter of the query")
+    ]
+    detail: Annotated[str, about("what it must be")]
 
 
 class ProblemDetails(Struct, frozen=True, kw_only=True):
@@ -57,14 +60,23 @@ class ProblemDetails(Struct, frozen=True, kw_only=True):
     revision, each with its table, row and column.
     """
 
-    type: str
-    title: str
-    status: int
-    detail: str
-    instance: str | UnsetType = UNSET
-    errors: tuple[FieldError, ...] | UnsetType = UNSET
-    error_count: int | UnsetType = UNSET
-    refusals: tuple[Refusal, ...] | UnsetType = UNSET
+    type: Annotated[str, about("kind of problem, `urn:ringwright:problem:` and its name")]
+    title: Annotated[str, about("the kind in words")]
+    status: Annotated[int, about("status of this answer")]
+    detail: Annotated[str, about("what is wrong here, and what to do")]
+    instance: Annotated[
+        str | UnsetType, about("`urn:ringwright:request:` and the id of the request in the log")
+    ] = UNSET
+    errors: Annotated[
+        tuple[FieldError, ...] | UnsetType, about("every error of the body or the query, to 200")
+    ] = UNSET
+    error_count: Annotated[int | UnsetType, about("how many errors there are, counted to 1000")] = (
+        UNSET
+    )
+    refusals: Annotated[
+        tuple[Refusal, ...] | UnsetType,
+        about("everything that keeps the tables from being a revision, to 1000"),
+    ] = UNSET
 
 
 class ProblemError(Exception):

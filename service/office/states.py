@@ -1,11 +1,12 @@
 """The state of every stored revision: proposed, approved, active, superseded, withdrawn."""
 
-from typing import Literal
+from typing import Annotated, Literal
 
 from msgspec import Struct
 
+from catalog.wanted import about
 from service.office.reporting import is_of_today
-from service.store.records import Proposal
+from service.store.records import Moment, Proposal
 from service.store.store import Records
 
 State = Literal["proposed", "approved", "active", "superseded", "withdrawn"]
@@ -19,13 +20,15 @@ class RevisionState(Struct, frozen=True, kw_only=True):
     another: the revision itself tells them all.
     """
 
-    revision: str
-    state: State
-    proposed_by: str
-    proposed_at: str
-    note: str
-    base: str | None
-    withdrawn_rows: int
+    revision: Annotated[str, about("id of the revision, the hash of its tables")]
+    state: Annotated[State, about("what became of it")]
+    proposed_by: Annotated[str, about("name of whoever proposed it")]
+    proposed_at: Annotated[Moment, about("moment in UTC, such as `2026-03-02T08:00:00Z`")]
+    note: Annotated[str, about("why it was proposed")]
+    base: Annotated[
+        str | None, about("id of the revision whose other tables it took; null where it came whole")
+    ]
+    withdrawn_rows: Annotated[int, about("rows that were withdrawn in its name")]
 
 
 def states_of(records: Records) -> tuple[RevisionState, ...]:

@@ -1,9 +1,12 @@
 """The revision that answers: which it is, how it is changed, and the feed of changes."""
 
+from typing import Annotated, Final
+
 from litestar import get, put
 from litestar.params import JSONBody
 from msgspec import UNSET, Struct, UnsetType, json
 
+from catalog.wanted import about
 from service.current import moment
 from service.edge.decoding import StrictRequest
 from service.edge.problems import ProblemError
@@ -15,6 +18,8 @@ from service.routes.words import Digest, Note
 from service.store.records import Activation, Withdrawal
 from service.store.store import Store
 
+_TAGS: Final = '^([*]|"[0-9a-f]{64}"( *, *"[0-9a-f]{64}")*)$'
+
 
 class ActivationQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """What shall answer from now on, and why.
@@ -23,37 +28,57 @@ class ActivationQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_field
     `GET /v1/active`, or by `expected_activation` with its number.
     """
 
-    revision: Digest
-    note: Note
-    expected_activation: After | UnsetType = UNSET
+    revision: Annotated[
+        Digest, about("id of the revision, which must be approved or have been active")
+    ]
+    note: Annotated[Note, about("why, for those who read the trail later")]
+    expected_activation: Annotated[
+        After | UnsetType,
+        about("number of the activation that was seen last; left out: `If-Match` names it"),
+    ] = UNSET
 
 
 class ActivationsAnswer(Struct, frozen=True, kw_only=True):
     """Activations in order; ask on with the number of the last one as `after`."""
 
-    activations: tuple[Activation, ...]
-    next: int | UnsetType = UNSET
+    activations: Annotated[tuple[Activation, ...], about("activations in order")]
+    next: Annotated[
+        int | UnsetType, about("what to ask as `after` for the next page; left out: there is none")
+    ] = UNSET
 
 
 class WithdrawalsAnswer(Struct, frozen=True, kw_only=True):
     """Withdrawals in order; ask on with the number of the last one as `after`."""
 
-    withdrawals: tuple[Withdrawal, ...]
-    next: int | UnsetType = UNSET
+    withdrawals: Annotated[tuple[Withdrawal, ...], about("withdrawals in order")]
+    next: Annotated[
+        int | UnsetType, about("what to ask as `after` for the next page; left out: there is none")
+    ] = UNSET
 
 
-@get("/v1/active", operation_id="active", opt={"scope": "read", "problems": ("store-failed",)})
+@get(
+    "/v1/active",
+    operation_id="active",
+    tags=["revisions"],
+    opt={"scope": "read", "problems": ("store-failed",)},
+)
 async def read_active(request: StrictRequest) -> Activation:
-    """Activation that holds. Its ETag is what `If-Match` of a PUT wants."""
+    """Activation that holds.
+
+    Its ETag is what `If-Match` of a PUT wants.
+    """
     return await done(_last, store_of(request))
 
 
 @put(
     "/v1/active",
     operation_id="activate",
+    tags=["revisions"],
     opt={
         "scope": "activate",
-        "headers": {"If-Match": "ETag of `GET /v1/active`: the activation that was seen last"},
+        "headers": {
+            "If-Match": ("ETag of `GET /v1/active`: the activation that was seen last", _TAGS)
+        },
         "problems": (
             "revision-not-found",
             "conflict",
@@ -66,7 +91,11 @@ async def read_active(request: StrictRequest) -> Activation:
 async def activate_revision(
     data: JSONBody[ActivationQuestion], request: StrictRequest
 ) -> Activation:
-    """Have an approved revision answer from now on, or go back to one that was active before."""
+    """Have an approved revision answer from now on, or go back to one that was active before.
+
+    Name the activation that was seen last, by `If-Match` or by its number: of two who activate at
+    the same time, one is refused.
+    """
     expected = await _expected(request, data)
     return await done(
         activate,
@@ -82,10 +111,14 @@ async def activate_revision(
 @get(
     "/v1/activations",
     operation_id="activations",
+    tags=["feeds"],
     opt={"scope": "read", "query": PageQuery, "problems": ("store-failed",)},
 )
 async def read_activations(request: StrictRequest) -> ActivationsAnswer:
-    """Feed of activations: every change of what answers, with who, when and why."""
+    """Feed of activations: every change of what answers, with who, when and why.
+
+    In order, page by page: ask on with the number of the last one as `after`.
+    """
     query = request.asked(PageQuery)
 
     def read(store: Store) -> tuple[Activation, ...]:
@@ -102,10 +135,14 @@ async def read_activations(request: StrictRequest) -> ActivationsAnswer:
 @get(
     "/v1/withdrawals",
     operation_id="withdrawals",
+    tags=["feeds"],
     opt={"scope": "read", "query": PageQuery, "problems": ("store-failed",)},
 )
 async def read_withdrawals(request: StrictRequest) -> WithdrawalsAnswer:
-    """Feed of withdrawals: what no answer may rest on any more, and why."""
+    """Feed of withdrawals: what no answer may rest on any more, and why.
+
+    In order, page by page. Look back through what was pressed by a row that is withdrawn.
+    """
     query = request.asked(PageQuery)
 
     def read(store: Store) -> tuple[Withdrawal, ...]:

@@ -36,7 +36,13 @@ _ASKING: Final[dict[str, Any]] = {
 }
 
 
-@post("/v1/press-targets", operation_id="press_target", status_code=200, opt=_ASKING)
+@post(
+    "/v1/press-targets",
+    operation_id="press_target",
+    tags=["questions"],
+    status_code=200,
+    opt=_ASKING,
+)
 async def ask_press_target(
     data: JSONBody[PressTargetQuestion], request: StrictRequest
 ) -> PressTargetAnswer:
@@ -53,6 +59,7 @@ async def ask_press_target(
 @post(
     "/v1/tooling-picks",
     operation_id="tooling_pick",
+    tags=["questions"],
     status_code=200,
     opt={**_ASKING, "answers": ToolingPickAnswer},
 )
@@ -72,7 +79,9 @@ async def ask_tooling_pick(
     return encoded.answered(batch.answer(()), "items")
 
 
-@post("/v1/setup-checks", operation_id="setup_check", status_code=200, opt=_ASKING)
+@post(
+    "/v1/setup-checks", operation_id="setup_check", tags=["questions"], status_code=200, opt=_ASKING
+)
 async def ask_setup_check(
     data: JSONBody[SetupCheckQuestion], request: StrictRequest
 ) -> SetupCheckAnswer:
@@ -86,7 +95,9 @@ async def ask_setup_check(
     return setup_check(index, dated(data, received), received=received)
 
 
-@post("/v1/tube-ratings", operation_id="tube_rating", status_code=200, opt=_ASKING)
+@post(
+    "/v1/tube-ratings", operation_id="tube_rating", tags=["questions"], status_code=200, opt=_ASKING
+)
 async def ask_tube_rating(
     data: JSONBody[TubeRatingQuestion], request: StrictRequest
 ) -> TubeRatingAnswer:

@@ -6,6 +6,7 @@ from litestar import post
 from litestar.params import FromPath, JSONBody
 from msgspec import Meta, Struct
 
+from catalog.wanted import about
 from service.current import moment
 from service.edge.decoding import StrictRequest
 from service.office.approving import approve
@@ -17,21 +18,28 @@ from service.store.records import Acknowledged, Approval
 class Acknowledgement(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """A strong doubt, and why it stands all the same."""
 
-    doubt: Annotated[str, Meta(min_length=1, max_length=400)]
-    reason: Note
+    doubt: Annotated[
+        str, Meta(min_length=1, max_length=400), about("id of a strong doubt of the report")
+    ]
+    reason: Annotated[Note, about("why it stands all the same")]
 
 
 class ApprovalQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """What is approved: the report that was read, with a reason for every strong doubt of it."""
 
-    report: Digest
-    note: Note
-    acknowledged: Annotated[tuple[Acknowledgement, ...], Meta(max_length=10_000)] = ()
+    report: Annotated[Digest, about("digest of the report that was read")]
+    note: Annotated[Note, about("why, for those who read the trail later")]
+    acknowledged: Annotated[
+        tuple[Acknowledgement, ...],
+        Meta(max_length=10_000),
+        about("strong doubts of the report, each with a reason; left out: it has none"),
+    ] = ()
 
 
 @post(
     "/v1/revisions/{revision:str}/approvals",
     operation_id="approve",
+    tags=["revisions"],
     status_code=201,
     opt={"scope": "approve", "problems": ("revision-not-found", "conflict", "store-failed")},
 )

@@ -1,8 +1,11 @@
 """The audit trail: every step of the office in a chain of hashes; nothing here changes it."""
 
+from typing import Annotated
+
 from litestar import get
 from msgspec import UNSET, Struct, UnsetType
 
+from catalog.wanted import about
 from service.edge.decoding import StrictRequest
 from service.routes.asking import done, store_of
 from service.routes.paging import PageQuery, page
@@ -16,17 +19,23 @@ class AuditAnswer(Struct, frozen=True, kw_only=True):
     Keep the `hash` of the newest elsewhere: it is what shows that the end was cut off.
     """
 
-    entries: tuple[AuditEntry, ...]
-    next: int | UnsetType = UNSET
+    entries: Annotated[tuple[AuditEntry, ...], about("entries in order")]
+    next: Annotated[
+        int | UnsetType, about("what to ask as `after` for the next page; left out: there is none")
+    ] = UNSET
 
 
 @get(
     "/v1/audit",
     operation_id="audit",
+    tags=["feeds"],
     opt={"scope": "read", "query": PageQuery, "problems": ("store-failed", "store-damaged")},
 )
 async def read_audit(request: StrictRequest) -> AuditAnswer:
-    """Every step that was taken: who, when, what, and the hash that ties it to the one before."""
+    """Every step that was taken: who, when, what, and the hash that ties it to the one before.
+
+    In order, page by page; nothing here is ever changed.
+    """
     query = request.asked(PageQuery)
 
     def read(store: Store) -> tuple[AuditEntry, ...]:

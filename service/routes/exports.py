@@ -20,13 +20,17 @@ _READ: Final[dict[str, Any]] = {
 @get(
     "/v1/revisions/{revision:str}/catalog.sqlite",
     operation_id="catalog_file",
+    tags=["revisions"],
     opt={
         **_READ,
         "answers": {"application/vnd.sqlite3": "all tables, typed and keyed, in one SQLite file"},
     },
 )
 async def read_file(revision: FromPath[str], request: StrictRequest) -> Response[bytes]:
-    """Revision as one SQLite file for use offline: typed, keyed, with sources and units."""
+    """Revision as one SQLite file for use offline.
+
+    Typed and keyed, with sources and units.
+    """
     tables = await tables_of(request, revision)
     headers = {"content-disposition": 'attachment; filename="catalog.sqlite"'}
     return Response(
@@ -37,10 +41,14 @@ async def read_file(revision: FromPath[str], request: StrictRequest) -> Response
 @get(
     "/v1/revisions/{revision:str}/tables.xlsx",
     operation_id="workbook",
+    tags=["revisions"],
     opt={**_READ, "answers": {_XLSX: "all tables, a sheet each, as an office edits them"}},
 )
 async def read_workbook(revision: FromPath[str], request: StrictRequest) -> Response[bytes]:
-    """Revision as one workbook that an office edits and sends back."""
+    """Revision as one workbook that an office edits and sends back.
+
+    A sheet for each table, as `POST /v1/revisions` takes it.
+    """
     tables = await tables_of(request, revision)
     headers = {"content-disposition": 'attachment; filename="tables.xlsx"'}
     content = await done(workbook_from_rows, tables.tables)

@@ -1,10 +1,11 @@
 """Whether the service lives, and whether it can answer."""
 
-from typing import Any, Final
+from typing import Annotated, Any, Final
 
 from litestar import Response, get
 from msgspec import Struct, structs
 
+from catalog.wanted import about
 from service.current import Health
 from service.edge.decoding import StrictRequest
 from service.routes.asking import current_of
@@ -23,16 +24,19 @@ _READY: Final[dict[str, Any]] = {
 class Live(Struct, frozen=True):
     """The process answers."""
 
-    live: bool
+    live: Annotated[bool, about("always true")]
 
 
-@get("/health/live", operation_id="live", opt=_PROBE)
+@get("/health/live", operation_id="live", tags=["health"], opt=_PROBE)
 async def read_live() -> Live:
-    """Whether the process answers at all."""
+    """Whether the process answers at all.
+
+    For a supervisor; whether questions are answered says `GET /health/ready`.
+    """
     return Live(live=True)
 
 
-@get("/health/ready", operation_id="ready", opt=_READY)
+@get("/health/ready", operation_id="ready", tags=["health"], opt=_READY)
 async def read_ready(request: StrictRequest) -> Response[Health]:
     """Whether questions can be answered, and how far what answers is behind what is active.
 

@@ -1,7 +1,7 @@
 """What a revision changes for the open items of a work order."""
 
 from datetime import date
-from typing import Final
+from typing import Annotated, Final
 
 from litestar import post
 from litestar.params import FromPath, JSONBody
@@ -13,6 +13,7 @@ from catalog.index import Index
 from catalog.questions import ToolingPickQuestion
 from catalog.setup.day import pick_day
 from catalog.terms import InsertState, Verdict
+from catalog.wanted import about
 from service.edge.decoding import StrictRequest
 from service.routes.answers import dated
 from service.routes.asking import index_of, received_of, refuse_outdated
@@ -28,18 +29,18 @@ class ItemOutcome(Struct, frozen=True, kw_only=True):
     `memory` and `demonstration` are the rows that `data.memory` and `data.demonstration` name.
     """
 
-    verdict: Verdict
-    codes: tuple[str, ...]
-    memory: tuple[str, ...] = ()
-    demonstration: tuple[str, ...] = ()
-    cone: str | UnsetType = UNSET
-    plate: str | UnsetType = UNSET
-    ring: str | UnsetType = UNSET
-    insert: InsertState | UnsetType = UNSET
-    quantities: PartsList | UnsetType = UNSET
-    pairs: tuple[Pair, ...] = ()
-    target: PressTarget | UnsetType = UNSET
-    assembly: AssemblyRating | UnsetType = UNSET
+    verdict: Annotated[Verdict, about("whether to press")]
+    codes: Annotated[tuple[str, ...], about("codes of the findings")]
+    memory: Annotated[tuple[str, ...], about("rows from memory that the answer rests on")] = ()
+    demonstration: Annotated[tuple[str, ...], about("invented rows that the answer rests on")] = ()
+    cone: Annotated[str | UnsetType, about("id of the cone")] = UNSET
+    plate: Annotated[str | UnsetType, about("id of the plate")] = UNSET
+    ring: Annotated[str | UnsetType, about("id of the ring set")] = UNSET
+    insert: Annotated[InsertState | UnsetType, about("whether a support insert is wanted")] = UNSET
+    quantities: Annotated[PartsList | UnsetType, about("parts for the ends asked for")] = UNSET
+    pairs: Annotated[tuple[Pair, ...], about("presses and gauges that can do it, best first")] = ()
+    target: Annotated[PressTarget | UnsetType, about("how far to press on the first pair")] = UNSET
+    assembly: Annotated[AssemblyRating | UnsetType, about("what the assembly carries")] = UNSET
 
 
 class ItemImpact(Struct, frozen=True, kw_only=True):
@@ -48,11 +49,11 @@ class ItemImpact(Struct, frozen=True, kw_only=True):
     `differs` names the parts of a picked item that are not the same.
     """
 
-    item: int
-    differs: tuple[str, ...]
-    before: ItemOutcome
-    after: ItemOutcome
-    client_ref: str | UnsetType = UNSET
+    item: Annotated[int, about("number of the item in the question, from 0")]
+    differs: Annotated[tuple[str, ...], about("names of the parts that are not the same")]
+    before: Annotated[ItemOutcome, about("the answer before")]
+    after: Annotated[ItemOutcome, about("the answer after")]
+    client_ref: Annotated[str | UnsetType, about("text of the caller, as it was given")] = UNSET
 
 
 class ItemsImpactAnswer(Struct, frozen=True, kw_only=True):
@@ -61,18 +62,21 @@ class ItemsImpactAnswer(Struct, frozen=True, kw_only=True):
     `fixed_day` is the day of this service where a setting fixes it.
     """
 
-    before: str
-    after: str
-    received_on: date
-    asked: int
-    changed: tuple[ItemImpact, ...]
-    on: date | UnsetType = UNSET
-    fixed_day: date | UnsetType = UNSET
+    before: Annotated[str, about("id of the revision that it is compared with")]
+    after: Annotated[str, about("id of the revision that was asked about")]
+    received_on: Annotated[date, about("day by the clock of the service")]
+    asked: Annotated[int, about("how many items were asked about")]
+    changed: Annotated[tuple[ItemImpact, ...], about("items that are answered otherwise")]
+    on: Annotated[date | UnsetType, about("day that the question is answered for")] = UNSET
+    fixed_day: Annotated[
+        date | UnsetType, about("day that a setting fixes; left out: the clock's")
+    ] = UNSET
 
 
 @post(
     "/v1/revisions/{revision:str}/impact",
     operation_id="items_impact",
+    tags=["revisions"],
     status_code=200,
     opt={
         "scope": "read",

@@ -5,6 +5,8 @@ from typing import Annotated, TypeVar
 
 from msgspec import UNSET, Meta, Struct, UnsetType
 
+from catalog.wanted import about
+
 T = TypeVar("T")
 
 Limit = Annotated[int, Meta(ge=1, le=1000)]
@@ -14,8 +16,8 @@ After = Annotated[int, Meta(ge=0, le=10**12)]
 class PageQuery(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """Which page: the entries after `after`, at most `limit` of them."""
 
-    after: After = 0
-    limit: Limit = 100
+    after: Annotated[After, about("entries to pass over, or the number of the last one seen")] = 0
+    limit: Annotated[Limit, about("how many entries at most, 1 to 1000")] = 100
 
 
 def page(items: Sequence[T], after: int, limit: int) -> tuple[tuple[T, ...], int | UnsetType]:

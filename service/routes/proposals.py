@@ -1,15 +1,16 @@
 """Propose a revision: tables as JSON, a CSV each, or one workbook."""
 
 import re
-from typing import Any, Final
+from typing import Annotated, Any, Final
 
 from litestar import Response, post
-from msgspec import UNSET, Struct, UnsetType, json
+from msgspec import UNSET, Meta, Struct, UnsetType, json
 
 from catalog.facts import escaped
 from catalog.loading import Limits, rows_from_json, tables_from_files
 from catalog.loading.faults import BadCell
 from catalog.rows import TABLES, AnyRow
+from catalog.wanted import about
 from service.current import moment
 from service.edge.decoding import StrictRequest, decoded, refuse_other_media
 from service.edge.form import shown
@@ -28,38 +29,84 @@ from service.routes.asking import (
 from service.routes.summary import ReportSummary, summary_of
 from service.routes.words import NOTE_LETTERS, Note, RevisionName
 from service.settings import Settings
+from service.store.records import Moment
 
 _NAME: Final = "^(current|sha256:[0-9a-f]{64})$"
+MOST_FILES: Final = 99
+"""Parts of a form, less its note."""
+File = Annotated[str, Meta(extra_json_schema={"format": "binary"})]
+Rows = list[Annotated[Any, Meta(extra_json_schema={"type": "object"})]]
+_TABLE_NAMES: Final[dict[str, Any]] = {"propertyNames": {"type": "string", "enum": list(TABLES)}}
+"""For the contract alone: the handler tells every table and cell that is wrong, by its place."""
 
 
 class ProposalQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """Tables of a revision: all of them, or those that changed on top of `base`."""
 
-    note: Note
-    base: RevisionName | UnsetType = UNSET
-    tables: dict[str, list[Any]]
+    note: Annotated[
+        Note, about("why, for those who read the trail later; no letters that cannot be seen")
+    ]
+    base: Annotated[
+        RevisionName | UnsetType,
+        about(
+            "id of a revision, or `current`, that gives the other tables; left out: all are sent"
+        ),
+    ] = UNSET
+    tables: Annotated[
+        dict[str, Rows],
+        Meta(extra_json_schema=_TABLE_NAMES),
+        about("rows by the name of their table, each an object by its columns"),
+    ]
+
+
+class ProposalForm(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """The same as a form with files, which this names for the contract alone."""
+
+    note: Annotated[
+        Note, about("why, for those who read the trail later; no letters that cannot be seen")
+    ]
+    base: Annotated[
+        RevisionName | UnsetType,
+        about(
+            "id of a revision, or `current`, that gives the other tables; left out: all are sent"
+        ),
+    ] = UNSET
+    tables: Annotated[
+        tuple[File, ...],
+        Meta(min_length=1, max_length=MOST_FILES),
+        about(
+            "a CSV file for each table, named `<table>.csv`, or one XLSX workbook with a sheet each"
+        ),
+    ]
 
 
 class ProposeQuery(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """Whether the tables are only looked at, and nothing is stored."""
 
-    validate_only: bool = False
+    validate_only: Annotated[
+        bool, about("whether the tables are only looked at, and nothing is stored")
+    ] = False
 
 
 class ProposalAnswer(Struct, frozen=True, kw_only=True):
     """A revision that may be approved once its report was read; `stored` says if it is kept."""
 
-    stored: bool
-    revision: str
-    report: ReportSummary
-    base: str | UnsetType = UNSET
-    proposed_by: str | UnsetType = UNSET
-    proposed_at: str | UnsetType = UNSET
+    stored: Annotated[bool, about("whether it is kept")]
+    revision: Annotated[str, about("id of the revision, the hash of its tables")]
+    report: Annotated[ReportSummary, about("what an approver reads")]
+    base: Annotated[str | UnsetType, about("id of the revision that gave the other tables")] = UNSET
+    proposed_by: Annotated[
+        str | UnsetType, about("name of whoever proposed these tables first")
+    ] = UNSET
+    proposed_at: Annotated[
+        Moment | UnsetType, about("moment in UTC, such as `2026-03-02T08:00:00Z`")
+    ] = UNSET
 
 
 @post(
     "/v1/revisions",
     operation_id="propose",
+    tags=["revisions"],
     status_code=201,
     opt={
         "scope": "propose",
@@ -67,10 +114,7 @@ class ProposalAnswer(Struct, frozen=True, kw_only=True):
         "upload": True,
         "asks": ProposalQuestion,
         "takes": {
-            "multipart/form-data": (
-                "fields `note` and `base`, and files: a CSV per table, named `<table>.csv`, or one "
-                "XLSX workbook with a sheet per table"
-            ),
+            "multipart/form-data": ProposalForm,
         },
         "answers": {"application/json": ProposalAnswer},
         "also": {200: "the tables were only looked at, or are stored already"},

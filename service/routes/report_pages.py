@@ -15,6 +15,7 @@ from service.store.store import Store
 @get(
     "/v1/revisions/{revision:str}/report.html",
     operation_id="report_page",
+    tags=["revisions"],
     opt={
         "scope": "read",
         "answers": {"text/html": "the report as a page to read and print"},
@@ -22,7 +23,10 @@ from service.store.store import Store
     },
 )
 async def read_report_page(revision: FromPath[str], request: StrictRequest) -> Response[bytes]:
-    """Report as a page that an approver reads, on screen or on paper."""
+    """Report as a page that an approver reads, on screen or on paper.
+
+    It is the report of `report.json`, and loads nothing from anywhere.
+    """
     digest, report = await report_asked(request, revision)
     about = await done(_about, store_of(request), report)
     return Response(

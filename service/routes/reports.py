@@ -1,6 +1,6 @@
 """The report on a proposal: in short, page by page, whole, and as a page to read."""
 
-from typing import Any, Final, Literal
+from typing import Annotated, Any, Final, Literal
 
 from litestar import Response, get
 from litestar.params import FromPath
@@ -10,6 +10,7 @@ from catalog.differences import RowChange
 from catalog.impact import ChangeKind, End, RatingChange, TargetChange
 from catalog.plausibility import Doubt
 from catalog.publishing import Report, report_bytes
+from catalog.wanted import about
 from service.current import moment
 from service.edge.decoding import StrictRequest
 from service.office.replaying import replayed_apart
@@ -24,25 +25,35 @@ Section = Literal["rows", "doubts", "changes", "ratings", "coverage-lost", "cove
 class ReportQuery(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """Which part of the report: a section page by page, else the report in short."""
 
-    section: Section | UnsetType = UNSET
-    kind: ChangeKind | UnsetType = UNSET
-    after: After = 0
-    limit: Limit = 100
+    section: Annotated[
+        Section | UnsetType, about("part to read page by page; left out: the report in short")
+    ] = UNSET
+    kind: Annotated[ChangeKind | UnsetType, about("changes of this kind alone; left out: all")] = (
+        UNSET
+    )
+    after: Annotated[After, about("entries to pass over")] = 0
+    limit: Annotated[Limit, about("how many entries at most, 1 to 1000")] = 100
 
 
 class ReportAnswer(Struct, frozen=True, kw_only=True):
     """The report in short, or a page of one of its sections; `next` is the next page's `after`."""
 
-    digest: str
-    summary: ReportSummary | UnsetType = UNSET
-    section: Section | UnsetType = UNSET
-    count: int | UnsetType = UNSET
-    next: int | UnsetType = UNSET
-    rows: tuple[RowChange, ...] | UnsetType = UNSET
-    doubts: tuple[Doubt, ...] | UnsetType = UNSET
-    changes: tuple[TargetChange, ...] | UnsetType = UNSET
-    ratings: tuple[RatingChange, ...] | UnsetType = UNSET
-    ends: tuple[End, ...] | UnsetType = UNSET
+    digest: Annotated[str, about("sha256 of the whole report, which an approval names")]
+    summary: Annotated[ReportSummary | UnsetType, about("the report in short")] = UNSET
+    section: Annotated[Section | UnsetType, about("part that this page is of")] = UNSET
+    count: Annotated[int | UnsetType, about("entries of the part")] = UNSET
+    next: Annotated[
+        int | UnsetType, about("what to ask as `after` for the next page; left out: there is none")
+    ] = UNSET
+    rows: Annotated[tuple[RowChange, ...] | UnsetType, about("rows that differ")] = UNSET
+    doubts: Annotated[tuple[Doubt, ...] | UnsetType, about("what looks wrong")] = UNSET
+    changes: Annotated[
+        tuple[TargetChange, ...] | UnsetType, about("press targets that are answered otherwise")
+    ] = UNSET
+    ratings: Annotated[tuple[RatingChange, ...] | UnsetType, about("ratings that differ")] = UNSET
+    ends: Annotated[
+        tuple[End, ...] | UnsetType, about("tube ends that no pair, or now some pair, can do")
+    ] = UNSET
 
 
 _OPT: Final[dict[str, Any]] = {
@@ -54,6 +65,7 @@ _OPT: Final[dict[str, Any]] = {
 @get(
     "/v1/revisions/{revision:str}/report",
     operation_id="report",
+    tags=["revisions"],
     opt={**_OPT, "query": ReportQuery},
 )
 async def read_report(revision: FromPath[str], request: StrictRequest) -> ReportAnswer:
@@ -71,6 +83,7 @@ async def read_report(revision: FromPath[str], request: StrictRequest) -> Report
 @get(
     "/v1/revisions/{revision:str}/report.json",
     operation_id="whole_report",
+    tags=["revisions"],
     opt={**_OPT, "answers": {"application/json": Report}},
 )
 async def read_whole_report(revision: FromPath[str], request: StrictRequest) -> Response[bytes]:

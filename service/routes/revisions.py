@@ -10,6 +10,7 @@ from catalog.differences import RowChange, differences
 from catalog.loading import cell_text, csv_from_rows
 from catalog.revision import Revision
 from catalog.rows import TABLES, AnyRow
+from catalog.wanted import about
 from catalog.withdrawing import by_ref, withdrawn_in
 from service.edge.decoding import StrictRequest
 from service.edge.problems import ProblemError
@@ -24,29 +25,37 @@ ROWS_A_PAGE: Final = 1000
 """Rows of a table that are told where it is not said how many."""
 
 
+COLUMNS: Final = sorted({name for row in TABLES.values() for name in row.__struct_fields__})
+"""Columns of any table, for the contract: a table says itself which of them it has."""
 TableName = Annotated[str, Meta(pattern=f"^({'|'.join(TABLES)})$")]
 
 
 class RevisionsQuery(PageQuery, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """Which revisions: all of them, or those in a state."""
 
-    state: State | UnsetType = UNSET
+    state: Annotated[State | UnsetType, about("revisions in this state alone; left out: all")] = (
+        UNSET
+    )
 
 
 class RevisionsAnswer(Struct, frozen=True, kw_only=True):
     """Revisions in the order in which they came in; `next` is the next page's `after`."""
 
-    revisions: tuple[RevisionState, ...]
-    count: int
-    next: int | UnsetType = UNSET
+    revisions: Annotated[
+        tuple[RevisionState, ...], about("revisions in the order in which they came in")
+    ]
+    count: Annotated[int, about("how many there are")]
+    next: Annotated[
+        int | UnsetType, about("what to ask as `after` for the next page; left out: there is none")
+    ] = UNSET
 
 
 class TableInfo(Struct, frozen=True, kw_only=True):
     """A table of a revision: how many rows, and their digest."""
 
-    name: str
-    rows: int
-    digest: str
+    name: Annotated[str, about("name of the table")]
+    rows: Annotated[int, about("how many rows it has")]
+    digest: Annotated[str, about("sha256 of its canonical bytes")]
 
 
 class RevisionAnswer(Struct, frozen=True, kw_only=True):
@@ -56,11 +65,13 @@ class RevisionAnswer(Struct, frozen=True, kw_only=True):
     `withdrawals` are those of the whole and of rows that it holds, in whosever name.
     """
 
-    revision: RevisionState
-    format: int
-    tables: tuple[TableInfo, ...]
-    approvals: tuple[Approval, ...]
-    withdrawals: tuple[Withdrawal, ...]
+    revision: Annotated[RevisionState, about("id and state")]
+    format: Annotated[int, about("version of the form of its tables")]
+    tables: Annotated[tuple[TableInfo, ...], about("tables that were stored")]
+    approvals: Annotated[tuple[Approval, ...], about("approvals of it")]
+    withdrawals: Annotated[
+        tuple[Withdrawal, ...], about("withdrawals of it and of rows that it holds")
+    ]
 
 
 class TableQuery(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -69,38 +80,58 @@ class TableQuery(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     A page begins at 0 and has 1000 rows where it is not said; CSV comes in no pages.
     """
 
-    column: str | UnsetType = UNSET
-    equals: str | UnsetType = UNSET
-    after: After | UnsetType = UNSET
-    limit: Limit | UnsetType = UNSET
+    column: Annotated[
+        Annotated[str, Meta(extra_json_schema={"enum": COLUMNS})] | UnsetType,
+        about("name of a column of the table; given together with `equals`"),
+    ] = UNSET
+    equals: Annotated[str | UnsetType, about("text of the cell; given together with `column`")] = (
+        UNSET
+    )
+    after: Annotated[After | UnsetType, about("rows to pass over; left out: 0")] = UNSET
+    limit: Annotated[
+        Limit | UnsetType, about("how many rows at most, 1 to 1000; left out: 1000")
+    ] = UNSET
 
 
 class TableAnswer(Struct, frozen=True, kw_only=True):
     """Rows of a table by the names of its columns; a blank is null."""
 
-    revision: str
-    table: str
-    count: int
-    rows: tuple[dict[str, Any], ...]
-    next: int | UnsetType = UNSET
+    revision: Annotated[str, about("id of the revision")]
+    table: Annotated[str, about("name of the table")]
+    count: Annotated[int, about("rows that were asked for, on all pages")]
+    rows: Annotated[
+        tuple[dict[str, Any], ...], about("rows by the names of their columns, a blank as null")
+    ]
+    next: Annotated[
+        int | UnsetType, about("what to ask as `after` for the next page; left out: there is none")
+    ] = UNSET
 
 
 class DiffQuery(PageQuery, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """Which differences: of all tables, or of one."""
 
-    table: TableName | UnsetType = UNSET
+    table: Annotated[
+        TableName | UnsetType, about("differences of this table alone; left out: all")
+    ] = UNSET
 
 
 class DiffAnswer(Struct, frozen=True, kw_only=True):
     """Rows that differ between two revisions, cell by cell."""
 
-    before: str
-    after: str
-    count: int
-    rows: tuple[RowChange, ...]
-    next: int | UnsetType = UNSET
+    before: Annotated[str, about("id of the first revision")]
+    after: Annotated[str, about("id of the second revision")]
+    count: Annotated[int, about("rows that differ, on all pages")]
+    rows: Annotated[tuple[RowChange, ...], about("rows that differ")]
+    next: Annotated[
+        int | UnsetType, about("what to ask as `after` for the next page; left out: there is none")
+    ] = UNSET
 
 
+_TABLE = Annotated[
+    str,
+    Meta(pattern=f"^({'|'.join(TABLES)})([.]csv)?$"),
+    about("name of a table; with `.csv` after it the whole table as CSV"),
+]
 _READ: Final[dict[str, Any]] = {
     "scope": "read",
     "problems": ("revision-not-found", "store-failed", "store-damaged"),
@@ -110,10 +141,14 @@ _READ: Final[dict[str, Any]] = {
 @get(
     "/v1/revisions",
     operation_id="revisions",
+    tags=["revisions"],
     opt={"scope": "read", "query": RevisionsQuery, "problems": ("store-failed",)},
 )
 async def read_revisions(request: StrictRequest) -> RevisionsAnswer:
-    """Revisions that are stored, with the state of each."""
+    """Revisions that are stored, with the state of each.
+
+    In the order in which they came in, page by page; `state` leaves those in one state.
+    """
     query = request.asked(RevisionsQuery)
     found = [
         each
@@ -124,9 +159,12 @@ async def read_revisions(request: StrictRequest) -> RevisionsAnswer:
     return RevisionsAnswer(revisions=shown, count=len(found), next=following)
 
 
-@get("/v1/revisions/{revision:str}", operation_id="revision", opt=_READ)
+@get("/v1/revisions/{revision:str}", operation_id="revision", tags=["revisions"], opt=_READ)
 async def read_revision(revision: FromPath[str], request: StrictRequest) -> RevisionAnswer:
-    """Revision with its tables and its state; `current` is the one that answers."""
+    """Revision with its tables and its state.
+
+    `current` is the one that answers.
+    """
     tables = await tables_of(request, revision)
     return await done(_told, store_of(request), tables)
 
@@ -134,10 +172,11 @@ async def read_revision(revision: FromPath[str], request: StrictRequest) -> Revi
 @get(
     "/v1/revisions/{revision:str}/tables/{table:str}",
     operation_id="table",
+    tags=["revisions"],
     opt={
         **_READ,
         "query": TableQuery,
-        "path": {"table": Annotated[str, Meta(pattern=f"^({'|'.join(TABLES)})([.]csv)?$")]},
+        "path": {"table": _TABLE},
         "answers": {
             "application/json": TableAnswer,
             "text/csv": "the whole table as an office edits it (`<table>.csv`)",
@@ -147,7 +186,10 @@ async def read_revision(revision: FromPath[str], request: StrictRequest) -> Revi
 async def read_table(
     revision: FromPath[str], table: FromPath[str], request: StrictRequest
 ) -> Response[Any]:
-    """Table of a revision as JSON, page by page; with `.csv` after its name, all of it as CSV."""
+    """Table of a revision, row by row.
+
+    As JSON page by page; with `.csv` after its name, all of it as CSV.
+    """
     name = table.removesuffix(".csv")
     if name not in TABLES:
         detail = f"`{name[:80]}` is no table: the tables are {', '.join(TABLES)}"
@@ -179,12 +221,16 @@ async def read_table(
 @get(
     "/v1/revisions/{revision:str}/diff/{other:str}",
     operation_id="diff",
+    tags=["revisions"],
     opt={**_READ, "query": DiffQuery},
 )
 async def read_diff(
     revision: FromPath[str], other: FromPath[str], request: StrictRequest
 ) -> DiffAnswer:
-    """Rows that differ between two revisions, from the first to the second."""
+    """Rows that differ between two revisions, from the first to the second.
+
+    Cell by cell, page by page; `table` leaves those of one table.
+    """
     query = request.asked(DiffQuery)
     before, after = await tables_of(request, revision), await tables_of(request, other)
     rows = [

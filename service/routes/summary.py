@@ -1,6 +1,6 @@
 """A report in short, as a proposal and the report itself are answered."""
 
-from typing import Final
+from typing import Annotated, Final
 
 from msgspec import Struct
 
@@ -8,6 +8,7 @@ from catalog.differences import RowChange
 from catalog.impact import RatingChange, TargetChange, Totals
 from catalog.plausibility import Doubt
 from catalog.publishing import Report
+from catalog.wanted import about
 
 SHOWN: Final = 100
 """Entries of each kind that are shown with a proposal; the report has all, page by page."""
@@ -20,18 +21,22 @@ class ReportSummary(Struct, frozen=True, kw_only=True):
     count them all.
     """
 
-    digest: str
-    revision: str
-    against: str
-    rules: str
-    totals: Totals
-    row_changes: int
-    strong: tuple[str, ...]
-    doubts: tuple[Doubt, ...]
-    rows: tuple[RowChange, ...]
-    changes: tuple[TargetChange, ...]
-    ratings: tuple[RatingChange, ...]
-    not_replayed: tuple[str, ...]
+    digest: Annotated[str, about("sha256 of the whole report, which an approval names")]
+    revision: Annotated[str, about("id of the proposed revision")]
+    against: Annotated[str, about("id of the revision that it is compared with")]
+    rules: Annotated[str, about("version of the rules that it was made by")]
+    totals: Annotated[Totals, about("how many of each kind")]
+    row_changes: Annotated[int, about("how many rows differ")]
+    strong: Annotated[tuple[str, ...], about("ids of the doubts that must be acknowledged")]
+    doubts: Annotated[tuple[Doubt, ...], about("everything that looks wrong")]
+    rows: Annotated[tuple[RowChange, ...], about("the first 100 rows that differ")]
+    changes: Annotated[
+        tuple[TargetChange, ...], about("the first 100 press targets that are answered otherwise")
+    ]
+    ratings: Annotated[tuple[RatingChange, ...], about("the first 100 ratings that differ")]
+    not_replayed: Annotated[
+        tuple[str, ...], about("tables and columns that changed and that no question here reads")
+    ]
 
 
 def summary_of(report: Report, digest: str) -> ReportSummary:

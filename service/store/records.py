@@ -1,9 +1,12 @@
 """What the store keeps of publishing: who did what, when, to which revision; nothing is changed."""
 
-from typing import Literal
+from typing import Annotated, Literal
 
-from msgspec import Struct
+from msgspec import Meta, Struct
 
+from catalog.wanted import about
+
+Moment = Annotated[str, Meta(extra_json_schema={"format": "date-time"})]
 Scope = Literal["read", "propose", "approve", "activate", "record"]
 """What a key may do; each is given on its own, none includes another."""
 
@@ -16,9 +19,9 @@ class Record(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     `at` is UTC, RFC 3339 with `Z`. `by` is the name of whoever did it.
     """
 
-    n: int
-    at: str
-    by: str
+    n: Annotated[int, about("number of the record, from 1 without a gap")]
+    at: Annotated[Moment, about("moment in UTC, such as `2026-03-02T08:00:00Z`")]
+    by: Annotated[str, about("name of whoever did it")]
 
 
 class Proposal(Record, frozen=True, kw_only=True):
@@ -40,18 +43,20 @@ class Report(Record, frozen=True, kw_only=True):
 class Acknowledged(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """A strong doubt that an approver has looked at, and why it stands all the same."""
 
-    doubt: str
-    reason: str
+    doubt: Annotated[str, about("id of the strong doubt")]
+    reason: Annotated[str, about("why it stands all the same")]
 
 
 class Approval(Record, frozen=True, kw_only=True):
     """A second person has read this report and answers for the revision."""
 
-    revision: str
-    against: str | None
-    report: str
-    note: str
-    acknowledged: tuple[Acknowledged, ...]
+    revision: Annotated[str, about("id of the revision")]
+    against: Annotated[str | None, about("id of the revision that was active; null where none was")]
+    report: Annotated[str, about("digest of the report that was read")]
+    note: Annotated[str, about("why, for those who read the trail later")]
+    acknowledged: Annotated[
+        tuple[Acknowledged, ...], about("strong doubts of the report, each with a reason")
+    ]
 
 
 class Activation(Record, frozen=True, kw_only=True):
@@ -61,10 +66,13 @@ class Activation(Record, frozen=True, kw_only=True):
     active before (going back) or is the first of all.
     """
 
-    revision: str
-    previous: str | None
-    approval: int | None
-    note: str
+    revision: Annotated[str, about("id of the revision that answers from here on")]
+    previous: Annotated[str | None, about("id of the one before; null for the first")]
+    approval: Annotated[
+        int | None,
+        about("number of the approval that it rests on; null for going back and for the first"),
+    ]
+    note: Annotated[str, about("why, for those who read the trail later")]
 
 
 class Withdrawal(Record, frozen=True, kw_only=True):
@@ -74,10 +82,12 @@ class Withdrawal(Record, frozen=True, kw_only=True):
     same row is withdrawn in every revision that holds it. Both are None for a whole revision.
     """
 
-    revision: str
-    row: str | None
-    row_digest: str | None
-    reason: str
+    revision: Annotated[str, about("id of the revision")]
+    row: Annotated[str | None, about("name of the row; null for the whole revision")]
+    row_digest: Annotated[
+        str | None, about("sha256 of the row's canonical JSON; null for the whole revision")
+    ]
+    reason: Annotated[str, about("why, for those who read the trail later")]
 
 
 class Key(Record, frozen=True, kw_only=True):
@@ -107,15 +117,15 @@ class AuditEntry(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     was changed afterwards does not fit its entry. `subject` is the revision's or the key's id.
     """
 
-    n: int
-    at: str
-    by: str
-    action: Action
-    subject: str
-    note: str
-    record: str
-    previous: str
-    hash: str
+    n: Annotated[int, about("number of the entry, from 1 without a gap")]
+    at: Annotated[Moment, about("moment in UTC, such as `2026-03-02T08:00:00Z`")]
+    by: Annotated[str, about("name of whoever did it")]
+    action: Annotated[Action, about("what was done")]
+    subject: Annotated[str, about("id of the revision or the key")]
+    note: Annotated[str, about("why, as it was said then")]
+    record: Annotated[str, about("sha256 of the canonical JSON of the record")]
+    previous: Annotated[str, about("hash of the entry before")]
+    hash: Annotated[str, about("sha256 over every other field of this entry")]
 
 
 class Stamp(Struct, frozen=True):

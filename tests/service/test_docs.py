@@ -92,7 +92,7 @@ def seen(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[str, str, h
             "--virtual-time-budget=20000",
             "--dump-dom",
             # An operation laid open draws what the folded page does not: editors, samples, tables.
-            f"{client.base_url}/docs#/default/press_target",
+            f"{client.base_url}/docs#/questions/press_target",
         ]
         run = subprocess.run(
             command,
@@ -110,7 +110,7 @@ def seen(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[str, str, h
 def test_a_browser_shows_every_operation(seen: tuple[str, str, httpx.Client]) -> None:
     page, _, _ = seen
     for operation in ("press_target", "tooling_pick", "setup_check", "tube_rating", "vocabulary"):
-        assert f'id="operations-default-{operation}"' in page
+        assert f'id="operations-questions-{operation}"' in page
     assert "/v1/press-targets" in page
     assert "Request body" in page
     assert "e235-n" in page  # the sample of the operation laid open

@@ -137,10 +137,16 @@ def test_parameters_have_the_bounds_that_hold(told: dict[str, Any]) -> None:
     } - {("table", "path", True)}
     assert found["thing"]["schema"]["minLength"] == 1
     assert found["thing"]["schema"]["maxLength"] == 200
-    assert found["n"]["schema"] == {"type": "integer", "minimum": 0, "maximum": 10**18 - 1}
+    assert found["n"]["schema"] == {
+        "type": "integer",
+        "format": "int64",
+        "minimum": 0,
+        "maximum": 10**18 - 1,
+    }
     assert found["limit"]["description"] == "how many at most"
     assert found["limit"]["schema"] == {
         "type": "integer",
+        "format": "int32",
         "minimum": 1,
         "maximum": 1000,
         "default": 100,
@@ -148,7 +154,10 @@ def test_parameters_have_the_bounds_that_hold(told: dict[str, Any]) -> None:
     # Nothing is said by leaving it out, never by null or by an empty text.
     assert found["name"]["schema"] == {"type": "string", "minLength": 1, "maxLength": 9}
     assert found["from"]["schema"] == {"type": "string", "minLength": 1}
-    assert found["table"]["schema"] == {"enum": ["sizes", "targets"]}
+    in_query = {p["name"]: p for p in operation(told, "read")["parameters"] if p["in"] == "query"}
+    assert in_query["table"]["schema"] == {"$ref": "#/components/schemas/Table"}
+    named = {"title": "Table", "type": "string", "enum": ["sizes", "targets"]}
+    assert told["components"]["schemas"]["Table"] == named
     assert found["whole"]["schema"] == {"type": "boolean", "default": False}
     in_path = [p for p in operation(told, "read")["parameters"] if p["in"] == "path"]
     assert [p["name"] for p in in_path] == ["thing", "table", "n"]
@@ -175,7 +184,10 @@ def test_who_may_ask_is_told(told: dict[str, Any]) -> None:
 def test_every_status_that_can_come_is_told(told: dict[str, Any], name: str, statuses: str) -> None:
     responses = operation(told, name)["responses"]
     assert sorted(responses) == statuses.split()
-    for status, response in responses.items():
+    for status, named in responses.items():
+        response = named
+        if "$ref" in named:
+            response = told["components"]["responses"][named["$ref"].rpartition("/")[2]]
         assert response["description"]
         if status >= "400":
             assert list(response["content"]) == ["application/problem+json"]
