@@ -65,7 +65,7 @@ def tube_rating(
     telling = telling_of(raised)
     findings = findings_of(index, raised, telling)
     told = telling != "nothing"
-    governing = _governing(setup, limit_mpa)
+    governing = _governing(setup, limit_mpa) if told else None
     full = question.detail == "full"
     decided, following = verdict(findings), next_of(index, findings)
     ratings = tuple(_told(setup, rated) for rated in setup.rated if told and _is_told(setup, rated))
@@ -88,7 +88,7 @@ def tube_rating(
         sources=sources_of(index, rows, sheet.steps) if full else (),
         ratings=ratings,
         client_ref=question.client_ref,
-        governing=governing if governing is not None and told else UNSET,
+        governing=UNSET if governing is None else governing,
         yield_limit=UNSET if yield_limit is None else yield_limit,
     )
 
