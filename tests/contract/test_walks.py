@@ -6,12 +6,10 @@ from typing import Any
 import pytest
 from schemathesis.core.failures import FailureGroup
 
-from catalog.impact import Progress
-from catalog.publishing import Report, report_on
-from catalog.revision import Revision
 from service.edge.problems import ProblemError
 from service.office.standing import AllWithdrawn, standing_of
 from tests.contract.walks import walk
+from tests.service.publishing.here import make_reports_here
 
 REACHED = (
     "propose 201",
@@ -32,21 +30,12 @@ REACHED = (
     "diff 200",
 )
 WALKS = 12
-REPORTS: dict[tuple[Any, ...], Report] = {}
 
 
 @pytest.fixture(autouse=True)
 def reports_are_made_here_once(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Another process makes them in `tests.contract.attack` and in `tests/service/publishing`."""
-
-    def made(revision: Revision, against: Revision, withdrawn: Any, progress: Progress) -> Report:
-        asked = revision.id, against.id, tuple(withdrawn)
-        if asked not in REPORTS:
-            REPORTS[asked] = report_on(revision, against, withdrawn, progress)
-        return REPORTS[asked]
-
-    for module in ("proposals", "reports"):
-        monkeypatch.setattr(f"service.routes.{module}.replayed_apart", made)
+    """Another process makes them in the attack (`tests.contract.attack`)."""
+    make_reports_here(monkeypatch)
 
 
 Break = Callable[[pytest.MonkeyPatch], None]
