@@ -100,6 +100,18 @@ def test_every_module_that_is_run_is_there() -> None:
     assert missing == []
 
 
+def test_every_file_of_a_command_of_tests_is_there() -> None:
+    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    named = [
+        word
+        for command in re.findall(r"uv run pytest ([^`\n]*)", text)
+        for word in command.split()
+        if not word.startswith("-") and word != "FOLDER"
+    ]
+    assert len(named) >= 3
+    assert [path for path in named if not (ROOT / path).exists()] == []
+
+
 @pytest.mark.parametrize("page", ["README.md", "catalog/tables/README.md"])
 def test_the_safety_lines_are_those_of_the_service(page: str) -> None:
     text = " ".join((ROOT / page).read_text(encoding="utf-8").split())

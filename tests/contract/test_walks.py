@@ -9,6 +9,7 @@ from schemathesis.core.failures import FailureGroup
 from service.edge.problems import ProblemError
 from service.office.standing import AllWithdrawn, standing_of
 from tests.contract.walks import walk
+from tests.service.publishing.here import make_reports_here
 
 REACHED = (
     "propose 201",
@@ -29,6 +30,14 @@ REACHED = (
     "diff 200",
 )
 WALKS = 12
+
+
+@pytest.fixture(autouse=True)
+def reports_are_made_here_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Another process makes them in the attack (`tests.contract.attack`)."""
+    make_reports_here(monkeypatch)
+
+
 Break = Callable[[pytest.MonkeyPatch], None]
 
 

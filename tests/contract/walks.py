@@ -378,6 +378,7 @@ class Office(RuleBasedStateMachine):
         self.steps = steps
 
 
+@cache
 def force_kn(revision: str, row: str) -> float:
     """Force of a row in one of the revisions of these walks."""
     known = {each.id: each for each in (small(), doubtful(), *(revised(n) for n in range(1, 5)))}

@@ -8,6 +8,7 @@ import pytest
 from msgspec import Struct
 
 from service.store.sqlite import open_store
+from tests.service.publishing.here import make_reports_here
 from tests.service.publishing.shop import AT, Shop, opened, proposed, seeded
 from tests.service.publishing.tables import doubtful, revised, small
 
@@ -30,6 +31,13 @@ def prepared(tmp_path_factory: pytest.TempPathFactory) -> Prepared:
     digests = proposed(store, revised()), proposed(store, doubtful())
     store.close()
     return Prepared(folder, keys, *digests)
+
+
+@pytest.fixture(autouse=True)
+def reports_here(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Reports are made here, but in the walk of an office from its first step to its last."""
+    if request.node.path.stem != "test_walk":
+        make_reports_here(monkeypatch)
 
 
 @pytest.fixture

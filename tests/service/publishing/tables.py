@@ -42,12 +42,14 @@ def with_row(ref: str, *, base: Revision | None = None, **columns: Any) -> Revis
     return revision_of({**base.tables, name: rows})
 
 
+@cache
 def revised(number: int = 1) -> Revision:
     """The small tables with 16S x 2.5 pressed a little harder, otherwise for each number."""
     force_kn = round(THICK_KN + 0.5 + number / 100, 2)
     return with_row(THICK, force_kn=force_kn, ceiling_kn=round(force_kn * 1.25, 2))
 
 
+@cache
 def doubtful() -> Revision:
     """The small tables with forces that raise strong doubts, and no fault."""
     tables = small()
