@@ -1,11 +1,17 @@
 """Quantities as they are asked and answered, and the exact way between their unit and ours."""
 
-from typing import Annotated, Final
+import functools
+from decimal import Context, Decimal
+from fractions import Fraction
+from typing import TYPE_CHECKING, Annotated, Final
 
 from msgspec import Meta, Struct
 
 from catalog.terms import AngleUnit, LengthUnit, PressureUnit, TemperatureUnit, Unit
 from catalog.wanted import about
+
+if TYPE_CHECKING:
+    import pint
 
 # Our own units: mm, MPa, kN, mm2, degC, deg, mm3, kg/m. A test makes the table from pint's exact
 # definitions; asking pint at every start would take longer than all else of the catalog.
@@ -131,3 +137,75 @@ def size_key(length_mm: float) -> int:
     (160000, 160020)
     """
     return round(length_mm * 10_000)
+
+
+# How the name of a column of a table may end, and pint's name of it. A closed list: pint never sees
+# text that was sent, since a crafted expression hangs its parser.
+_COLUMN_UNITS: Final = {
+    "mm": "millimeter",
+    "cm": "centimeter",
+    "m": "meter",
+    "um": "micrometer",
+    "in": "inch",
+    "ft": "foot",
+    "mpa": "megapascal",
+    "kpa": "kilopascal",
+    "pa": "pascal",
+    "bar": "bar",
+    "psi": "pound_force_per_square_inch",
+    "ksi": "kip_per_square_inch",
+    "kn": "kilonewton",
+    "n": "newton",
+    "lbf": "force_pound",
+    "kgf": "force_kilogram",
+    "mm2": "millimeter ** 2",
+    "cm2": "centimeter ** 2",
+    "in2": "inch ** 2",
+    "mm3": "millimeter ** 3",
+    "cm3": "centimeter ** 3",
+    "in3": "inch ** 3",
+    "ml": "milliliter",
+    "l": "liter",
+    "c": "degree_Celsius",
+    "f": "degree_Fahrenheit",
+}
+COLUMN_DIGITS: Final = 15
+"""Digits that a spreadsheet keeps of a number, and that every table is written with."""
+
+
+@functools.cache
+def convertible_units(ours: str) -> tuple[str, ...]:
+    """Units of columns that can be converted to the unit `ours` of a column, none where none can.
+
+    >>> convertible_units("kn"), convertible_units("percent")
+    (('n', 'lbf', 'kgf'), ())
+    """
+    if ours not in _COLUMN_UNITS:
+        return ()
+    wanted = _registry().Unit(_COLUMN_UNITS[ours])
+    return tuple(
+        unit
+        for unit, name in _COLUMN_UNITS.items()
+        if unit != ours and wanted.is_compatible_with(name)
+    )
+
+
+def in_unit_of_column(value: float, unit: str, ours: str) -> float:
+    """A number of a table in the unit `ours`, exact where the digits of a table can say it.
+
+    >>> in_unit_of_column(0.63, "in", "mm"), in_unit_of_column(212, "f", "c")
+    (16.002, 100.0)
+    """
+    # The shortest text of a float is what the cell said, so 0.63 is 63/100 and no dust comes in.
+    said = _registry().Quantity(Fraction(repr(value)), _COLUMN_UNITS[unit])
+    exact = Fraction(said.to(_COLUMN_UNITS[ours]).magnitude)
+    rounded = Context(prec=COLUMN_DIGITS).divide(Decimal(exact.numerator), exact.denominator)
+    return float(rounded) + 0.0
+
+
+@functools.cache
+def _registry() -> "pint.UnitRegistry[Fraction]":
+    # Here, and not above: only a table in other units needs it. Fractions keep definitions exact.
+    import pint
+
+    return pint.UnitRegistry(non_int_type=Fraction)

@@ -1,8 +1,13 @@
-"""Tables as an office has them to typed rows: CSV text, JSON rows, one workbook; and back."""
+"""Tables as an office has them to typed rows: CSV text, JSON rows, one workbook; and back.
+
+A column may be sent in another unit (`force_lbf` for `force_kn`) where `converted` is given: each
+of its numbers is converted exactly, and appended there. Without it, such a column is a bad cell.
+"""
 
 from collections.abc import Mapping
 from typing import Any
 
+from catalog.loading.converting import Conversion
 from catalog.loading.csv_text import csv_rows
 from catalog.loading.faults import BadCell, BadRule, Faults, Limits
 from catalog.loading.files import file_tables
@@ -15,6 +20,7 @@ from catalog.rows import AnyRow
 __all__ = [
     "BadCell",
     "BadRule",
+    "Conversion",
     "Limits",
     "cell_text",
     "csv_from_rows",
@@ -31,18 +37,22 @@ LoadedTables = tuple[dict[str, list[AnyRow]], list[BadCell]]
 _USUAL = Limits()
 
 
-def rows_from_csv(table: str, text: str, limits: Limits = _USUAL) -> Loaded:
+def rows_from_csv(
+    table: str, text: str, limits: Limits = _USUAL, converted: list[Conversion] | None = None
+) -> Loaded:
     """Rows of one table from CSV text, and every bad cell; the header is line 1."""
-    faults = Faults(limits.told)
+    faults = Faults(limits.told, converted)
     return csv_rows(table, text, limits, faults), faults.cells()
 
 
-def rows_from_json(table: str, items: list[Any], limits: Limits = _USUAL) -> Loaded:
+def rows_from_json(
+    table: str, items: list[Any], limits: Limits = _USUAL, converted: list[Conversion] | None = None
+) -> Loaded:
     """Rows of one table from decoded JSON objects, and every bad value; the first object is 1.
 
     Strict: a number is a number, a list a list, null a blank, and every column is there.
     """
-    faults = Faults(limits.told)
+    faults = Faults(limits.told, converted)
     return json_rows(table, items, limits, faults), faults.cells()
 
 
@@ -55,7 +65,9 @@ def tables_from_workbook(content: bytes, limits: Limits = _USUAL) -> LoadedTable
     return workbook_tables("", content, limits, faults), faults.cells()
 
 
-def tables_from_files(files: Mapping[str, bytes], limits: Limits = _USUAL) -> LoadedTables:
+def tables_from_files(
+    files: Mapping[str, bytes], limits: Limits = _USUAL, converted: list[Conversion] | None = None
+) -> LoadedTables:
     """Rows of every table in CSV files and workbooks by name, and every bad cell of them all."""
-    faults = Faults(limits.told)
+    faults = Faults(limits.told, converted)
     return file_tables(files, limits, faults), faults.cells()

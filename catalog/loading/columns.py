@@ -3,8 +3,9 @@
 import functools
 from typing import Any, Final, Literal, get_type_hints
 
-from msgspec import Struct, inspect
+from msgspec import Struct, inspect, structs
 
+from catalog.quantities import convertible_units
 from catalog.rows import TABLES
 from catalog.rows.row import Id, Name
 from catalog.wanted import wanted
@@ -26,6 +27,8 @@ UNITS: Final = frozenset(_UNIT_WORDS.split())
 
 _SPELT: Final = {
     "kn": "kN",
+    "n": "N",
+    "pa": "Pa",
     "mpa": "MPa",
     "kpa": "kPa",
     "c": "degC",
@@ -51,6 +54,8 @@ class Column(Struct, frozen=True, kw_only=True):
     """Letters that a text, or an item of a list, may have."""
     is_closed: bool
     """Whether a closed list says what may stand here."""
+    sent_as: str = ""
+    """Name under which it was sent in another unit."""
 
     @property
     def is_number(self) -> bool:
@@ -75,6 +80,20 @@ def stem_and_unit(name: str) -> tuple[str, str]:
     """
     stem, _, end = name.rpartition("_")
     return (stem, end) if stem and end in UNITS else (name, "")
+
+
+def in_other_unit(table: str, name: str) -> Column | None:
+    """Column of numbers that a name means with another unit of the same kind, None where none.
+
+    >>> in_other_unit("targets", "force_lbf").name, in_other_unit("targets", "force_psi")
+    ('force_kn', None)
+    """
+    stem, unit = stem_and_unit(name)
+    for column in columns_of(table).values():
+        ours, our_unit = stem_and_unit(column.name)
+        if stem == ours and column.form == "number" and unit in convertible_units(our_unit):
+            return structs.replace(column, sent_as=name)
+    return None
 
 
 def spelt(unit: str) -> str:

@@ -11,6 +11,7 @@ from typing import Final
 
 from catalog.loading.cells import value_of_text
 from catalog.loading.columns import Column, columns_of
+from catalog.loading.converting import in_our_unit
 from catalog.loading.faults import Faults, Limits, Problem
 from catalog.loading.header import HEADER_LINE, header_of
 from catalog.loading.row_faults import blank_rows, too_many_rows
@@ -70,9 +71,12 @@ def _row(
     if len(cells) != len(header):
         faults.add(table, line, "", ",".join(cells)[:200], _length(len(cells), len(header)))
         return None
-    said = {c.name: cell for c, cell in zip(header, cells, strict=True) if c is not None}
-    columns = columns_of(table)
-    values = {name: value_of_text(columns[name], cell) for name, cell in said.items()}
+    given = [(c, cell) for c, cell in zip(header, cells, strict=True) if c is not None]
+    said = {column.name: cell for column, cell in given}
+    values = {
+        column.name: in_our_unit(table, line, column, cell, value_of_text(column, cell), faults)
+        for column, cell in given
+    }
     return row_of(table, line, said, values, faults)
 
 

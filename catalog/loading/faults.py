@@ -110,8 +110,10 @@ class Problem(Struct, frozen=True, gc=False):
 class Faults:
     """Bad cells as they are found: the first are told one by one, the others counted."""
 
-    def __init__(self, most: int) -> None:
+    def __init__(self, most: int, converted: list[Any] | None = None) -> None:
         self._most = most
+        # Nothing is converted where nobody would be told of it.
+        self.converted = converted
         self._told: list[BadCell] = []
         self.count = 0
 

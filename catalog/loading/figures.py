@@ -7,9 +7,9 @@ from typing import Final
 from catalog.loading.columns import UNITS, Column, spelt, stem_and_unit
 from catalog.loading.faults import Problem, shown
 from catalog.loading.texts import CELL_LETTERS, PLAIN_NUMBER, lost_text, stray_space, too_long
+from catalog.quantities import COLUMN_DIGITS
 
-DIGITS: Final = 15
-"""Digits that a spreadsheet keeps of a number, and that every table is written with."""
+DIGITS: Final = COLUMN_DIGITS
 
 _ERRORS: Final = "#N/A #REF! #NAME? #VALUE! #DIV/0! #NULL! #NUM! #SPILL! #CALC! #GETTING_DATA"
 ERROR_VALUES: Final = frozenset(_ERRORS.split())

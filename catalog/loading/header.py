@@ -4,8 +4,9 @@ import re
 from collections.abc import Sequence
 from typing import Final
 
-from catalog.loading.columns import Column, columns_of, spelt, stem_and_unit
+from catalog.loading.columns import Column, columns_of, in_other_unit, spelt, stem_and_unit
 from catalog.loading.faults import Faults, Problem, shown
+from catalog.quantities import convertible_units
 
 HEADER_LINE: Final = 1
 # No table has 30; each name more would cost a look at all of them.
@@ -19,24 +20,33 @@ def header_of(table: str, names: Sequence[str], faults: Faults) -> list[Column |
     if len(names) > _MOST_COLUMNS:
         faults.add(table, HEADER_LINE, "", "", _too_many(len(names)))
         return []
-    if not any(name in columns for name in names):
+    if not any(taken(table, name, faults) for name in names):
         faults.add(table, HEADER_LINE, "", ",".join(names), _no_header(table))
         return []
     meant: set[str] = set()
-    seen: set[str] = set()
-    for number, name in enumerate(names, start=1):
-        if name in columns:
-            if name in seen:
-                faults.add(table, HEADER_LINE, name, name, _doubled(name))
-            seen.add(name)
+    seen: dict[str, str] = {}
+    header = [taken(table, name, faults) for name in names]
+    for number, (name, column) in enumerate(zip(names, header, strict=True), start=1):
+        if column is not None:
+            if column.name in seen:
+                faults.add(table, HEADER_LINE, name, name, doubled(name, seen[column.name]))
+            seen[column.name] = name
         else:
-            problem, column = _unknown(columns, number, name)
+            problem, column_meant = _unknown(columns, number, name)
             faults.add(table, HEADER_LINE, name, name, problem)
-            meant.add(column)
+            meant.add(column_meant)
     for name in columns:
         if name not in seen and name not in meant:
             faults.add(table, HEADER_LINE, name, "", column_missing(name))
-    return [columns.get(name) for name in names]
+    return header
+
+
+def taken(table: str, name: str, faults: Faults) -> Column | None:
+    """Column that a name is, in another unit too where what is converted is told."""
+    column = columns_of(table).get(name)
+    if column is None and faults.converted is not None:
+        return in_other_unit(table, name)
+    return column
 
 
 def column_missing(name: str) -> Problem:
@@ -56,10 +66,12 @@ def no_such_column(table: str, name: str) -> Problem:
 _SOURCE_ADVICE: Final = "add it: every row names the document that it is from"
 
 
-def _doubled(name: str) -> Problem:
+def doubled(name: str, other: str) -> Problem:
+    """The problem of a column that stands twice, in one unit or in two."""
     return Problem(
         "column-doubled",
-        f"column stands twice: `{name}`",
+        f"column stands twice: `{name}`"
+        + (f", and in another unit as `{other}`" if other != name else ""),
         "keep the one that holds and delete the other",
     )
 
@@ -114,6 +126,11 @@ def _other_unit(name: str, unit: str, column: str, our_unit: str) -> Problem:
     return Problem(
         "unit-in-column",
         f"{shown(name)} is in {spelt(unit)}, and the column is `{column}`",
-        f"convert every value to {spelt(our_unit)} and name the column `{column}`; nothing is"
-        " converted here",
+        f"convert every value to {spelt(our_unit)} and name the column `{column}`;"
+        f"{_accepted(our_unit)} nothing is converted here",
     )
+
+
+def _accepted(our_unit: str) -> str:
+    units = ", ".join(spelt(unit) for unit in convertible_units(our_unit))
+    return f" a proposal takes {units} too, and" if units else ""

@@ -9,9 +9,10 @@ from typing import Any, Final
 
 from catalog.loading.cells import blank_of, value_of_text
 from catalog.loading.columns import Column, columns_of
+from catalog.loading.converting import in_our_unit
 from catalog.loading.faults import Faults, Limits, Problem, shown
 from catalog.loading.figures import DIGITS, out_of_bounds, too_many_digits, whole_of
-from catalog.loading.header import column_missing, no_such_column
+from catalog.loading.header import column_missing, doubled, no_such_column, taken
 from catalog.loading.row_faults import too_many_rows
 from catalog.loading.rows import row_of
 from catalog.loading.texts import text_problem
@@ -34,16 +35,28 @@ def _row(table: str, line: int, item: Any, faults: Faults) -> AnyRow | None:
         message = f"{shown(item)} is not a row: an object with a member for each column is wanted"
         faults.add(table, line, "", item, Problem("not-a-row", message, "send rows as objects"))
         return None
-    columns = columns_of(table)
     before = faults.count
+    given: dict[str, tuple[str, Column]] = {}
     for name in item:
-        if name not in columns:
+        column = taken(table, name, faults)
+        if column is None:
             faults.add(table, line, name, item[name], no_such_column(table, name))
-    for name in columns:
-        if name not in item:
+        elif column.name in given:
+            faults.add(table, line, name, item[name], doubled(name, given[column.name][0]))
+        else:
+            given[column.name] = (name, column)
+    for name in columns_of(table):
+        if name not in given:
             faults.add(table, line, name, "", column_missing(name))
-    said = {name: item[name] for name in columns if name in item}
-    values = {name: _value(columns[name], value) for name, value in said.items()}
+    # In the order of the table, whatever that of the object.
+    sent = [given[name] for name in columns_of(table) if name in given]
+    said = {column.name: item[name] for name, column in sent}
+    values = {
+        column.name: in_our_unit(
+            table, line, column, item[name], _value(column, item[name]), faults
+        )
+        for name, column in sent
+    }
     row = row_of(table, line, said, values, faults)
     return row if faults.count == before else None
 

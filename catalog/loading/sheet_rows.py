@@ -4,6 +4,7 @@ import re
 from typing import Final
 
 from catalog.loading.columns import Column
+from catalog.loading.converting import in_our_unit
 from catalog.loading.faults import Faults, Limits, Problem, shown
 from catalog.loading.header import HEADER_LINE, header_of
 from catalog.loading.package import EnoughError, refused
@@ -113,7 +114,10 @@ class SheetRows:
                 cell = cells.get(n)
                 said[column.name] = cell.text if cell is not None else ""
                 address = f"{self._letters[n - 1]}{number}"
-                values[column.name] = value_of_cell(column, cell, address)
+                value = value_of_cell(column, cell, address)
+                values[column.name] = in_our_unit(
+                    self._table, number, column, said[column.name], value, self._faults
+                )
         row = row_of(self._table, number, said, values, self._faults)
         if row is not None and self._is_whole and not beyond:
             self.rows.append(row)

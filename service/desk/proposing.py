@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Final
 
-from catalog.loading import Limits, tables_from_files
+from catalog.loading import Conversion, Limits, tables_from_files
 from service.current import moment
 from service.desk.callers import caller
 from service.desk.naming import named, short
@@ -13,8 +13,8 @@ from service.desk.opening import data_folder, opened
 from service.desk.progress import replaying
 from service.desk.refused import NOT_UNDERSTOOD, DeskError
 from service.desk.summary import tell_approving, tell_summary
-from service.desk.telling import Paper
-from service.office.proposing import Kept, Looked, Sent, keep, look
+from service.desk.telling import Paper, counted
+from service.office.proposing import MOST_TOLD, Kept, Looked, Sent, keep, look
 from service.settings import settings_from
 
 _KINDS: Final = {".csv", ".xlsx"}
@@ -31,8 +31,9 @@ def propose(
         by = "" if validate_only else caller(store, "propose")
         with store.reading() as records:
             based_on = None if base is None else named(records, base)
-        tables, bad_cells = tables_from_files(contents, limits)
-        sent = Sent(tables=tables, bad_cells=bad_cells, base=based_on)
+        converted: list[Conversion] = []
+        tables, bad_cells = tables_from_files(contents, limits, converted)
+        sent = Sent(tables=tables, bad_cells=bad_cells, converted=converted, base=based_on)
         with replaying() as progress:
             looked = look(store, sent, progress)
         kept = None if validate_only else keep(store, looked, by=by, note=note, at=moment())
@@ -73,6 +74,22 @@ def _listed(file: Path) -> Iterator[Path]:
     yield from found
 
 
+def tell_converted(paper: Paper, converted: Sequence[Conversion]) -> None:
+    """Tell each cell that was sent in another unit, with what it became."""
+    if not converted:
+        return
+    count = counted(len(converted), "cell was", "cells were")
+    paper.print(f"\n{count} sent in another unit and converted:")
+    heads = ("table", "line", "sent", "", "became", "")
+    shown = [
+        (c.table, str(c.line), c.sent_column, c.sent, c.column, f"{c.value:.15g}")
+        for c in converted[:MOST_TOLD]
+    ]
+    paper.table(heads, shown)
+    if len(converted) > MOST_TOLD:
+        paper.print(f"and {len(converted) - MOST_TOLD} more, which the rows of the report show")
+
+
 def _tell(looked: Looked, kept: Kept | None, folder: Path) -> None:
     paper, revision = Paper(), looked.revision.id
     if kept is None:
@@ -82,6 +99,7 @@ def _tell(looked: Looked, kept: Kept | None, folder: Path) -> None:
     else:
         earlier = kept.proposal
         paper.whole(f"revision {revision} was proposed before, by {earlier.by} at {earlier.at}")
+    tell_converted(paper, looked.converted)
     tell_summary(paper, looked.report)
     if kept is None:
         paper.whole(f"\nreport {looked.digest}")

@@ -6,7 +6,7 @@ from typing import Final
 from msgspec import Struct
 
 from catalog.impact import Progress, untold
-from catalog.loading import BadCell
+from catalog.loading import BadCell, Conversion
 from catalog.publishing import Report, Reporter, Review, report_bytes, report_on, review
 from catalog.publishing import report_digest as digest_of
 from catalog.revision import Revision
@@ -29,6 +29,7 @@ class Sent(Struct, frozen=True, kw_only=True):
     tables: Mapping[str, Sequence[AnyRow]]
     bad_cells: Sequence[BadCell]
     base: str | None
+    converted: Sequence[Conversion] = ()
 
 
 class Looked(Struct, frozen=True, kw_only=True):
@@ -38,6 +39,8 @@ class Looked(Struct, frozen=True, kw_only=True):
     report: Report
     digest: str
     base: str | None
+    converted: Sequence[Conversion]
+    """Every cell that was sent in another unit than its column has."""
 
 
 class Kept(Struct, frozen=True, kw_only=True):
@@ -79,6 +82,7 @@ def look(
         report=found.report,
         digest=digest_of(found.report),
         base=None if base is None else base.id,
+        converted=sent.converted,
     )
 
 

@@ -7,7 +7,7 @@ from litestar import Response, post
 from msgspec import UNSET, Meta, Struct, UnsetType, json
 
 from catalog.facts import escaped
-from catalog.loading import Limits, rows_from_json, tables_from_files
+from catalog.loading import Conversion, Limits, rows_from_json, tables_from_files
 from catalog.loading.faults import BadCell
 from catalog.rows import TABLES, AnyRow
 from catalog.wanted import about
@@ -17,7 +17,7 @@ from service.edge.form import shown
 from service.edge.problems import FieldError, ProblemError
 from service.edge.refusing import refuse_if_any
 from service.office.notes import refuse_unseen
-from service.office.proposing import Kept, Looked, Sent, keep, look
+from service.office.proposing import MOST_TOLD, Kept, Looked, Sent, keep, look
 from service.office.replaying import replayed_apart
 from service.routes.asking import (
     caller_of,
@@ -94,6 +94,11 @@ class ProposalAnswer(Struct, frozen=True, kw_only=True):
     stored: Annotated[bool, about("whether it is kept")]
     revision: Annotated[str, about("id of the revision, the hash of its tables")]
     report: Annotated[ReportSummary, about("what an approver reads")]
+    converted: Annotated[
+        tuple[Conversion, ...],
+        about("first cells that were sent in another unit, with what they became"),
+    ]
+    converted_count: Annotated[int, about("how many cells were sent in another unit")]
     base: Annotated[str | UnsetType, about("id of the revision that gave the other tables")] = UNSET
     proposed_by: Annotated[
         str | UnsetType, about("name of whoever proposed these tables first")
@@ -133,6 +138,8 @@ async def propose(request: StrictRequest) -> Response[bytes]:
 
     As JSON, or as multipart/form-data with `note`, `base` and files: a CSV per table
     (`targets.csv`), or one XLSX workbook with a sheet per table. Every bad cell is told at once.
+    A column may be sent in another unit of its kind, which its name then ends with (`force_lbf` for
+    `force_kn`): it is converted exactly, and `converted` tells each cell.
     With `validate_only=true` the verdict and the report are the same, and nothing is stored.
     """
     query = request.asked(ProposeQuery)
@@ -153,6 +160,8 @@ def _answer(looked: Looked, kept: Kept | None) -> Response[bytes]:
         stored=kept is not None,
         revision=looked.revision.id,
         report=summary_of(looked.report, looked.digest),
+        converted=tuple(looked.converted[:MOST_TOLD]),
+        converted_count=len(looked.converted),
         base=UNSET if looked.base is None else looked.base,
         proposed_by=UNSET if kept is None else kept.proposal.by,
         proposed_at=UNSET if kept is None else kept.proposal.at,
@@ -178,11 +187,12 @@ def _from_json(
 ) -> tuple[str, Sent]:
     tables: dict[str, list[AnyRow]] = {}
     bad: list[BadCell] = []
+    converted: list[Conversion] = []
     for name, items in question.tables.items():
-        tables[name], found = rows_from_json(name, items, limits)
+        tables[name], found = rows_from_json(name, items, limits, converted)
         bad += found
     base = None if question.base is UNSET else named(request, question.base)
-    return question.note, Sent(tables=tables, bad_cells=bad, base=base)
+    return question.note, Sent(tables=tables, bad_cells=bad, converted=converted, base=base)
 
 
 def _refuse_unknown(tables: dict[str, list[Any]]) -> None:
@@ -216,6 +226,7 @@ async def _from_form(request: StrictRequest, limits: Limits) -> tuple[str, Sent]
         errors.append(FieldError("/files", "no file is sent: send `targets.csv` and so on"))
     if errors:
         raise ProblemError("not-our-form", f"{len(errors)} errors", tuple(errors))
-    tables, bad = await done(tables_from_files, files, limits)
+    converted: list[Conversion] = []
+    tables, bad = await done(tables_from_files, files, limits, converted)
     asked = named(request, base) if base else None
-    return note, Sent(tables=tables, bad_cells=bad, base=asked)
+    return note, Sent(tables=tables, bad_cells=bad, converted=converted, base=asked)

@@ -6,12 +6,14 @@ from pathlib import Path
 
 import pytest
 
-from catalog.loading import tables_from_files, workbook_from_rows
+from catalog.loading import Conversion, tables_from_files, workbook_from_rows
 from catalog.seed import shipped_revision
 from service.cli import command_line
 from service.desk.opening import opened
-from service.desk.proposing import read
+from service.desk.proposing import read, tell_converted
 from service.desk.refused import DeskError
+from service.desk.telling import Paper
+from service.office.proposing import MOST_TOLD
 from tests.service.commands import SHIPPED, tables_in
 from tests.service.desk.office import HIGHER, LINE, ROW, Office, newest, steps_of, targets_in
 
@@ -170,3 +172,22 @@ def test_a_workbook_is_looked_at_like_a_folder(office: Office, tmp_path: Path) -
     ]
     assert told[0] == told[1]
     assert "hearsay" in told[0][0]
+
+
+def test_each_cell_that_was_converted_is_told(capsys: pytest.CaptureFixture[str]) -> None:
+    cell = Conversion(
+        table="targets",
+        line=295,
+        sent_column="force_lbf",
+        sent="6182.4",
+        column="force_kn",
+        value=27.5006853141865,
+    )
+    tell_converted(Paper(), [])
+    assert capsys.readouterr().out == ""
+    tell_converted(Paper(), [cell] * (MOST_TOLD + 2))
+    said = capsys.readouterr().out
+    assert f"{MOST_TOLD + 2} cells were sent in another unit and converted:" in said
+    line = "targets 295 force_lbf 6182.4 force_kn 27.5006853141865"
+    assert [" ".join(each.split()) for each in said.splitlines()].count(line) == MOST_TOLD
+    assert "and 2 more, which the rows of the report show" in said

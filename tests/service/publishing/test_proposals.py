@@ -164,7 +164,8 @@ def test_looking_says_what_proposing_says_and_stores_nothing(revision: Any, shop
     kept = shop.propose(files).json()
     told = looked.json()
     assert told.pop("stored") is False
-    assert told == {name: kept[name] for name in ("revision", "report", "base")}
+    same = ("revision", "report", "base", "converted", "converted_count")
+    assert told == {name: kept[name] for name in same}
 
 
 def test_looking_refuses_what_proposing_refuses(shop: Shop) -> None:
@@ -356,3 +357,24 @@ def _many() -> Report:
     report = report_on(NEW, small())
     changes = report.impact.changes * 20
     return structs.replace(report, impact=structs.replace(report.impact, changes=changes))
+
+
+def test_a_column_in_another_unit_is_the_same_proposal_with_each_cell_told(shop: Shop) -> None:
+    items = as_json(NEW.tables["targets"])
+    in_newton = [{**item, "force_n": item["force_kn"] * 1000} for item in items]
+    for item in in_newton:
+        del item["force_kn"]
+    answer = by_json(shop, {"targets": in_newton}, "current").json()
+    assert answer["revision"] == NEW.id
+    assert answer["converted_count"] == len(items)
+    assert answer["converted"][0] == {
+        "table": "targets",
+        "line": 1,
+        "sent_column": "force_n",
+        "sent": f"{in_newton[0]['force_n']:.17g}",
+        "column": "force_kn",
+        "value": items[0]["force_kn"],
+    }
+    answer = by_json(shop, {"targets": [{**item, "force_n": 1} for item in items]}, "current")
+    body = refused(answer, 422, "not-publishable")
+    assert {each["rule"] for each in body["refusals"]} == {"column-doubled"}

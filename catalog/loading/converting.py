@@ -1,0 +1,43 @@
+"""Numbers that were sent in another unit, converted exactly and each of them told."""
+
+from typing import Annotated, Any
+
+from msgspec import Struct
+
+from catalog.loading.columns import Column, stem_and_unit
+from catalog.loading.faults import Faults, Problem, plain_text
+from catalog.quantities import in_unit_of_column
+from catalog.wanted import about
+
+
+class Conversion(Struct, frozen=True, kw_only=True, gc=False):
+    """One cell that was sent in another unit: where it stood, what it said, what it became."""
+
+    table: Annotated[str, about("name of the table")]
+    line: Annotated[int, about("line of the file, or item of the list, from 1")]
+    sent_column: Annotated[str, about("name of the column as it was sent")]
+    sent: Annotated[str, about("what the cell said")]
+    column: Annotated[str, about("name of the column of the table")]
+    value: Annotated[float, about("what it became, in the unit of that column")]
+
+
+def in_our_unit(
+    table: str, line: int, column: Column, said: Any, value: Any, faults: Faults
+) -> Any:
+    """Value of a cell in the unit of its column; a blank and a `Problem` are what they were."""
+    if not column.sent_as or value is None or isinstance(value, Problem):
+        return value
+    (_, unit), (_, ours) = stem_and_unit(column.sent_as), stem_and_unit(column.name)
+    ours_value = in_unit_of_column(value, unit, ours)
+    if faults.converted is not None:
+        faults.converted.append(
+            Conversion(
+                table=table,
+                line=line,
+                sent_column=column.sent_as,
+                sent=plain_text(said),
+                column=column.name,
+                value=ours_value,
+            )
+        )
+    return ours_value
