@@ -134,9 +134,9 @@ def pieces(parts: Iterable[bytes]) -> Iterator[bytes]:
 def _coding(scope: HTTPScope, answer: Answer) -> str:
     """Coding in which a caller is sent the body of a response."""
     size = _size(answer.parts)
-    if not size:
-        return IDENTITY
     accepted = b",".join(value for name, value in scope["headers"] if name == b"accept-encoding")
+    if not size or not accepted:
+        return IDENTITY
     if answer.stored != IDENTITY:  # among equals as it is stored
         return chosen(accepted, (answer.stored, *CODINGS))
     packed = any(n == b"content-type" and v.startswith(_PACKED) for n, v in answer.headers)
