@@ -124,11 +124,8 @@ def measured(answer: Answer, body: Body) -> Headers:
 def pieces(parts: Iterable[bytes]) -> Iterator[bytes]:
     """Parts, the long ones in pieces, none of which holds the event loop while it is sent."""
     for part in parts:
-        if len(part) <= PIECE_BYTES:
-            yield part
-        else:
-            for start in range(0, len(part), PIECE_BYTES):
-                yield part[start : start + PIECE_BYTES]
+        for start in range(0, len(part), PIECE_BYTES):
+            yield part[start : start + PIECE_BYTES]
 
 
 def _coding(scope: HTTPScope, answer: Answer) -> str:
