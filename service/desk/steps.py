@@ -34,7 +34,10 @@ def approve_revision(
             store, asked, report=report, acknowledged=given, note=note, by=by, at=moment()
         )
     paper = Paper()
-    paper.print(f"approval {done.n}: {short(asked)} by {done.by}")
+    kept = done.approval
+    paper.print(f"approval {kept.n}: {short(asked)} by {kept.by}")
+    if not done.new:
+        paper.print(f"it was given at {kept.at}, of this very report: nothing was added")
     paper.print("next: whoever may activate it has it answer from then on:")
     place = quote(str(data_folder(folder)))
     command = f"ringwright catalog activate {short(asked)} --note 'NOTE' --data {place}"

@@ -17,11 +17,11 @@ else:
 
 IDENTITY: Final = "identity"
 CODINGS: Final = ("zstd", "gzip")
-"""Codings that are offered, what is preferred among equals first: zstd costs a fifth of gzip."""
+"""Codings that are offered, the quicker first: zstd takes a tenth to a half of gzip's time."""
 LONGEST_HEADER: Final = 1000
 """Bytes of an `Accept-Encoding` that are read; a longer one counts as not given."""
 
-# One kilobyte of JSON more or less, for half of the time.
+# An answer is 3 % longer than by level 6, in two thirds of the time.
 _GZIP_LEVEL: Final = 4
 # Its window is 2 MiB, and RFC 9659 lets a browser refuse what needs more than 8.
 _ZSTD_LEVEL: Final = 3

@@ -124,19 +124,16 @@ def measured(answer: Answer, body: Body) -> Headers:
 def pieces(parts: Iterable[bytes]) -> Iterator[bytes]:
     """Parts, the long ones in pieces, none of which holds the event loop while it is sent."""
     for part in parts:
-        if len(part) <= PIECE_BYTES:
-            yield part
-        else:
-            for start in range(0, len(part), PIECE_BYTES):
-                yield part[start : start + PIECE_BYTES]
+        for start in range(0, len(part), PIECE_BYTES):
+            yield part[start : start + PIECE_BYTES]
 
 
 def _coding(scope: HTTPScope, answer: Answer) -> str:
     """Coding in which a caller is sent the body of a response."""
     size = _size(answer.parts)
-    if not size:
-        return IDENTITY
     accepted = b",".join(value for name, value in scope["headers"] if name == b"accept-encoding")
+    if not size or not accepted:
+        return IDENTITY
     if answer.stored != IDENTITY:  # among equals as it is stored
         return chosen(accepted, (answer.stored, *CODINGS))
     packed = any(n == b"content-type" and v.startswith(_PACKED) for n, v in answer.headers)

@@ -109,16 +109,18 @@ def _approval(records: Records, revision: str, last: Activation | None) -> int |
     if any(each.revision == revision for each in records.activations()):
         return None
     against = None if last is None else last.revision
+    left: list[str] = []
     for approval in reversed(records.approvals(revision)):
         if approval.against != against or not is_of_today(records.report(approval.report)):
             continue
-        if _has_left(records, approval.by):
-            detail = (
-                f"every key of `{approval.by}`, who approved it, is revoked: have another person "
-                "approve it"
-            )
-            raise OfficeError("conflict", detail)
-        return approval.n
+        if not _has_left(records, approval.by):
+            return approval.n
+        left.append(approval.by)
+    if left:
+        detail = (
+            f"every key of `{left[0]}`, who approved it, is revoked: have another person approve it"
+        )
+        raise OfficeError("conflict", detail)
     detail = (
         "nobody has approved this revision against the one that is active, by the rules of today: "
         "have its report read and approved first"

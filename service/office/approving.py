@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 import msgspec
+from msgspec import Struct
 
 from catalog.publishing import Report
 from catalog.terms import RULES_VERSION
@@ -16,6 +17,13 @@ from service.store.records import Acknowledged, Approval
 from service.store.store import Records, Store
 
 
+class Approved(Struct, frozen=True, kw_only=True):
+    """An approval that is stored; `new` is False where this person had approved this report."""
+
+    approval: Approval
+    new: bool
+
+
 def approve(
     store: Store,
     revision: str,
@@ -25,8 +33,12 @@ def approve(
     note: str,
     by: str,
     at: str,
-) -> Approval:
+) -> Approved:
     """Approve a revision by the digest of the report that was read.
+
+    Who has approved that report gets that first approval again, and nothing is kept: an answer may
+    be lost on its way, and a person who says the same twice answers for it once. What would not be
+    approved by now is refused all the same.
 
     Errors: `OfficeError`, `not-allowed` for the proposer, `conflict` where the report is not the
     one against the active revision, or the revision is withdrawn, `not-our-form` where a strong
@@ -48,6 +60,9 @@ def approve(
         if errors := tuple(_acknowledgement_errors(read, acknowledged)):
             detail = f"{len(errors)} acknowledgement{'s' if len(errors) != 1 else ''} to mend"
             raise OfficeError("not-our-form", detail, errors=errors)
+        for earlier in change.approvals(revision):
+            if earlier.report == report and person(earlier.by) == person(by):
+                return Approved(approval=earlier, new=False)
         approval = Approval(
             n=change.next_number(Approval),
             at=at,
@@ -59,7 +74,7 @@ def approve(
             acknowledged=acknowledged,
         )
         change.add(approval)
-        return approval
+        return Approved(approval=approval, new=True)
 
 
 def _report(records: Records, revision: str, digest: str) -> Report:

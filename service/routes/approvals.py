@@ -2,9 +2,9 @@
 
 from typing import Annotated
 
-from litestar import post
+from litestar import Response, post
 from litestar.params import FromPath, JSONBody
-from msgspec import Meta, Struct
+from msgspec import Meta, Struct, json
 
 from catalog.wanted import about
 from service.current import moment
@@ -41,16 +41,22 @@ class ApprovalQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_fields=
     operation_id="approve",
     tags=["revisions"],
     status_code=201,
-    opt={"scope": "approve", "problems": ("revision-not-found", "conflict", "store-failed")},
+    opt={
+        "scope": "approve",
+        "answers": {"application/json": Approval},
+        "also": {200: "the first approval: this person had approved this report"},
+        "problems": ("revision-not-found", "conflict", "store-failed"),
+    },
 )
 async def approve_revision(
     revision: FromPath[str], data: JSONBody[ApprovalQuestion], request: StrictRequest
-) -> Approval:
+) -> Response[bytes]:
     """Approve a revision: another person than the proposer has read the report against the active.
 
-    Each strong doubt of the report is acknowledged with a reason.
+    Each strong doubt of the report is acknowledged with a reason. Who approves the same report
+    again gets the first approval, with its note and its reasons, and nothing is kept.
     """
-    return await done(
+    approved = await done(
         approve,
         store_of(request),
         written(revision),
@@ -61,4 +67,9 @@ async def approve_revision(
         note=data.note,
         by=await caller_of(request),
         at=moment(),
+    )
+    return Response(
+        json.encode(approved.approval),
+        status_code=201 if approved.new else 200,
+        media_type="application/json",
     )

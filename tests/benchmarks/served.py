@@ -112,7 +112,7 @@ class Server:
             command, env={**os.environ, **environment}, stderr=subprocess.DEVNULL
         )
         self.connection = http.client.HTTPConnection("127.0.0.1", self.port, timeout=60)
-        deadline = time.monotonic() + 30
+        deadline = time.monotonic() + 120
         while True:
             try:
                 self.connection.connect()

@@ -57,6 +57,16 @@ def test_the_walk_leaves_its_steps_in_the_trail(approved: Office) -> None:
     ]
 
 
+def test_who_approves_again_is_shown_the_first_approval(approved: Office) -> None:
+    steps = steps_of(approved.folder)
+    said, _ = approve(approved)
+    first, again, *_ = said.splitlines()
+    assert first == f"approval 1: {short(newest(approved))} by lead"
+    assert again.startswith("it was given at ")
+    assert again.endswith(", of this very report: nothing was added")
+    assert steps_of(approved.folder) == steps
+
+
 def test_nobody_approves_what_they_proposed(
     proposed: Office, monkeypatch: pytest.MonkeyPatch
 ) -> None:

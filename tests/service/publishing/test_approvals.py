@@ -1,10 +1,12 @@
 """Approving: a second person, by the digest of the report that was read, doubt by doubt."""
 
+from concurrent.futures import ThreadPoolExecutor
 from typing import Any
 
+import httpx
 import pytest
 
-from service.office.keys import make_key
+from service.office.keys import make_key, revoke_key
 from tests.service.publishing.conftest import Prepared
 from tests.service.publishing.shop import AT, Shop, refused
 from tests.service.publishing.tables import doubtful, revised, small
@@ -158,3 +160,86 @@ def test_an_approval_is_for_the_revision_that_was_active_then(
     later = shop.get(f"/v1/revisions/{NEW}").json()["revision"]["state"]
     assert (state, later) == ("approved", "proposed")
     refused(shop.activate(NEW), 409, "conflict")
+
+
+def key_of(shop: Shop, name: str) -> str:
+    return make_key(shop.store, name, ("approve",), expires_at=None, by="cli", at=AT).text
+
+
+def approve_as(shop: Shop, key: str, digest: str, **body: Any) -> httpx.Response:
+    headers = {"Authorization": f"Bearer {key}"}
+    body = {"report": digest, "note": "read", **body}
+    return shop.client.post(f"/v1/revisions/{NEW}/approvals", headers=headers, json=body)
+
+
+def test_who_approves_a_report_again_gets_the_first_approval(
+    prepared: Prepared, shop: Shop
+) -> None:
+    first = shop.approve(NEW, prepared.revised)
+    assert first.status_code == 201
+    # Another key of that name is the same person.
+    again, steps = key_of(shop, "lead"), shop.audit()
+    for note in ("read", "read once more"):
+        for repeated in (
+            shop.post(
+                f"/v1/revisions/{NEW}/approvals",
+                {"report": prepared.revised, "note": note},
+                "lead",
+            ),
+            approve_as(shop, again, prepared.revised, note=note),
+        ):
+            assert (repeated.status_code, repeated.content) == (200, first.content)
+    assert shop.audit() == steps
+    assert shop.get(f"/v1/revisions/{NEW}").json()["approvals"] == [first.json()]
+    assert shop.activate(NEW).status_code == 200
+    assert shop.faults() == ()
+
+
+def test_another_person_or_another_report_is_another_approval(
+    prepared: Prepared, shop: Shop
+) -> None:
+    first = shop.approve(NEW, prepared.revised).json()
+    other = approve_as(shop, key_of(shop, "second lead"), prepared.revised)
+    assert (other.status_code, other.json()["n"]) == (201, first["n"] + 1)
+    shop.publish(revised(3))
+    digest = shop.get(f"/v1/revisions/{NEW}/report").json()["digest"]
+    newer = shop.approve(NEW, digest)
+    assert (newer.status_code, newer.json()["report"]) == (201, digest)
+    assert shop.approve(NEW, digest).json() == newer.json()
+    # The report that was approved first is stale, and it is not approved by having been.
+    refused(shop.approve(NEW, prepared.revised), 409, "conflict")
+
+
+def test_what_is_wrong_with_an_approval_is_wrong_the_second_time(
+    prepared: Prepared, shop: Shop
+) -> None:
+    right = reasons(shop)
+    assert shop.approve(DOUBTFUL, prepared.doubtful, acknowledged=right).status_code == 201
+    refused(shop.approve(DOUBTFUL, prepared.doubtful), 422, "not-our-form")
+    other = reasons(shop, "cut open two")
+    repeated = shop.approve(DOUBTFUL, prepared.doubtful, acknowledged=other)
+    assert (repeated.status_code, repeated.json()["acknowledged"]) == (200, right)
+    whole = {"whole": True, "reason": "wrong unit"}
+    assert shop.post(f"/v1/revisions/{DOUBTFUL}/withdrawals", whole, "boss").status_code == 201
+    refused(shop.approve(DOUBTFUL, prepared.doubtful, acknowledged=right), 409, "conflict")
+
+
+def test_approvals_at_the_same_time_are_one(prepared: Prepared, shop: Shop) -> None:
+    with ThreadPoolExecutor(8) as pool:
+        answers = list(pool.map(lambda _: shop.approve(NEW, prepared.revised), range(8)))
+    assert sorted(each.status_code for each in answers) == [200] * 7 + [201]
+    assert len({each.content for each in answers}) == 1
+    assert approvals(shop) == 1
+
+
+def test_an_approval_counts_though_somebody_who_has_left_approved_after_it(
+    prepared: Prepared, shop: Shop
+) -> None:
+    assert shop.approve(NEW, prepared.revised).status_code == 201
+    key = key_of(shop, "second lead")
+    assert approve_as(shop, key, prepared.revised).status_code == 201
+    revoke_key(shop.store, key.split("_")[1], reason="left", by="cli", at=AT)
+    # Who has approved it cannot approve it anew, so the first approval must count.
+    assert shop.approve(NEW, prepared.revised).status_code == 200
+    activated = shop.activate(NEW)
+    assert (activated.status_code, activated.json()["approval"]) == (200, 1)
