@@ -30,6 +30,7 @@ from catalog.standing import Standing, State, Withdrawn
 from tests.catalog.answers.read_rows import Answer, answer_bytes, read_rows
 from tests.catalog.rules.test_cases import OF_STANDING
 from tests.catalog.synthetic import CONTROL, asked, in_full
+from tests.catalog.whole_item import whole_items
 
 WHY = Withdrawn(reason="read from the wrong page", by="office-2", on="2026-03-02")
 TOLD = "was withdrawn by office-2 on 2026-03-02: read from the wrong page"
@@ -170,8 +171,15 @@ def rejecting(name: str) -> frozenset[str]:
 def _parts(answer: bytes) -> list[dict[str, Any]]:
     """The answer, or its items where it is a pick."""
     whole = msgspec.json.decode(answer)
-    parts: list[dict[str, Any]] = whole.get("items", [whole])
-    return parts
+    parts = whole_items(whole) if "items" in whole else [whole]
+    return [
+        {
+            **part,
+            "working": part.get("working", []),
+            "findings": [{"basis": [], "sources": [], **each} for each in part["findings"]],
+        }
+        for part in parts
+    ]
 
 
 def _codes(answer: bytes) -> set[str]:
@@ -299,9 +307,9 @@ def test_superseded_adds_a_caution_and_changes_nothing_else(name: str) -> None:
 def test_the_sources_that_findings_name_are_listed(name: str) -> None:
     stale = structs.replace(active(), standing=Standing(stale=True))
     for index in (active(), stale, standing("not-active-yet")):
-        answer = msgspec.json.decode(answer_bytes(index, QUESTIONS[name]))
-        listed = {source["id"] for source in answer["sources"]}
-        findings = [f for part in answer.get("items", [answer]) for f in part["findings"]]
+        answer = answer_bytes(index, QUESTIONS[name])
+        listed = {source["id"] for source in msgspec.json.decode(answer)["sources"]}
+        findings = [f for part in _parts(answer) for f in part["findings"]]
         assert {source for f in findings for source in f["sources"]} - listed == set()
 
 

@@ -18,6 +18,8 @@ SECTIONS = {
     "coverage-gained": "ends",
 }
 
+PICK = {"items": [end()], "detail": "full"}
+
 
 def edited(text: str) -> bytes:
     """The CSV that an office has got, one force of it changed."""
@@ -37,7 +39,7 @@ def edited(text: str) -> bytes:
 def test_an_office_revises_a_force_and_goes_back(shop: Shop) -> None:
     # What the bench is told today.
     before = shop.post("/v1/press-targets", target_question()).json()
-    picked_before = shop.post("/v1/tooling-picks", {"items": [end()], "detail": "full"}).json()
+    picked_before = shop.post("/v1/tooling-picks", PICK).json()
     old = before["revision"]
     assert before["target"]["force"] == {"value": 28.5, "unit": "kN"}
 
@@ -101,7 +103,7 @@ def test_an_office_revises_a_force_and_goes_back(shop: Shop) -> None:
     after = shop.post("/v1/press-targets", target_question())
     assert after.headers["catalog-revision"] == after.json()["revision"] == new
     assert after.json()["target"]["force"] == {"value": float(NEW_KN), "unit": "kN"}
-    pick = shop.post("/v1/tooling-picks", {"items": [end()], "detail": "full"})
+    pick = shop.post("/v1/tooling-picks", PICK)
     assert pick.headers["catalog-revision"] == pick.json()["revision"] == new
     assert pick.json()["items"][0]["target"]["force"] == {"value": float(NEW_KN), "unit": "kN"}
 
@@ -121,9 +123,7 @@ def test_an_office_revises_a_force_and_goes_back(shop: Shop) -> None:
     assert back.status_code == 200
     assert "approval" not in back.json() or back.json()["approval"] is None
     assert shop.post("/v1/press-targets", target_question()).json() == before
-    assert (
-        shop.post("/v1/tooling-picks", {"items": [end()], "detail": "full"}).json() == picked_before
-    )
+    assert shop.post("/v1/tooling-picks", PICK).json() == picked_before
 
     # The feed tells all of it, page by page; the trail has every step, and its chain holds.
     feed = pages(shop, "/v1/activations", "activations", 2)
