@@ -96,8 +96,9 @@ def test_every_module_that_is_run_is_there() -> None:
     texts = [(ROOT / page).read_text(encoding="utf-8") for page in (*PAGES, ".ci/run")]
     modules = re.findall(r"python -m ([a-z_.]+)", "".join(texts))
     assert len(modules) > 3
-    missing = [m for m in modules if not (ROOT / (m.replace(".", "/") + ".py")).is_file()]
-    assert missing == []
+    places = {m: ROOT / m.replace(".", "/") for m in modules}
+    run = {m: (at.with_suffix(".py"), at / "__main__.py") for m, at in places.items()}
+    assert [m for m, files in run.items() if not any(file.is_file() for file in files)] == []
 
 
 def test_every_file_of_a_command_of_tests_is_there() -> None:
