@@ -1,0 +1,37 @@
+"""A benchmark that is twice as bad as recorded fails, whichever it is."""
+
+import math
+from types import ModuleType
+
+import pytest
+
+from tests.benchmarks import publishing, served, slips
+from tests.benchmarks.recorded import beyond
+
+BENCHMARKS = [publishing, served, slips]
+
+
+@pytest.mark.parametrize("benchmark", BENCHMARKS)
+def test_a_benchmark_as_it_was_recorded_passes(
+    benchmark: ModuleType, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(benchmark, "measure", lambda: benchmark.RECORDED)
+    assert len(benchmark.RECORDED) > 2
+    assert benchmark.main() == 0
+
+
+@pytest.mark.parametrize("benchmark", BENCHMARKS)
+def test_each_of_its_figures_can_fail_a_benchmark(
+    benchmark: ModuleType, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    for name, usual in benchmark.RECORDED.items():
+        measured = {**benchmark.RECORDED, name: 2.01 * usual}
+        monkeypatch.setattr(benchmark, "measure", lambda measured=measured: measured)
+        assert benchmark.main() == 1
+        assert capsys.readouterr().err.startswith(f"BEYOND ITS LIMIT: {name}: ")
+
+
+def test_what_was_not_measured_fails() -> None:
+    assert beyond({"a": math.nan}, {"a": 1.0})
+    assert beyond({}, {"a": 1.0}) == ["a: recorded, and not measured"]
+    assert beyond({"a": 1.0}, {}) == ["a: measured, and not recorded"]
