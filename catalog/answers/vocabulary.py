@@ -48,6 +48,7 @@ _ENUMS: Final[dict[str, Any]] = {
     "ring_edge_towards": terms.RingEdge,
     "nut_thread_towards": terms.NutThread,
     "method": terms.Method,
+    "governing": terms.Governing,
     "detail": terms.Detail,
     "step": terms.StepId,
     "step_state": terms.StepState,

@@ -15,13 +15,9 @@ _PARTS: Final[Mapping[str, dict[str, Any]]] = {
     "str": {"type": "string", "minLength": 1, "maxLength": LONGEST_PART, "pattern": "^[^/]+$"},
     "int": {"type": "integer", "format": "int64", "minimum": 0, "maximum": 10**18 - 1},
 }
-_REVISION: Final = {"type": "string", "pattern": "^(current|sha256:[0-9a-f]{64})$"}
-_NAMED: Final[Mapping[str, dict[str, Any]]] = {
-    "revision": {
-        **_REVISION,
-        "description": "id of a stored revision; `current` to read the active",
-    },
-    "other": {**_REVISION, "description": "id of the revision that it is compared with"},
+_NAMED: Final[Mapping[str, str]] = {
+    "revision": "id of a stored revision; `current` to read the active one",
+    "other": "id of the revision that it is compared with",
 }
 """Parts of a path that mean the same everywhere."""
 
@@ -67,7 +63,8 @@ def _parameter(
 
 
 def _part(name: str, kind: str, kinds: Mapping[str, Any]) -> dict[str, Any]:
-    return _scalar(kinds[name]) if name in kinds else dict(_NAMED.get(name, _PARTS[kind]))
+    told = _scalar(kinds[name]) if name in kinds else dict(_PARTS[kind])
+    return {**told, "description": _NAMED[name]} if name in _NAMED else told
 
 
 def _scalar(kind: Any) -> dict[str, Any]:
