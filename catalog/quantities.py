@@ -3,15 +3,12 @@
 import functools
 from decimal import Context, Decimal
 from fractions import Fraction
-from typing import TYPE_CHECKING, Annotated, Final
+from typing import Annotated, Any, Final
 
 from msgspec import Meta, Struct
 
 from catalog.terms import AngleUnit, LengthUnit, PressureUnit, TemperatureUnit, Unit
 from catalog.wanted import about
-
-if TYPE_CHECKING:
-    import pint
 
 # Our own units: mm, MPa, kN, mm2, degC, deg, mm3, kg/m. A test makes the table from pint's exact
 # definitions; asking pint at every start would take longer than all else of the catalog.
@@ -204,7 +201,7 @@ def in_unit_of_column(value: float, unit: str, ours: str) -> float:
 
 
 @functools.cache
-def _registry() -> "pint.UnitRegistry[Fraction]":
+def _registry() -> Any:
     # Here, and not above: only a table in other units needs it. Fractions keep definitions exact.
     import pint
 

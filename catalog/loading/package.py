@@ -24,6 +24,7 @@ _ZIP: Final = b"PK\x03\x04"
 _OLD_OFFICE: Final = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 _ENCRYPTED: Final = "EncryptedPackage".encode("utf-16-le")
 _IS_ENCRYPTED: Final = 0x1
+_IS_PATCHED_OR_STRONG: Final = 0x20 | 0x40
 # Deflate reaches 1032 to 1; rows of a table, however alike, stay far below this.
 _MOST_TO_ONE: Final = 200
 _RATIO_FROM_BYTES: Final = MIB
@@ -160,7 +161,8 @@ def _check_members(members: list[zipfile.ZipInfo], limits: Limits) -> None:
             message = "a part of the workbook is protected by a password"
             remedy = "take the password off and save it again as .xlsx"
             raise WorkbookError(Problem("password", message, remedy))
-        if member.compress_type not in {zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED}:
+        plain = member.compress_type in {zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED}
+        if not plain or member.flag_bits & _IS_PATCHED_OR_STRONG:
             message = "not readable as a workbook: packed in a way that no spreadsheet uses"
             raise refused(message)
         ratio = member.file_size / max(member.compress_size, 1)

@@ -16,6 +16,7 @@ CEILING_KN: Final = 36.3
 """1.25 x 29.0 = 36.25 kN, rounded up."""
 
 PICK: Final[dict[str, Any]] = {
+    "detail": "full",
     "items": [
         {
             "client_ref": "line 10",
@@ -26,7 +27,7 @@ PICK: Final[dict[str, Any]] = {
             },
             "fitting": {"series": "S", "ring_style": "metal", "ring_material": "carbon-steel"},
         }
-    ]
+    ],
 }
 
 

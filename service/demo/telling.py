@@ -78,6 +78,10 @@ def _tell_item(console: Console, item: Any, before: set[str]) -> None:
     if "pairs" in item:
         pairs = ", ".join(f"{pair['press']} with {pair['gauge']}" for pair in item["pairs"])
         _tell_behind(console, "can do it, best first:", pairs)
+    if "target" in item and "pairs" in item:
+        console.print(f"  on {item['pairs'][0]['press']} with {item['pairs'][0]['gauge']}:")
+        _tell_target(console, item["target"])
+    _tell_assembly(console, item)
     _tell_findings(console, item["findings"], before)
 
 
@@ -125,7 +129,8 @@ def _tell_findings(console: Console, findings: Any, before: set[str]) -> None:
             continue
         before.add(words)
         mark, style = _MARK[finding["severity"]]
-        _tell_behind(console, Text(f"{mark:<2}", style), words, finding.get("remedy", ""))
+        remedies = (finding["remedy"],) if "remedy" in finding else ()
+        _tell_behind(console, Text(f"{mark:<2}", style), words, *remedies)
     if again:
         _tell_behind(console, Text("! ", "yellow"), f"as above: {', '.join(again)}")
 

@@ -5,7 +5,7 @@ import functools
 import hashlib
 from importlib.resources import files
 from itertools import groupby
-from typing import TYPE_CHECKING, Final
+from typing import Any, Final
 
 from markupsafe import Markup
 from msgspec import Struct
@@ -19,9 +19,6 @@ from service.pages.figures import visible
 from service.pages.listing import SHOWN, Listing, listing, regrouped
 from service.safety import SAFETY
 from service.store.records import Approval
-
-if TYPE_CHECKING:
-    from jinja2 import Template
 
 ROWS_OF_A_WEAK_DOUBT: Final = 20
 
@@ -97,11 +94,11 @@ def report_page(report: Report, digest: str, *, about: ReportAbout) -> bytes:
         safety=" ".join(SAFETY),
         demonstration=_rests_on_demonstration(impact.changes),
     )
-    return page.encode()
+    return str(page).encode()
 
 
 @functools.cache
-def _template() -> "Template":
+def _template() -> Any:
     # Here, and not above: a service that only answers makes no page, and starts without jinja2.
     from jinja2 import DictLoader, Environment, StrictUndefined
 

@@ -5,16 +5,13 @@ import typing
 from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final
+from typing import Any, Final
 
 from msgspec import inspect, structs
 
 from catalog.loading import cell_text
 from catalog.revision import Revision
 from catalog.rows import TABLES, Row
-
-if TYPE_CHECKING:
-    from sqlite_utils import Database
 
 _SUFFIX_UNITS: Final = {
     "_mm": "mm",
@@ -94,7 +91,7 @@ def _write(revision: Revision, connection: sqlite3.Connection) -> None:
     database.table("about").insert_all(about, pk="revision", strict=True)
 
 
-def _create(database: "Database", name: str) -> None:
+def _create(database: Any, name: str) -> None:
     kind = TABLES[name]
     kinds = _cell_kinds(name)
     sources = [c for c in kinds if c.endswith("source")] if issubclass(kind, Row) else []

@@ -56,9 +56,10 @@ class SqliteStore:
     def changing(self) -> Iterator[SqliteChange]:
         """One change, alone: all of it is kept when the block ends, nothing where it raises."""
         with self._lent() as connection:
+            # Made before the lock is taken: the first one loads a library.
+            change = SqliteChange(connection, self._file)
             with told(self._file):
                 connection.execute("BEGIN IMMEDIATE")
-            change = SqliteChange(connection, self._file)
             try:
                 yield change
                 change.whole()

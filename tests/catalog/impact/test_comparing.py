@@ -347,7 +347,7 @@ def _pressed_by(index: Index, end: End, press: str, gauge: str) -> dict[str, Any
     return {
         "verdict": told["verdict"],
         "codes": list(dict.fromkeys(finding["code"] for finding in findings)),
-        "warned": {f["code"]: set(f["basis"]) for f in findings if f["code"] in _DATA},
+        "warned": {f["code"]: set(f.get("basis", ())) for f in findings if f["code"] in _DATA},
         "target": target if told["verdict"].startswith("allowed") else {},
     }
 

@@ -14,7 +14,8 @@ import pytest
 
 from service.settings import KEY
 from tests.service.commands import PATIENCE_S, take_interrupts
-from tests.service.desk.office import Office, newest, steps_of, targets_in
+from tests.service.commands import SHIPPED as TABLES
+from tests.service.desk.office import Office, newest, steps_of
 from tests.service.desk.test_steps import SHIPPED, active, approve
 
 PROPOSE = ("catalog", "propose")
@@ -92,8 +93,17 @@ def test_whoever_says_what_they_have_seen_is_not_asked(approved: Office) -> None
     assert "type `yes`" not in terminal.screen
 
 
+def a_press_in(folder: Path) -> Path:
+    """`presses.csv`, the pump of one press another: all of its targets are replayed, in seconds."""
+    text = (TABLES / "presses.csv").read_text(encoding="utf-8")
+    assert text.count(",30,2,0.3,300,") == 1
+    file = folder / "presses.csv"
+    file.write_text(text.replace(",30,2,0.3,300,", ",30,2.5,0.3,300,"), encoding="utf-8")
+    return file
+
+
 def test_a_replay_shows_how_far_it_has_come(office: Office, tmp_path: Path) -> None:
-    terminal = Terminal(office, "office", *PROPOSE, targets_in(tmp_path), *BASE)
+    terminal = Terminal(office, "office", *PROPOSE, a_press_in(tmp_path), *BASE)
     assert terminal.end() == 0
     done = [tuple(map(int, each)) for each in re.findall(r" (\d+)/(\d{3,})\x1b", terminal.screen)]
     assert "replaying what the tables can answer" in terminal.screen
@@ -104,7 +114,7 @@ def test_a_replay_shows_how_far_it_has_come(office: Office, tmp_path: Path) -> N
 
 def test_an_interrupt_during_the_replay_leaves_nothing(office: Office, tmp_path: Path) -> None:
     before = steps_of(office.folder)
-    terminal = Terminal(office, "office", *PROPOSE, targets_in(tmp_path), *BASE)
+    terminal = Terminal(office, "office", *PROPOSE, a_press_in(tmp_path), *BASE)
     terminal.until("replaying what")
     terminal.process.send_signal(signal.SIGINT)
     assert terminal.end() == 130

@@ -72,7 +72,7 @@ def test_under_load_no_answer_is_of_two_revisions_or_of_one_that_was_replaced(
     prepared: Prepared, shop: Shop, others: list[httpx.Client]
 ) -> None:
     key = shop.keys["erp"]
-    order = {"items": [end()] * LINES}
+    order = {"items": [end()] * LINES, "detail": "full"}
     assert shop.approve(NEW, prepared.revised).status_code == 201
     over = threading.Event()
 

@@ -6,6 +6,8 @@ import resource
 import sys
 from pathlib import Path
 
+import sqlite_utils  # noqa: F401 - a stranger may not read what a change loads
+
 from service.store.records import Key
 from service.store.sqlite import open_store
 from service.store.store import Store, StoreError
