@@ -6,7 +6,7 @@ import resource
 import sys
 from pathlib import Path
 
-import sqlite_utils  # noqa: F401 - a stranger may not read what a change loads
+import sqlite_utils
 
 from service.store.records import Key
 from service.store.sqlite import open_store
@@ -25,6 +25,7 @@ def main(what: str, folder: Path) -> None:
 
 def _as_stranger(folder: Path) -> dict[str, object]:
     """Open, read and change without the right to write."""
+    sqlite_utils.Database(memory=True)  # what it loads the first time, a stranger may not read
     if os.geteuid() == 0:  # whom no permission binds
         os.setgid(NOBODY)
         os.setuid(NOBODY)
