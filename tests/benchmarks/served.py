@@ -28,7 +28,8 @@ from tests.benchmarks.recorded import verdict
 RECORDED = {
     "press target": 3.5,
     "setup check": 6.6,
-    "1,000 tooling picks": 141,
+    # A pick costs what it did, 0.4 ms; its brief answer, and so the echo, is a tenth of the full one.
+    "1,000 tooling picks": 520,
     "ready, processor time": 1.2,
     "ready, resident": 1.2,
 }
