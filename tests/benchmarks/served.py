@@ -28,7 +28,7 @@ from tests.benchmarks.recorded import verdict
 RECORDED = {
     "press target": 3.5,
     "setup check": 6.6,
-    # A pick costs what it did, 0.4 ms; its brief answer, and so the echo, is a tenth of the full one.
+    # A brief answer, and so the echo beside it, is a tenth of a full one; a pick costs what it did.
     "1,000 tooling picks": 520,
     "ready, processor time": 1.2,
     "ready, resident": 1.2,
