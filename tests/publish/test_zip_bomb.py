@@ -64,7 +64,7 @@ def test_a_size_that_is_declared_smaller_than_it_is() -> None:
 
 
 def test_what_is_read_is_counted_whatever_is_declared() -> None:
-    # Declared sizes pass, one by one and in all; a sheet is named for each table, and read each time.
+    # Declared sizes pass, one by one and in all; a sheet is named for each table and read anew.
     named = b"".join(
         f'<sheet name="{table}" sheetId="{number}" r:id="rId1"/>'.encode()
         for number, table in enumerate(sorted(TABLES), start=2)
