@@ -117,7 +117,7 @@ def _write_file(revision: Revision, file: Path, kind: Kind) -> None:
     if kind == "sqlite":
         write_sqlite(revision, file)
     else:
-        file.write_bytes(workbook_from_rows(revision.tables))
+        file.write_bytes(workbook_from_rows(revision.tables, revision.id))
 
 
 def _write_files(revision: Revision, folder: Path) -> None:

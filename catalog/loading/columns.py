@@ -52,10 +52,15 @@ class Column(Struct, frozen=True, kw_only=True):
     is_id: bool
     longest: int | None
     """Letters that a text, or an item of a list, may have."""
-    is_closed: bool
-    """Whether a closed list says what may stand here."""
+    words: tuple[str, ...]
+    """Words of the closed list that says what may stand here; none where there is no such list."""
     sent_as: str = ""
     """Name under which it was sent in another unit."""
+
+    @property
+    def is_closed(self) -> bool:
+        """Whether a closed list says what may stand here."""
+        return bool(self.words)
 
     @property
     def is_number(self) -> bool:
@@ -129,7 +134,7 @@ def _column(name: str, kind: Any) -> Column:
         is_mark=is_id or name in _MARKS,
         is_id=is_id,
         longest=item.max_length if isinstance(item, inspect.StrType) else None,
-        is_closed=isinstance(item, inspect.LiteralType),
+        words=tuple(map(str, item.values)) if isinstance(item, inspect.LiteralType) else (),
     )
 
 

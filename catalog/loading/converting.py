@@ -1,4 +1,4 @@
-"""Numbers that were sent in another unit, converted exactly and each of them told."""
+"""Numbers that were sent in another unit, or with a comma, read exactly and each of them told."""
 
 from typing import Annotated, Any
 
@@ -11,7 +11,7 @@ from catalog.wanted import about
 
 
 class Conversion(Struct, frozen=True, kw_only=True, gc=False):
-    """One cell that was sent in another unit: where it stood, what it said, what it became."""
+    """One cell that was sent in another unit or form: where it stood, what it said and became."""
 
     table: Annotated[str, about("name of the table")]
     line: Annotated[int, about("line of the file, or item of the list, from 1")]
@@ -29,15 +29,20 @@ def in_our_unit(
         return value
     (_, unit), (_, ours) = stem_and_unit(column.sent_as), stem_and_unit(column.name)
     ours_value = in_unit_of_column(value, unit, ours)
+    tell(table, line, column, said, ours_value, faults)
+    return ours_value
+
+
+def tell(table: str, line: int, column: Column, said: Any, value: float, faults: Faults) -> None:
+    """Tell what a cell became, where somebody is told."""
     if faults.converted is not None:
         faults.converted.append(
             Conversion(
                 table=table,
                 line=line,
-                sent_column=column.sent_as,
+                sent_column=column.sent_as or column.name,
                 sent=plain_text(said),
                 column=column.name,
-                value=ours_value,
+                value=value,
             )
         )
-    return ours_value

@@ -1,36 +1,48 @@
 """CSV text to typed rows, with every bad cell reported at once.
 
 A cell is text. A list is parted by `;`, a truth is `yes` or `no`, a blank is "not said". Nothing is
-guessed: a decimal comma, a thousands mark or a stray space in a number is a bad cell.
+guessed: a decimal comma, a thousands mark or a stray space in a number is a bad cell; only a whole
+file of the form in `semicolons` is read, where it can be told.
 """
 
 import csv
 import io
 from collections.abc import Iterator
-from typing import Final
+from typing import Any, Final
 
 from catalog.loading.cells import value_of_text
 from catalog.loading.columns import Column, columns_of
-from catalog.loading.converting import in_our_unit
+from catalog.loading.converting import in_our_unit, tell
 from catalog.loading.faults import Faults, Limits, Problem
 from catalog.loading.header import HEADER_LINE, header_of
 from catalog.loading.row_faults import blank_rows, too_many_rows
 from catalog.loading.rows import row_of
+from catalog.loading.semicolons import (
+    MARK,
+    WORKBOOK,
+    decimal_comma_shown,
+    is_semicolon_form,
+    with_point,
+)
 from catalog.rows import AnyRow
 
 _OTHER_MARKS: Final = {";": "semicolon", "\t": "tab", "|": "bar"}
-_COMMAS: Final = "save it again as CSV with commas, with a decimal point in the numbers"
+_COMMAS: Final = f"save it again as CSV with commas and a decimal point, {WORKBOOK}"
 
 
 def csv_rows(table: str, text: str, limits: Limits, faults: Faults) -> list[AnyRow]:
     """Rows of one table from CSV text; every bad cell is told."""
-    if (problem := _separator(table, text)) is not None:
+    first = text[:10_000].partition("\n")[0].strip().lstrip("\ufeff")
+    semicolons = faults.converted is not None and is_semicolon_form(table, first)
+    if not semicolons and (problem := _separator(table, first)) is not None:
         faults.add(table, HEADER_LINE, "", text[:200].splitlines()[0], problem)
         return []
-    reader = csv.reader(io.StringIO(text, newline=""), strict=True)
+    mark = MARK if semicolons else ","
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=mark, strict=True)
     rows: list[AnyRow] = []
     line = 0
     try:
+        decimal = decimal_comma_shown(table, text) if semicolons else None
         names = next(reader, [])
         line = HEADER_LINE
         before = faults.count
@@ -39,7 +51,7 @@ def csv_rows(table: str, text: str, limits: Limits, faults: Faults) -> list[AnyR
         if not header:
             return []
         for line, cells in _filled(table, reader, limits, faults):
-            row = _row(table, line, header, cells, faults)
+            row = _row(table, line, header, cells, faults, decimal=decimal)
             if row is not None and whole:
                 rows.append(row)
     except csv.Error as error:
@@ -66,7 +78,13 @@ def _filled(
 
 
 def _row(
-    table: str, line: int, header: list[Column | None], cells: list[str], faults: Faults
+    table: str,
+    line: int,
+    header: list[Column | None],
+    cells: list[str],
+    faults: Faults,
+    *,
+    decimal: bool | None,
 ) -> AnyRow | None:
     if len(cells) != len(header):
         faults.add(table, line, "", ",".join(cells)[:200], _length(len(cells), len(header)))
@@ -74,10 +92,32 @@ def _row(
     given = [(c, cell) for c, cell in zip(header, cells, strict=True) if c is not None]
     said = {column.name: cell for column, cell in given}
     values = {
-        column.name: in_our_unit(table, line, column, cell, value_of_text(column, cell), faults)
+        column.name: in_our_unit(
+            table,
+            line,
+            column,
+            cell,
+            _value(table, line, column, cell, faults, decimal=decimal),
+            faults,
+        )
         for column, cell in given
     }
     return row_of(table, line, said, values, faults)
+
+
+def _value(
+    table: str, line: int, column: Column, cell: str, faults: Faults, *, decimal: bool | None
+) -> Any:
+    """Value of a cell; a number of a file with semicolons is told as it was read."""
+    if decimal is None or not column.is_number:
+        return value_of_text(column, cell)
+    pointed = with_point(column, cell, shown_elsewhere=decimal)
+    if isinstance(pointed, Problem):
+        return pointed
+    value = value_of_text(column, pointed)
+    if pointed != cell and not isinstance(value, Problem):
+        tell(table, line, column, cell, value, faults)
+    return value
 
 
 def _length(cells: int, columns: int) -> Problem:
@@ -92,8 +132,7 @@ def _length(cells: int, columns: int) -> Problem:
     )
 
 
-def _separator(table: str, text: str) -> Problem | None:
-    first = text[:10_000].partition("\n")[0].strip().lstrip("\ufeff")
+def _separator(table: str, first: str) -> Problem | None:
     if first.casefold().startswith("sep="):
         message = f"the first line is `{first[:8]}`, which is a note to one spreadsheet"
         return Problem("separator", message, f"delete that line; {_COMMAS}")

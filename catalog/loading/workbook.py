@@ -11,6 +11,8 @@ from catalog.rows import TABLES, AnyRow
 
 _NAME_LETTERS: Final = 80
 KNOWN: Final = ", ".join(TABLES)
+ABOUT: Final = "about"
+"""Sheet that says what a workbook is, and is not read back."""
 
 
 def workbook_tables(
@@ -22,6 +24,8 @@ def workbook_tables(
         package = Package(content, limits)
         parts = parts_of(package)
         for sheet in parts.sheets:
+            if sheet.name == ABOUT:
+                continue
             problem = _problem_of(sheet, tables)
             if problem is not None:
                 faults.add(sheet.name[:_NAME_LETTERS], 0, "", sheet.name, problem)

@@ -79,7 +79,7 @@ def tell_converted(paper: Paper, converted: Sequence[Conversion]) -> None:
     if not converted:
         return
     count = counted(len(converted), "cell was", "cells were")
-    paper.print(f"\n{count} sent in another unit and converted:")
+    paper.print(f"\n{count} in another unit or with a decimal comma:")
     heads = ("table", "line", "sent", "", "became", "")
     shown = [
         (c.table, str(c.line), c.sent_column, c.sent, c.column, f"{c.value:.15g}")

@@ -51,5 +51,5 @@ async def read_workbook(revision: FromPath[str], request: StrictRequest) -> Resp
     """
     tables = await tables_of(request, revision)
     headers = {"content-disposition": 'attachment; filename="tables.xlsx"'}
-    content = await done(workbook_from_rows, tables.tables)
+    content = await done(workbook_from_rows, tables.tables, tables.id)
     return Response(content, media_type=_XLSX, headers=headers)

@@ -45,8 +45,8 @@ def test_hidden_rows_are_told_each() -> None:
 @pytest.mark.parametrize(
     ("written", "instead", "rows"),
     [
-        (b'<row r="4">', b'<row r="4" ht="0" customHeight="1">', [4]),
-        (b'<row r="4">', b'<row r="4" hidden="true">', [4]),
+        (b'<row r="4"', b'<row r="4" ht="0" customHeight="1"', [4]),
+        (b'<row r="4"', b'<row r="4" hidden="true"', [4]),
         (b'Height="15"', b'Height="15" zeroHeight="1"', [1, 2, 3, 4, 5, 6, 7, 8]),
     ],
 )

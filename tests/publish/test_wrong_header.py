@@ -49,7 +49,11 @@ def test_a_sheet_whose_first_row_is_blank_is_told() -> None:
 
 @pytest.mark.parametrize(("mark", "name"), [(";", "semicolon"), ("\t", "tab"), ("|", "bar")])
 def test_another_separator_is_told_as_such(mark: str, name: str) -> None:
-    (bad,) = refused(edited_text("tubes", lambda text: text.replace(",", mark)))
+    # With one name too many: an exact header parted by semicolons is read by the service.
+    def edit(text: str) -> str:
+        return text.replace(",", mark).replace("\n", f"{mark}\n", 1)
+
+    (bad,) = refused(edited_text("tubes", edit))
     assert (bad.line, bad.rule) == (1, "separator")
     assert name in bad.message
 

@@ -6,8 +6,10 @@ from pathlib import Path
 
 import pytest
 from openpyxl import Workbook, load_workbook
+from openpyxl.utils import get_column_letter
+from python_calamine import CalamineWorkbook
 
-from catalog.loading import tables_from_workbook, workbook_from_rows
+from catalog.loading import cell_text, tables_from_workbook, workbook_from_rows
 from catalog.loading.columns import columns_of
 from catalog.rows import TABLES
 from catalog.seed import shipped_revision
@@ -75,3 +77,63 @@ def test_a_table_without_rows_is_a_header() -> None:
 def test_no_table_is_no_workbook() -> None:
     with pytest.raises(ValueError, match="one table or more"):
         workbook_from_rows({})
+
+
+def test_a_head_says_what_its_column_wants_and_filters_stand_ready() -> None:
+    sheet = shipped_book()["targets"]
+    for head, column in zip(sheet[1], columns_of("targets").values(), strict=True):
+        assert head.comment is not None
+        assert head.comment.text.startswith(column.wanted)
+        assert head.comment.text.endswith("blank where it is not said") is not column.needed
+    assert sheet.auto_filter.ref == f"A1:{sheet.cell(sheet.max_row, sheet.max_column).coordinate}"
+
+
+def test_the_words_of_a_closed_list_are_chosen_from() -> None:
+    offered = {
+        (table, str(rule.sqref).partition("2")[0]): rule.formula1
+        for table in TABLES
+        for rule in shipped_book()[table].data_validations.dataValidation
+    }
+    wanted = {}
+    for table in TABLES:
+        for at, column in enumerate(columns_of(table).values()):
+            letters = get_column_letter(at + 1)
+            if column.form == "truth":
+                wanted[table, letters] = '"yes,no"'
+            elif column.words and column.form != "list":
+                wanted[table, letters] = f'"{",".join(column.words)}"'
+    assert offered == wanted
+    assert len(offered) > 10
+
+
+def test_a_sheet_says_what_the_workbook_is_and_is_not_read_back() -> None:
+    content = workbook_from_rows(TABLES_HERE, "sha256:abc")
+    book = load_workbook(io.BytesIO(content))
+    assert book.sheetnames == [*TABLES, "about"]
+    assert [cell.value for cell in book["about"][1]] == ["revision", "sha256:abc"]
+    back, bad = tables_from_workbook(content)
+    assert bad == []
+    assert list(back) == list(TABLES)
+
+
+def test_another_reader_finds_the_same_cells() -> None:
+    """An oracle that shares no code with ours or with the writer."""
+    book = CalamineWorkbook.from_filelike(io.BytesIO(workbook_from_rows(TABLES_HERE)))
+    assert book.sheet_names == list(TABLES)
+    for table, rows in TABLES_HERE.items():
+        head, *lines = book.get_sheet_by_name(table).to_python()
+        columns = columns_of(table)
+        assert head == list(columns)
+        read = [
+            [
+                float(cell_text(getattr(row, name)) or "nan")
+                if column.is_number
+                else cell_text(getattr(row, name))
+                for name, column in columns.items()
+            ]
+            for row in rows
+        ]
+        assert len(lines) == len(read)
+        for line, row in zip(lines, read, strict=True):
+            for cell, value in zip(line, row, strict=True):
+                assert cell == value or (cell == "" and value != value)

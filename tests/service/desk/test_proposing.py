@@ -187,7 +187,7 @@ def test_each_cell_that_was_converted_is_told(capsys: pytest.CaptureFixture[str]
     assert capsys.readouterr().out == ""
     tell_converted(Paper(), [cell] * (MOST_TOLD + 2))
     said = capsys.readouterr().out
-    assert f"{MOST_TOLD + 2} cells were sent in another unit and converted:" in said
+    assert f"{MOST_TOLD + 2} cells were in another unit or with a decimal comma:" in said
     line = "targets 295 force_lbf 6182.4 force_kn 27.5006853141865"
     assert [" ".join(each.split()) for each in said.splitlines()].count(line) == MOST_TOLD
     assert "and 2 more, which the rows of the report show" in said
