@@ -315,45 +315,51 @@ class AnswerUnits(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True,
     temperature: Annotated[TemperatureUnit, about("unit of temperatures")] = "degC"
 
 
+# What several questions have, with the sentence that the contract says of it.
+InUnits = Annotated[AnswerUnits, about("units of the answer")]
+HowMuch = Annotated[Detail, about("how much is told; the verdict is the same")]
+Pinned = Annotated[
+    RevisionId | UnsetType,
+    about("id of a stored revision to answer from; left out: the active one"),
+]
+Reference = Annotated[
+    ClientRef | UnsetType, about("any text of the caller, to 120 letters; comes back as it is")
+]
+OnDay = Annotated[
+    date | UnsetType,
+    about("day of the pressing, such as `2026-03-02`; left out: today by the service"),
+]
+AboutTube = Annotated[TubeFacts, about("what is known of the tube")]
+AboutFitting = Annotated[FittingFacts, about("what is known of fitting, ring and nut")]
+
+
 class PressTargetQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):
     """How far is this ring pressed? With press and gauge a dial window, without them the force."""
 
-    tube: Annotated[TubeFacts, about("what is known of the tube")] = TubeFacts()
-    fitting: Annotated[FittingFacts, about("what is known of fitting, ring and nut")] = (
-        FittingFacts()
-    )
+    tube: AboutTube = TubeFacts()
+    fitting: AboutFitting = FittingFacts()
     press: Annotated[
         Id | UnsetType, about("id of the press (vocabulary: `presses`); left out: the force alone")
     ] = UNSET
     gauge: Annotated[
         Id | UnsetType, about("id of the gauge (vocabulary: `gauges`); left out: the force alone")
     ] = UNSET
-    on: Annotated[
-        date | UnsetType,
-        about("day of the pressing, such as `2026-03-02`; left out: today by the service"),
-    ] = UNSET
+    on: OnDay = UNSET
     tool_state: Annotated[
         ToolState | UnsetType,
         about("state of cone and gauge on that day; left out: the gauge is taken as not overdue"),
     ] = UNSET
-    answer_in: Annotated[AnswerUnits, about("units of the answer")] = AnswerUnits()
-    detail: Annotated[Detail, about("how much is told; the verdict is the same")] = "brief"
-    revision: Annotated[
-        RevisionId | UnsetType,
-        about("id of a stored revision to answer from; left out: the active one"),
-    ] = UNSET
-    client_ref: Annotated[
-        ClientRef | UnsetType, about("any text of the caller, to 120 letters; comes back as it is")
-    ] = UNSET
+    answer_in: InUnits = AnswerUnits()
+    detail: HowMuch = "brief"
+    revision: Pinned = UNSET
+    client_ref: Reference = UNSET
 
 
 class PickItem(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):
     """One line of a work order: so many ends of this tube in this fitting series."""
 
-    tube: Annotated[TubeFacts, about("what is known of the tube")] = TubeFacts()
-    fitting: Annotated[FittingFacts, about("what is known of fitting, ring and nut")] = (
-        FittingFacts()
-    )
+    tube: AboutTube = TubeFacts()
+    fitting: AboutFitting = FittingFacts()
     service: Annotated[
         ServiceFacts | UnsetType,
         about("what the line must carry; left out: the assembly is not rated"),
@@ -362,9 +368,7 @@ class PickItem(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc
         Annotated[int, Meta(ge=1, le=1_000_000)] | UnsetType,
         about("tube ends of this line, 1 to 1000000; left out: parts are not counted"),
     ] = UNSET
-    client_ref: Annotated[
-        ClientRef | UnsetType, about("any text of the caller, to 120 letters; comes back as it is")
-    ] = UNSET
+    client_ref: Reference = UNSET
 
 
 class ToolingPickQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):
@@ -378,29 +382,21 @@ class ToolingPickQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_fiel
         Meta(min_length=1, max_length=1000),
         about("lines of the work order, 1 to 1000"),
     ]
-    on: Annotated[
-        date | UnsetType,
-        about("day of the pressing, such as `2026-03-02`; left out: today by the service"),
-    ] = UNSET
+    on: OnDay = UNSET
     tools: Annotated[
         Annotated[dict[Id, CheckedTool], Meta(max_length=1000)] | UnsetType,
         about("gauges and cones on that day by their ids, at most 1000; left out: not known"),
     ] = UNSET
-    answer_in: Annotated[AnswerUnits, about("units of the answer")] = AnswerUnits()
-    detail: Annotated[Detail, about("how much is told; the verdict is the same")] = "brief"
-    revision: Annotated[
-        RevisionId | UnsetType,
-        about("id of a stored revision to answer from; left out: the active one"),
-    ] = UNSET
+    answer_in: InUnits = AnswerUnits()
+    detail: HowMuch = "brief"
+    revision: Pinned = UNSET
 
 
 class SetupCheckQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):
     """Is this setup right? Any part of it, in any order."""
 
-    tube: Annotated[TubeFacts, about("what is known of the tube")] = TubeFacts()
-    fitting: Annotated[FittingFacts, about("what is known of fitting, ring and nut")] = (
-        FittingFacts()
-    )
+    tube: AboutTube = TubeFacts()
+    fitting: AboutFitting = FittingFacts()
     service: Annotated[ServiceFacts, about("what the line must carry")] = ServiceFacts()
     tooling: Annotated[ToolingFacts, about("cone and plate on the bench")] = ToolingFacts()
     press: Annotated[
@@ -424,22 +420,14 @@ class SetupCheckQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_field
     preparation: Annotated[PreparationFacts, about("what was done to the tube end")] = (
         PreparationFacts()
     )
-    on: Annotated[
-        date | UnsetType,
-        about("day of the pressing, such as `2026-03-02`; left out: today by the service"),
-    ] = UNSET
+    on: OnDay = UNSET
     tool_state: Annotated[
         ToolState | UnsetType, about("state of cone and gauge on that day; a setup must state it")
     ] = UNSET
-    answer_in: Annotated[AnswerUnits, about("units of the answer")] = AnswerUnits()
-    detail: Annotated[Detail, about("how much is told; the verdict is the same")] = "brief"
-    revision: Annotated[
-        RevisionId | UnsetType,
-        about("id of a stored revision to answer from; left out: the active one"),
-    ] = UNSET
-    client_ref: Annotated[
-        ClientRef | UnsetType, about("any text of the caller, to 120 letters; comes back as it is")
-    ] = UNSET
+    answer_in: InUnits = AnswerUnits()
+    detail: HowMuch = "brief"
+    revision: Pinned = UNSET
+    client_ref: Reference = UNSET
 
 
 class RatedTube(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):
@@ -508,15 +496,10 @@ class TubeRatingQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_field
         Annotated[float, Meta(ge=0, le=1)] | UnsetType,
         about("ASME B31.3 coefficient Y, 0 to 1, without unit; left out: taken as 0.4"),
     ] = UNSET
-    answer_in: Annotated[AnswerUnits, about("units of the answer")] = AnswerUnits()
-    detail: Annotated[Detail, about("how much is told; the verdict is the same")] = "brief"
-    revision: Annotated[
-        RevisionId | UnsetType,
-        about("id of a stored revision to answer from; left out: the active one"),
-    ] = UNSET
-    client_ref: Annotated[
-        ClientRef | UnsetType, about("any text of the caller, to 120 letters; comes back as it is")
-    ] = UNSET
+    answer_in: InUnits = AnswerUnits()
+    detail: HowMuch = "brief"
+    revision: Pinned = UNSET
+    client_ref: Reference = UNSET
 
 
 Question = PressTargetQuestion | ToolingPickQuestion | SetupCheckQuestion | TubeRatingQuestion

@@ -187,6 +187,12 @@ class Next(Struct, frozen=True, kw_only=True, gc=False):
     code: Annotated[str, about("code of the finding that asks for it")]
 
 
+# What several answers give back, with the sentence that the contract says of it.
+EchoedRef = Annotated[str | UnsetType, about("text of the caller, as it was given")]
+AnsweredDay = Annotated[date | UnsetType, about("day that the question is answered for")]
+ReceivedDay = Annotated[date | UnsetType, about("day by the clock of the service")]
+
+
 class Answer(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """What every answer says: the verdict, what it rests on, and what it was told.
 
@@ -217,9 +223,9 @@ class Answer(Struct, frozen=True, kw_only=True, omit_defaults=True):
 class PressTargetAnswer(Answer, frozen=True, kw_only=True):
     """How far this ring is pressed, or why not."""
 
-    client_ref: Annotated[str | UnsetType, about("text of the caller, as it was given")] = UNSET
-    on: Annotated[date | UnsetType, about("day that the question is answered for")] = UNSET
-    received_on: Annotated[date | UnsetType, about("day by the clock of the service")] = UNSET
+    client_ref: EchoedRef = UNSET
+    on: AnsweredDay = UNSET
+    received_on: ReceivedDay = UNSET
     tool_state: Annotated[ToolState | UnsetType, about("state of the tools, as it was given")] = (
         UNSET
     )
@@ -267,7 +273,7 @@ class PickedItem(Struct, frozen=True, kw_only=True, omit_defaults=True):
     `working` of the answer's `workings`, from 0.
     """
 
-    client_ref: Annotated[str | UnsetType, about("text of the caller, as it was given")] = UNSET
+    client_ref: EchoedRef = UNSET
     verdict: Annotated[Verdict, about("whether to press")]
     headline: Annotated[str, about("one line for a label")]
     next: Annotated[
@@ -327,8 +333,8 @@ class ToolingPickAnswer(Struct, frozen=True, kw_only=True, omit_defaults=True):
     sources: Annotated[
         tuple[SourceNote, ...], about("sources that the answer rests on; full detail")
     ] = ()
-    on: Annotated[date | UnsetType, about("day that the question is answered for")] = UNSET
-    received_on: Annotated[date | UnsetType, about("day by the clock of the service")] = UNSET
+    on: AnsweredDay = UNSET
+    received_on: ReceivedDay = UNSET
     tools: Annotated[
         dict[str, CheckedTool] | UnsetType, about("state of the tools, as it was given")
     ] = UNSET
@@ -351,9 +357,9 @@ class SetupCheckAnswer(Answer, frozen=True, kw_only=True):
     next_fields: Annotated[
         tuple[str, ...], about("JSON pointers of all that is still to be stated; full detail")
     ] = ()
-    client_ref: Annotated[str | UnsetType, about("text of the caller, as it was given")] = UNSET
-    on: Annotated[date | UnsetType, about("day that the question is answered for")] = UNSET
-    received_on: Annotated[date | UnsetType, about("day by the clock of the service")] = UNSET
+    client_ref: EchoedRef = UNSET
+    on: AnsweredDay = UNSET
+    received_on: ReceivedDay = UNSET
     tool_state: Annotated[ToolState | UnsetType, about("state of the tools, as it was given")] = (
         UNSET
     )
@@ -385,7 +391,7 @@ class TubeRatingAnswer(Answer, frozen=True, kw_only=True):
     """What the tube carries by each method; the lowest of those and of the yield limit governs."""
 
     ratings: Annotated[tuple[MethodRating, ...], about("one for each method that could be told")]
-    client_ref: Annotated[str | UnsetType, about("text of the caller, as it was given")] = UNSET
+    client_ref: EchoedRef = UNSET
     governing: Annotated[
         Governing | UnsetType,
         about("what sets the lowest pressure; left out: one of them is not known"),
