@@ -74,6 +74,19 @@ def press_target_of(
     )
 
 
+def forces_of(target: PressTarget) -> PressTarget:
+    """Target without what holds on one press and gauge alone."""
+    return structs.replace(
+        target,
+        dial=UNSET,
+        expected_reading=UNSET,
+        expected_band=UNSET,
+        never_exceed=UNSET,
+        oil_volume=UNSET,
+        pump_strokes=UNSET,
+    )
+
+
 def _conditions(target: Target, ring: Ring) -> Conditions:
     return Conditions(
         lubricate=(*ring.lubricate, *(("thread",) if ring.oil_thread else ())),

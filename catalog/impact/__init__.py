@@ -6,11 +6,15 @@ from catalog.impact.comparing import (
     Progress,
     impact_of,
     questions_of,
+    stop_moves,
     untold,
 )
 from catalog.impact.not_replayed import NOT_REPLAYED
+from catalog.impact.outcomes import dial_of
 from catalog.impact.shapes import (
     ChangeKind,
+    DialMove,
+    DialPart,
     Doubtful,
     End,
     Ground,
@@ -28,6 +32,8 @@ __all__ = [
     "MOST_QUESTIONS",
     "NOT_REPLAYED",
     "ChangeKind",
+    "DialMove",
+    "DialPart",
     "Doubtful",
     "End",
     "Ground",
@@ -40,8 +46,10 @@ __all__ = [
     "RatingChange",
     "TargetChange",
     "Totals",
+    "dial_of",
     "impact_of",
     "questions_of",
+    "stop_moves",
     "untold",
     "with_rows_of",
 ]

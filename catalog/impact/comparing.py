@@ -10,9 +10,11 @@ from msgspec import structs
 from catalog.impact.alike import Likeness, Pair
 from catalog.impact.ends import ends_of, every_end, pairs_of, temperatures_of
 from catalog.impact.not_replayed import NOT_REPLAYED
-from catalog.impact.outcomes import Answered, answered, rated_at
+from catalog.impact.outcomes import Answered, Dial, answered, rated_at
 from catalog.impact.shapes import (
     ChangeKind,
+    DialMove,
+    DialPart,
     End,
     Ground,
     Impact,
@@ -95,18 +97,43 @@ def impact_of(
 def _changed(end: End, press: str, gauge: str, was: Answered, now: Answered) -> TargetChange | None:
     grounds = () if was.grounds == now.grounds else _regrounded(was, now)
     old, new = was.outcome, now.outcome
-    if old == new and not grounds:
+    if (old, was.dial) == (new, now.dial) and not grounds:
         return None
+    dial = () if was.dial is None or now.dial is None else _moves(was.dial, now.dial)
     return TargetChange(
-        kind=_kind(old, new),
+        kind=_kind(old, new, dial),
         end=end,
         press=press,
         gauge=gauge,
-        relative=_relative(old, new),
+        relative=_relative(old, new, dial),
         before=old,
         after=new,
+        stop_moves=stop_moves(was.dial, now.dial),
+        dial=dial,
         grounds=grounds,
     )
+
+
+def _moves(was: Dial, now: Dial) -> tuple[DialMove, ...]:
+    told: list[tuple[DialPart, float | None, float | None]] = [
+        ("reading", was.reading, now.reading),
+        ("low", was.low, now.low),
+        ("high", was.high, now.high),
+        ("never-exceed", was.never_exceed, now.never_exceed),
+    ]
+    moves = [DialMove(of=of, by=_share(old, new)) for of, old, new in told if old != new]
+    if (was.unit, was.graduation) != (now.unit, now.graduation):
+        moves.append(DialMove(of="scale", by=None))
+    return tuple(moves)
+
+
+def stop_moves(was: Dial | None, now: Dial | None) -> int | None:
+    """Graduations from the mark to stop at before to the one after, None across two scales."""
+    if was is None or now is None or was.mark is None or now.mark is None:
+        return None
+    if (was.unit, was.graduation) != (now.unit, now.graduation):
+        return None
+    return round((now.mark - was.mark) / (now.graduation * FACTOR[now.unit]))
 
 
 def _regrounded(was: Answered, now: Answered) -> tuple[Ground, ...]:
@@ -122,14 +149,14 @@ def _regrounded(was: Answered, now: Answered) -> tuple[Ground, ...]:
     return tuple(told)
 
 
-def _kind(old: Outcome, new: Outcome) -> ChangeKind:
+def _kind(old: Outcome, new: Outcome, dial: Collection[DialMove]) -> ChangeKind:
     """Gravest thing that differs; the grounds do where nothing else does."""
     if old.allowed != new.allowed:
         return "newly-allowed" if new.allowed else "newly-refused"
     said = (old.verdict, old.codes) != (new.verdict, new.codes)
     if said and not old.allowed:
         return "refused-otherwise"
-    if old != structs.replace(
+    if dial or old != structs.replace(
         new, verdict=old.verdict, codes=old.codes, cone=old.cone, plate=old.plate
     ):
         return "target-changed"
@@ -138,32 +165,20 @@ def _kind(old: Outcome, new: Outcome) -> ChangeKind:
     return "cautions-changed" if said else "grounds-changed"
 
 
-def _relative(old: Outcome, new: Outcome) -> float:
+def _relative(old: Outcome, new: Outcome, dial: Iterable[DialMove]) -> float:
     """Largest relative change of force, ceiling or reading; 0 where there is nothing to compare."""
     told = [(old.force_kn, new.force_kn), (old.ceiling_kn, new.ceiling_kn)]
     told += [(old.force_low_kn, new.force_low_kn), (old.force_high_kn, new.force_high_kn)]
-    if old.unit is not None and new.unit is not None:
-        was, now = FACTOR[old.unit], FACTOR[new.unit]
-        for before, after in (
-            (old.reading, new.reading),
-            (old.low, new.low),
-            (old.high, new.high),
-            (old.never_exceed, new.never_exceed),
-        ):
-            told.append(
-                (
-                    None if before is None else before * was,
-                    None if after is None else after * now,
-                )
-            )
-    return _largest(told)
+    return max(_largest(told), *(abs(move.by) for move in dial if move.by is not None), 0.0)
 
 
 def _largest(told: Iterable[tuple[float | None, float | None]]) -> float:
-    return max(
-        (abs(after / before - 1) for before, after in told if before and after is not None),
-        default=0.0,
-    )
+    shares = (_share(before, after) for before, after in told)
+    return max((abs(share) for share in shares if share is not None), default=0.0)
+
+
+def _share(before: float | None, after: float | None) -> float | None:
+    return after / before - 1 if before and after is not None else None
 
 
 def _is_done_by(index: Index, end: End, pairs: Iterable[Pair]) -> bool:
@@ -217,7 +232,10 @@ def _weight(change: TargetChange) -> float:
     """How far a change comes first: one whose numbers came or went before any that moved."""
     old, new = structs.asdict(change.before), structs.asdict(change.after)
     both = change.before.allowed and change.after.allowed
-    came_or_went = both and any((old[name] is None) != (new[name] is None) for name in old)
+    came_or_went = both and (
+        any((old[name] is None) != (new[name] is None) for name in old)
+        or any(move.by is None and move.of != "scale" for move in change.dial)
+    )
     return math.inf if came_or_went else change.relative
 
 

@@ -8,7 +8,7 @@ from catalog.answers.judging import judged
 from catalog.answers.shapes import PressTarget
 from catalog.impact.shapes import Doubtful, End, LimitName, Outcome, Rated, RatedLimit
 from catalog.index import Index
-from catalog.quantities import FACTOR, Length, Pressure, Temperature
+from catalog.quantities import FACTOR, Length, Pressure, Quantity, Temperature
 from catalog.questions import (
     AnswerUnits,
     FittingFacts,
@@ -20,6 +20,7 @@ from catalog.questions import (
 from catalog.rows import Gauge
 from catalog.rules import RULES
 from catalog.setup.resolving import Setup, pick_setup, press_target_setup
+from catalog.terms import PressureUnit
 
 _DOUBTFUL: Final[dict[str, Doubtful]] = {
     "data.memory": "memory",
@@ -35,10 +36,26 @@ _LIMITS: Final[dict[tuple[str, str], LimitName]] = {
 }
 
 
+class Dial(Struct, frozen=True, kw_only=True, gc=False):
+    """Readings of an answer [MPa], which are compared and not told, and the scale they stand on.
+
+    At contact there is no mark to stop at: `reading`, `low` and `high` are what is expected.
+    """
+
+    unit: PressureUnit
+    graduation: float
+    mark: float | None
+    reading: float | None
+    low: float | None
+    high: float | None
+    never_exceed: float | None
+
+
 class Answered(Struct, frozen=True, kw_only=True, gc=False):
-    """Outcome of a question, and the rows that each caution of the data names."""
+    """Outcome of a question, its readings, and the rows that each caution of the data names."""
 
     outcome: Outcome
+    dial: Dial | None
     grounds: tuple[tuple[Doubtful, tuple[str, ...]], ...]
 
 
@@ -52,8 +69,11 @@ def answered(index: Index, end: End, press: str, gauge: str) -> Answered:
         cone=None if setup.cone is None else setup.cone.id,
         plate=None if setup.plate is None else setup.plate.id,
     )
+    # A refused answer is compared by why it is refused: nobody may press by its numbers.
+    target = found.target if bare.allowed else None
     return Answered(
-        outcome=_told(bare, found.target, setup.gauge),
+        outcome=_told(bare, target),
+        dial=None if target is None or setup.gauge is None else dial_of(target, setup.gauge),
         grounds=tuple((_DOUBTFUL[f.code], f.basis) for f in found.findings if f.code in _DOUBTFUL),
     )
 
@@ -114,14 +134,9 @@ def _fitting(end: End) -> FittingFacts:
     )
 
 
-def _told(bare: Outcome, target: PressTarget | None, gauge: Gauge | None) -> Outcome:
-    # A refused answer is compared by why it is refused: nobody may press by its numbers.
-    if target is None or not bare.allowed:
+def _told(bare: Outcome, target: PressTarget | None) -> Outcome:
+    if target is None:
         return bare
-    dial = None if target.dial is UNSET else target.dial
-    expected = None if target.expected_reading is UNSET else target.expected_reading.value
-    window = target.expected_band if dial is None else dial
-    limit = None if target.never_exceed is UNSET else target.never_exceed.value
     return structs.replace(
         bare,
         finish=target.finish,
@@ -129,10 +144,24 @@ def _told(bare: Outcome, target: PressTarget | None, gauge: Gauge | None) -> Out
         force_low_kn=target.force_band.low.value,
         force_high_kn=target.force_band.high.value,
         ceiling_kn=None if target.ceiling is UNSET else target.ceiling.value,
-        reading=expected if dial is None else dial.stop_at.value,
-        low=None if window is UNSET else window.low.value,
-        high=None if window is UNSET else window.high.value,
-        marks=None if dial is None else dial.marks,
-        never_exceed=limit,
-        unit=None if gauge is None else gauge.unit,
+        marks=None if target.dial is UNSET else target.dial.marks,
+    )
+
+
+def dial_of(target: PressTarget, gauge: Gauge) -> Dial:
+    """Readings of a target on a gauge."""
+
+    def mpa(reading: Quantity | UnsetType) -> float | None:
+        return None if reading is UNSET else reading.value * FACTOR[gauge.unit]
+
+    mark = UNSET if target.dial is UNSET else target.dial.stop_at
+    window = target.expected_band if target.dial is UNSET else target.dial
+    return Dial(
+        unit=gauge.unit,
+        graduation=gauge.graduation,
+        mark=mpa(mark),
+        reading=mpa(target.expected_reading if mark is UNSET else mark),
+        low=None if window is UNSET else mpa(window.low),
+        high=None if window is UNSET else mpa(window.high),
+        never_exceed=mpa(target.never_exceed),
     )

@@ -4,7 +4,7 @@ from typing import Annotated, Literal
 
 from msgspec import Struct
 
-from catalog.terms import Family, Finish, InsertState, PressureUnit, RingStyle, Verdict
+from catalog.terms import Family, Finish, InsertState, RingStyle, Verdict
 from catalog.wanted import about
 
 ChangeKind = Literal[
@@ -18,6 +18,9 @@ ChangeKind = Literal[
 ]
 Doubtful = Literal["memory", "demonstration"]
 """What an answer warns of by `data.memory` and by `data.demonstration`."""
+DialPart = Literal["reading", "low", "high", "never-exceed", "scale"]
+"""What of a dial can move: the mark to stop at (at contact the reading expected), the ends of the
+window, the reading that is never exceeded; `scale` is its unit or its graduation."""
 LimitName = Literal["tube-static", "tube-pulsating", "tube-yield", "fitting", "seal"]
 
 
@@ -35,10 +38,10 @@ class End(Struct, frozen=True, order=True, kw_only=True, forbid_unknown_fields=T
 
 
 class Outcome(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):
-    """What a press target says: its verdict, the codes behind it, the tooling, and the numbers.
+    """What a press target says: its verdict, the codes behind it, the tooling, and the forces.
 
-    Readings are in the unit of the dial; None where the answer has none, as where it is refused.
-    `low` and `high` are the window, at contact where contact is expected.
+    None where the answer has none, as where it is refused. No reading is here: a report holds many
+    sizes, and a list of readings by size would be pressed by on the wrong press.
     """
 
     verdict: Annotated[Verdict, about("whether to press")]
@@ -52,14 +55,7 @@ class Outcome(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=
     force_low_kn: Annotated[float | None, about("least force of the band in kN")] = None
     force_high_kn: Annotated[float | None, about("greatest force of the band in kN")] = None
     ceiling_kn: Annotated[float | None, about("force that is never exceeded, in kN")] = None
-    reading: Annotated[
-        float | None, about("mark to stop at, in `unit`; null where there is no dial")
-    ] = None
-    low: Annotated[float | None, about("least reading of the window, in `unit`")] = None
-    high: Annotated[float | None, about("greatest reading of the window, in `unit`")] = None
-    marks: Annotated[int | None, about("graduations inside the window")] = None
-    never_exceed: Annotated[float | None, about("reading that is never exceeded, in `unit`")] = None
-    unit: Annotated[PressureUnit | None, about("unit of the dial")] = None
+    marks: Annotated[int | None, about("graduations inside the window of the dial")] = None
 
     @property
     def allowed(self) -> bool:
@@ -75,6 +71,19 @@ class Ground(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=F
     after: Annotated[tuple[Doubtful, ...], about("what it warns of now")]
 
 
+class DialMove(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):
+    """What moved on the dial of a press and gauge, as a share of where it was."""
+
+    of: Annotated[DialPart, about("what moved")]
+    by: Annotated[
+        float | None,
+        about(
+            "relative change, without unit, below 0 where it is less now; null where it came, went "
+            "or is no number"
+        ),
+    ]
+
+
 class TargetChange(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):
     """A question that is answered otherwise; `relative` is the largest change of its numbers."""
 
@@ -87,6 +96,14 @@ class TargetChange(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
     ]
     before: Annotated[Outcome, about("the answer before")]
     after: Annotated[Outcome, about("the answer after")]
+    stop_moves: Annotated[
+        int | None,
+        about(
+            "graduations by which the mark to stop at moves, below 0 where it is lower now; null "
+            "where either answer has no such mark, or the scale is another one"
+        ),
+    ]
+    dial: Annotated[tuple[DialMove, ...], about("what moved on the dial")]
     grounds: Annotated[tuple[Ground, ...], about("rows that the answer warns of otherwise")]
 
 

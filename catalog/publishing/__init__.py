@@ -9,6 +9,7 @@ from catalog.publishing.reviewing import (
     review,
 )
 from catalog.publishing.shapes import REPORT_FORMAT, Refusal, Report, Review
+from catalog.publishing.words import counted, dial_text, headline_of, stop_text
 
 __all__ = [
     "REPORT_FORMAT",
@@ -16,9 +17,13 @@ __all__ = [
     "Report",
     "Reporter",
     "Review",
+    "counted",
+    "dial_text",
+    "headline_of",
     "refusals_of",
     "report_bytes",
     "report_digest",
     "report_on",
     "review",
+    "stop_text",
 ]

@@ -11,7 +11,7 @@ from catalog.plausibility import Doubt
 from catalog.revision import Revision
 from catalog.wanted import about
 
-REPORT_FORMAT = 3
+REPORT_FORMAT = 4
 
 
 class Refusal(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=False):

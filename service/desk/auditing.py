@@ -2,11 +2,12 @@
 
 from pathlib import Path
 
+from catalog.publishing import counted
 from service.desk.naming import short
 from service.desk.opening import opened
 from service.desk.reading import tell_json
 from service.desk.refused import FAULT
-from service.desk.telling import Paper, counted
+from service.desk.telling import Paper
 from service.store.records import AuditEntry
 from service.store.verifying import verified
 

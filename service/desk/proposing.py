@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Final
 
 from catalog.loading import Conversion, Limits, tables_from_files
+from catalog.publishing import counted
 from service.current import moment
 from service.desk.callers import caller
 from service.desk.naming import named, short
@@ -13,7 +14,7 @@ from service.desk.opening import data_folder, opened
 from service.desk.progress import replaying
 from service.desk.refused import NOT_UNDERSTOOD, DeskError
 from service.desk.summary import tell_approving, tell_summary
-from service.desk.telling import Paper, counted
+from service.desk.telling import Paper
 from service.office.proposing import MOST_TOLD, Kept, Looked, Sent, keep, look
 from service.settings import settings_from
 

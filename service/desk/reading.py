@@ -6,11 +6,12 @@ from pathlib import Path
 import msgspec
 
 from catalog.differences import differences
+from catalog.publishing import counted
 from catalog.rows import TABLES
 from service.desk.naming import active, named, short
 from service.desk.opening import opened
 from service.desk.refused import NOT_UNDERSTOOD, DeskError
-from service.desk.telling import Paper, counted
+from service.desk.telling import Paper
 from service.desk.wording import ROW_HEADS, row_cells
 from service.office.proposing import stored_revision
 from service.office.states import RevisionState, states_of

@@ -4,14 +4,14 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Final
 
-from catalog.publishing import Report, report_bytes
+from catalog.publishing import Report, counted, report_bytes
 from service.current import moment
 from service.desk.naming import named
 from service.desk.opening import data_folder, opened, operator
 from service.desk.progress import replaying
 from service.desk.refused import DeskError
 from service.desk.summary import CHANGES, tell_approving, tell_doubts, tell_summary
-from service.desk.telling import Paper, counted
+from service.desk.telling import Paper
 from service.desk.wording import (
     CHANGE_HEADS,
     RATING_HEADS,

@@ -7,14 +7,14 @@ from shlex import quote
 
 import msgspec
 
-from catalog.publishing import Report
+from catalog.publishing import Report, counted
 from service.current import moment
 from service.desk.callers import caller
 from service.desk.naming import active, named, short
 from service.desk.opening import data_folder, opened
 from service.desk.reading import activation_text
 from service.desk.refused import NOT_UNDERSTOOD, DeskError
-from service.desk.telling import Paper, counted
+from service.desk.telling import Paper
 from service.office.activating import activate, withdraw
 from service.office.approving import approve
 from service.store.records import Acknowledged, Activation

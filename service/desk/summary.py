@@ -5,11 +5,11 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Final
 
-from catalog.impact import ChangeKind, Totals
+from catalog.impact import ChangeKind
 from catalog.plausibility import Doubt
-from catalog.publishing import Report
+from catalog.publishing import Report, counted, headline_of
 from service.desk.naming import short
-from service.desk.telling import Paper, counted
+from service.desk.telling import Paper
 from service.desk.wording import (
     CHANGE_HEADS,
     RATING_HEADS,
@@ -38,7 +38,10 @@ def tell_summary(paper: Paper, report: Report) -> None:
     """Tell a report in short; a part that is cut names the section that tells all of it."""
     impact = report.impact
     paper.print(f"against {short(report.against)}, by rules {report.rules}")
-    _tell_totals(paper, impact.totals)
+    paper.print(f"{headline_of(report)}.", style="bold")
+    rows = [cells for change in report.rows[: SHOWN + 1] for cells in row_cells(change)]
+    changed = sum(len(row_cells(change)) for change in report.rows)
+    _tell(paper, counted(len(report.rows), "row") + " changed", ROW_HEADS, rows, "rows", changed)
     tell_doubts(paper, "STRONG DOUBTS, each to be acknowledged", _doubts(report, "strong"))
     _tell(
         paper,
@@ -55,9 +58,6 @@ def tell_summary(paper: Paper, report: Report) -> None:
     weak = _doubts(report, "weak")
     tell_doubts(paper, "weak doubts", weak[:SHOWN])
     _tell_more(paper, len(weak), "doubt", "doubts")
-    rows = [cells for change in report.rows[: SHOWN + 1] for cells in row_cells(change)]
-    changed = sum(len(row_cells(change)) for change in report.rows)
-    _tell(paper, counted(len(report.rows), "row") + " changed", ROW_HEADS, rows, "rows", changed)
     if impact.not_replayed:
         tables = ", ".join(impact.not_replayed)
         paper.print(f"not replayed, told by their rows alone: {tables}", style="bold")
@@ -86,24 +86,6 @@ def tell_approving(paper: Paper, report: Report, digest: str, folder: Path) -> N
 
 def _quoted(text: str) -> str:
     return text if (text := shlex.quote(text)).startswith("'") else f"'{text}'"
-
-
-def _tell_totals(paper: Paper, totals: Totals) -> None:
-    lines = [
-        ("newly allowed", totals.newly_allowed),
-        ("newly refused", totals.newly_refused),
-        ("targets changed", totals.target_changed),
-        ("tooling changed", totals.tooling_changed),
-        ("cautions changed", totals.cautions_changed),
-        ("grounds changed", totals.grounds_changed),
-        ("refused otherwise", totals.refused_otherwise),
-        ("ratings changed", totals.ratings_changed),
-        ("coverage lost", totals.coverage_lost),
-        ("coverage gained", totals.coverage_gained),
-    ]
-    asked = f"{counted(totals.questions, 'press target')} and {counted(totals.ratings, 'rating')}"
-    differing = [f"{count} {what}" for what, count in lines if count]
-    paper.print(f"{asked} replayed: {', '.join(differing) or 'all are answered as before'}")
 
 
 def _tell(

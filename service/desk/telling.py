@@ -108,15 +108,6 @@ def tell_refusals(paper: Paper, refusals: Sequence[Refusal]) -> None:
             paper.under(what, indent=4)
 
 
-def counted(count: int, what: str, many: str = "") -> str:
-    """Number with its noun.
-
-    >>> counted(1, "row"), counted(2, "row")
-    ('1 row', '2 rows')
-    """
-    return f"{count} {what}" if count == 1 else f"{count} {many or what + 's'}"
-
-
 def _cells(refusal: Refusal) -> tuple[str, ...]:
     row = refusal.row.removeprefix(f"{refusal.table}/")
     return row, refusal.column, refusal.value, _what(refusal)

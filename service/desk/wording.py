@@ -8,20 +8,20 @@ from catalog.findings import CODES
 from catalog.impact import (
     Doubtful,
     End,
-    Ground,
     LimitName,
     Outcome,
     Rated,
     RatingChange,
     TargetChange,
 )
+from catalog.publishing import counted, dial_text, stop_text
 
 CHANGE_HEADS: Final = ("tube end, press, gauge", "before", "after", "by")
 RATING_HEADS: Final = ("tube end, temperature", "before", "after", "by")
 ROW_HEADS: Final = ("row", "column", "before", "after")
 _CODES_SHOWN: Final = 2
 _LINE: Final = "\n"
-_ALWAYS: Final = {"force", "reading"}
+_ALWAYS: Final = {"force", "marks"}
 
 
 def end_text(end: End, *, between: str = ", ") -> str:
@@ -39,21 +39,21 @@ def end_text(end: End, *, between: str = ", ") -> str:
     return between.join(parts)
 
 
-def outcome_texts(
-    before: Outcome, after: Outcome, grounds: Sequence[Ground] = ()
-) -> tuple[str, str]:
+def change_texts(change: TargetChange) -> tuple[str, str]:
     """What a press target said and says, in short, and always wherein they differ."""
+    before, after = change.before, change.after
     old, new = set(before.codes) - set(after.codes), set(after.codes) - set(before.codes)
     was, now = _tooling(before, after), _tooling(after, before)
-    if before.allowed and after.allowed and _numbers(before) == _numbers(after) and (old or new):
+    moved = _moved(change)
+    same = _numbers(before) == _numbers(after) and not moved
+    if before.allowed and after.allowed and same and (old or new):
         was, now = [*was, _cautions(old)], [*now, _cautions(new)]
-    elif _numbers(before) != _numbers(after) or before.verdict != after.verdict or old or new:
-        was, now = [_outcome_text(before, after), *was], [_outcome_text(after, before), *now]
+    elif not same or before.verdict != after.verdict or old or new:
+        was = [_outcome_text(before, after), *was]
+        now = [_outcome_text(after, before), *moved, *now]
     elif not was:  # the same words and numbers, which rest on rows that are trusted otherwise
-        was, now = (
-            [_grounds((g.row, g.before) for g in grounds)],
-            [_grounds((g.row, g.after) for g in grounds)],
-        )
+        was = [_grounds((g.row, g.before) for g in change.grounds)]
+        now = [_grounds((g.row, g.after) for g in change.grounds)]
     return _LINE.join(was), _LINE.join(now)
 
 
@@ -62,7 +62,7 @@ def change_cells(change: TargetChange, others: int = 0) -> tuple[str, ...]:
     more = f"\nand {others} more" if others else ""
     return (
         f"{end_text(change.end, between=_LINE)}\n{change.press}, {change.gauge}{more}",
-        *outcome_texts(change.before, change.after, change.grounds),
+        *change_texts(change),
         share_text(change.relative),
     )
 
@@ -121,22 +121,28 @@ def _outcome_text(outcome: Outcome, other: Outcome) -> str:
 def _numbers(outcome: Outcome) -> dict[str, str]:
     """Numbers of an outcome by what they are, each as a person reads it."""
     told = {
-        "force": (outcome.force_kn, "kN"),
-        "reading": (outcome.reading, outcome.unit),
-        "never exceed": (outcome.never_exceed, outcome.unit),
-        "window from": (outcome.low, outcome.unit),
-        "window to": (outcome.high, outcome.unit),
-        "ceiling": (outcome.ceiling_kn, "kN"),
-        "force from": (outcome.force_low_kn, "kN"),
-        "force to": (outcome.force_high_kn, "kN"),
+        "force": outcome.force_kn,
+        "ceiling": outcome.ceiling_kn,
+        "force from": outcome.force_low_kn,
+        "force to": outcome.force_high_kn,
     }
-    texts: dict[str, str] = {} if outcome.finish is None else {"finish": outcome.finish}
+    texts = {
+        name: f"{'' if name in _ALWAYS else name + ' '}{value:g} kN"
+        for name, value in told.items()
+        if value is not None
+    }
     if outcome.marks is not None:
-        texts["marks"] = f"{outcome.marks} marks"
-    for name, (value, unit) in told.items():
-        if value is not None:
-            texts[name] = f"{'' if name in _ALWAYS else name + ' '}{value:g} {unit}"
+        texts["marks"] = counted(outcome.marks, "mark")
+    if outcome.finish is not None:
+        texts["finish"] = outcome.finish
     return texts
+
+
+def _moved(change: TargetChange) -> list[str]:
+    """Where the mark to stop at goes; what else moves on the dial only where it stays."""
+    if change.stop_moves:
+        return [f"mark to stop at {stop_text(change)}"]
+    return [dial_text(move) for move in change.dial]
 
 
 def _cautions(codes: set[str]) -> str:

@@ -46,6 +46,7 @@ _MEANINGS: Final[dict[str, str]] = {
     "RowChangeKind": "what became of a row",
     "ChangeKind": "what is answered otherwise by another revision, gravest first",
     "Doubtful": "why an answer warns of a row: it is from memory, or invented",
+    "DialPart": "what of a dial moved; at contact `reading`, `low` and `high` are what is expected",
     "LimitName": "one limit of an assembly",
     "DoubtKind": "what looks wrong in a table",
     "Weight": "a strong doubt must be acknowledged with a reason, a weak one only read",

@@ -8,6 +8,7 @@ from msgspec import Struct, structs
 
 from catalog.findings import CODES
 from catalog.impact import End, Outcome, RatingChange, TargetChange
+from catalog.publishing import dial_text, stop_text
 from catalog.rows import number_text
 from service.pages.figures import NONE, Shift, at_most, percent, shift, window
 
@@ -51,10 +52,9 @@ class Told(Struct, frozen=True, kw_only=True):
     tooling: tuple[Named, ...]
     grounds: tuple[Named, ...]
     pressing: Pressing | None
-    reading: Shift
-    dial: Shift
     marks: Shift
-    never_exceed: Shift
+    stop: str
+    dial: tuple[str, ...]
 
 
 class Group(Struct, frozen=True, kw_only=True):
@@ -159,7 +159,6 @@ def _group(end: End, changes: Sequence[TargetChange], of: int) -> Group:
 
 def _told(change: TargetChange, shared: set[str]) -> Told:
     old, new = change.before, change.after
-    unit = new.unit or old.unit or ""
     pressing = _pressing(old, new)
     return Told(
         pairs=(),
@@ -182,10 +181,9 @@ def _told(change: TargetChange, shared: set[str]) -> Told:
             for ground in change.grounds
         ),
         pressing=pressing if _has_numbers(pressing) else None,
-        reading=_on_dial(shift(old.reading, new.reading, unit=unit), old, new),
-        dial=_on_dial(window((old.low, old.high), (new.low, new.high), unit), old, new),
         marks=Shift(before=_count(old.marks), after=_count(new.marks)),
-        never_exceed=_on_dial(shift(old.never_exceed, new.never_exceed, at_most, unit), old, new),
+        stop=stop_text(change),
+        dial=tuple(dial_text(move) for move in change.dial),
     )
 
 
@@ -212,17 +210,6 @@ def _pressing(old: Outcome, new: Outcome) -> Pressing:
 
 def _has_numbers(pressing: Pressing) -> bool:
     return not (pressing.force.same and pressing.force.before == NONE)
-
-
-def _on_dial(told: Shift, old: Outcome, new: Outcome) -> Shift:
-    """Reading with its own unit on each side, where the dial is another one now."""
-    if None in (old.unit, new.unit) or old.unit == new.unit:
-        return told
-    return Shift(before=_with(told.before, old.unit), after=_with(told.after, new.unit))
-
-
-def _with(text: str, unit: str | None) -> str:
-    return text if text == NONE else f"{text} {unit}"
 
 
 def _count(number: int | None) -> str:

@@ -33,13 +33,13 @@ class Listing(Struct, Generic[T], frozen=True, kw_only=True):
         return self.shown >= LONG
 
 
-def listing(items: Sequence[T], path: str, before: int = 0) -> Listing[T]:
+def listing(items: Sequence[T], path: str, before: int = 0, most: int = SHOWN) -> Listing[T]:
     """The first entries; `before` counts what stands ahead of them in the list at `path`."""
     return Listing(
-        items=tuple(items[:SHOWN]),
-        shown=min(len(items), SHOWN),
+        items=tuple(items[:most]),
+        shown=min(len(items), most),
         count=len(items),
-        rest=f"GET {path}&after={before + SHOWN}",
+        rest=f"GET {path}&after={before + most}",
     )
 
 

@@ -12,15 +12,18 @@ from msgspec import Struct
 
 from catalog.differences import RowChange
 from catalog.impact import ChangeKind, TargetChange
-from catalog.publishing import Report
+from catalog.publishing import Report, headline_of
 from catalog.rows import number_text
 from service.pages.changes import Group, RatingGroup, grouped_changes, grouped_ratings
 from service.pages.figures import visible
 from service.pages.listing import SHOWN, Listing, listing, regrouped
+from service.pages.picture import picture_of
 from service.safety import SAFETY
 from service.store.records import Approval
 
 ROWS_OF_A_WEAK_DOUBT: Final = 20
+FIRST_ROWS: Final = 10
+"""Changed rows that stand at the top; where there are more, all stand further down."""
 
 _HERE: Final = files("service").joinpath("pages")
 _STYLE: Final = _HERE.joinpath("report.css").read_text(encoding="utf-8")
@@ -75,6 +78,7 @@ def report_page(report: Report, digest: str, *, about: ReportAbout) -> bytes:
     impact, path = report.impact, f"/v1/revisions/{report.revision}/report?section="
     strong = [doubt for doubt in report.doubts if doubt.weight == "strong"]
     weak = [doubt for doubt in report.doubts if doubt.weight != "strong"]
+    rows = listing(report.rows, f"{path}rows")
     page = _template().render(
         style=Markup(_STYLE),  # noqa: S704 (our own file, no text of a caller)
         report=report,
@@ -90,7 +94,10 @@ def report_page(report: Report, digest: str, *, about: ReportAbout) -> bytes:
         gained=listing(impact.coverage_gained, f"{path}coverage-gained"),
         changes={kind: _changes(report, kind, path) for kind in _KINDS},
         ratings=_ratings(report, path),
-        rows=_rows(report, path),
+        rows=_by_table(rows),
+        first_rows=_by_table(listing(report.rows, f"{path}rows", most=FIRST_ROWS)),
+        headline=headline_of(report),
+        drawn=picture_of(impact),
         safety=" ".join(SAFETY),
         demonstration=_rests_on_demonstration(impact.changes),
     )
@@ -134,7 +141,7 @@ def _changes(report: Report, kind: ChangeKind, path: str) -> ChangesPart:
     plain = listing(every, f"{path}changes&kind={kind}")
     return ChangesPart(
         listing=regrouped(plain, grouped_changes(plain.items, every)),
-        numbers=any(o.force_kn is not None for c in plain.items for o in (c.before, c.after)),
+        numbers=any(c.dial or c.before.marks or c.after.marks for c in plain.items),
     )
 
 
@@ -143,8 +150,7 @@ def _ratings(report: Report, path: str) -> Listing[RatingGroup]:
     return regrouped(plain, grouped_ratings(plain.items, report.impact.ratings))
 
 
-def _rows(report: Report, path: str) -> Listing[TableRows]:
-    plain = listing(report.rows, f"{path}rows")
+def _by_table(plain: Listing[RowChange]) -> Listing[TableRows]:
     return regrouped(
         plain,
         tuple(

@@ -8,7 +8,9 @@ from litestar.params import FromPath, JSONBody
 from msgspec import UNSET, Struct, UnsetType, structs
 
 from catalog.answers.picking import Picked, picked
+from catalog.answers.pressing import forces_of
 from catalog.answers.shapes import AssemblyRating, Pair, PartsList, PressTarget
+from catalog.impact import dial_of, stop_moves
 from catalog.index import Index
 from catalog.questions import ToolingPickQuestion
 from catalog.setup.day import pick_day
@@ -39,7 +41,10 @@ class ItemOutcome(Struct, frozen=True, kw_only=True):
     insert: Annotated[InsertState | UnsetType, about("whether a support insert is wanted")] = UNSET
     quantities: Annotated[PartsList | UnsetType, about("parts for the ends asked for")] = UNSET
     pairs: Annotated[tuple[Pair, ...], about("presses and gauges that can do it, best first")] = ()
-    target: Annotated[PressTarget | UnsetType, about("how far to press on the first pair")] = UNSET
+    target: Annotated[
+        PressTarget | UnsetType,
+        about("forces to press with; how far on which dial is not told here"),
+    ] = UNSET
     assembly: Annotated[AssemblyRating | UnsetType, about("what the assembly carries")] = UNSET
 
 
@@ -53,6 +58,13 @@ class ItemImpact(Struct, frozen=True, kw_only=True):
     differs: Annotated[tuple[str, ...], about("names of the parts that are not the same")]
     before: Annotated[ItemOutcome, about("the answer before")]
     after: Annotated[ItemOutcome, about("the answer after")]
+    stop_moves: Annotated[
+        int | UnsetType,
+        about(
+            "graduations by which the mark to stop at moves on the first pair, below 0 where it is "
+            "lower now; left out where the pair or its scale is another one, or there is no mark"
+        ),
+    ] = UNSET
     client_ref: Annotated[str | UnsetType, about("text of the caller, as it was given")] = UNSET
 
 
@@ -115,6 +127,7 @@ async def ask_impact(
                     item=number,
                     client_ref=item.client_ref,
                     differs=differs,
+                    stop_moves=_stop_moves(before, after, old, new),
                     before=_short(old),
                     after=_short(new),
                 )
@@ -147,9 +160,22 @@ def _short(item: Picked) -> ItemOutcome:
         insert=item.insert,
         quantities=item.quantities,
         pairs=item.pairs,
-        target=item.target,
+        target=UNSET if item.target is UNSET else forces_of(item.target),
         assembly=item.assembly,
     )
+
+
+def _stop_moves(before: Index, after: Index, old: Picked, new: Picked) -> int | UnsetType:
+    """Graduations between the marks of the two answers, where they are of one press and gauge."""
+    if old.target is UNSET or new.target is UNSET or not (old.pairs and new.pairs):
+        return UNSET
+    was, now = old.pairs[0], new.pairs[0]
+    if (was.press, was.gauge) != (now.press, now.gauge):
+        return UNSET
+    moves = stop_moves(
+        dial_of(old.target, before.gauges[was.gauge]), dial_of(new.target, after.gauges[now.gauge])
+    )
+    return UNSET if moves is None else moves
 
 
 def _named(item: Picked, code: str) -> tuple[str, ...]:

@@ -7,7 +7,7 @@ from msgspec import Struct
 from catalog.differences import RowChange
 from catalog.impact import RatingChange, TargetChange, Totals
 from catalog.plausibility import Doubt
-from catalog.publishing import Report
+from catalog.publishing import Report, headline_of
 from catalog.wanted import about
 
 SHOWN: Final = 100
@@ -21,6 +21,7 @@ class ReportSummary(Struct, frozen=True, kw_only=True):
     count them all.
     """
 
+    headline: Annotated[str, about("what it says in one sentence")]
     digest: Annotated[str, about("sha256 of the whole report, which an approval names")]
     revision: Annotated[str, about("id of the proposed revision")]
     against: Annotated[str, about("id of the revision that it is compared with")]
@@ -42,6 +43,7 @@ class ReportSummary(Struct, frozen=True, kw_only=True):
 def summary_of(report: Report, digest: str) -> ReportSummary:
     """Report in short."""
     return ReportSummary(
+        headline=headline_of(report),
         digest=digest,
         revision=report.revision,
         against=report.against,

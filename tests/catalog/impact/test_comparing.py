@@ -9,11 +9,12 @@ from typing import Any
 import pytest
 from msgspec import structs
 
-from catalog.impact import End, Ground, Impact, impact_of, untold
+from catalog.impact import End, Ground, Impact, TargetChange, impact_of, untold
 from catalog.impact.comparing import KINDS
 from catalog.impact.ends import ends_of, pairs_of, temperatures_of
 from catalog.impact.outcomes import rated_at
 from catalog.index import Index
+from catalog.quantities import FACTOR
 from catalog.revision import Revision
 from tests.catalog.impact.small import (
     END,
@@ -35,6 +36,10 @@ HIGHER = one("targets", TARGET, force_kn=28.6, ceiling_kn=34.3)
 
 def short(found: Impact) -> list[tuple[str, str, str]]:
     return [(change.kind, change.press, change.gauge) for change in found.changes]
+
+
+def moved(change: TargetChange) -> dict[str, float | None]:
+    return {move.of: move.by for move in change.dial}
 
 
 def ends(found: Impact) -> set[End]:
@@ -79,10 +84,16 @@ def test_a_target_that_is_raised_by_hand() -> None:
     first, second, third = found.changes
     assert first.relative == pytest.approx(152.94 / 147 - 1, rel=1e-6)
     assert second.relative == pytest.approx(0.04, rel=1e-6)
-    assert (first.before.reading, first.after.reading) == (140.0, 145.0)
-    assert (first.after.low, first.after.high) == pytest.approx((143.06, 152.94))
-    assert (second.after.low, second.after.high) == pytest.approx((60.228, 64.172))
-    assert (second.before.reading, second.after.reading) == (60.0, 62.0)
+    # From 140 to 145 bar by marks every 5, from 60 to 62 by marks every 1. The ceiling stays, and
+    # with it never exceed.
+    assert (first.stop_moves, second.stop_moves) == (1, 2)
+    assert moved(first) == {
+        "reading": pytest.approx(145 / 140 - 1),
+        "low": pytest.approx(143.06 / 138 - 1),
+        "high": pytest.approx(152.94 / 147 - 1),
+    }
+    assert moved(second)["low"] == pytest.approx(60.228 / 58.16 - 1)
+    assert moved(second)["high"] == pytest.approx(64.172 / 61.84 - 1)
     assert "gauge.too-coarse" in third.before.codes
     assert "gauge.no-mark-in-window" in third.after.codes
     assert (found.totals.target_changed, found.totals.refused_otherwise) == (2, 1)
@@ -163,8 +174,9 @@ def test_another_finish_is_a_changed_target_even_where_its_numbers_stay() -> Non
     )
     assert change.before.codes != change.after.codes
     # Contact is expected from (25.3 + 2.5) x 2 = 55.6 bar on, the window began at 58.16.
-    assert (change.before.reading, change.after.reading) == pytest.approx((60.0, 60.0))
-    assert (change.before.low, change.after.low) == pytest.approx((58.16, 55.6))
+    assert moved(change)["low"] == pytest.approx(55.6 / 58.16 - 1)
+    assert "reading" not in moved(change)
+    assert change.stop_moves is None
     assert change.kind == "target-changed"
     assert change.relative == pytest.approx(1 - 55.6 / 58.16)
 
@@ -252,7 +264,7 @@ def test_tooling_that_changes_with_the_numbers_is_a_changed_target() -> None:
         c for c in found.changes if (c.end, c.press, c.gauge) == (END, "press-b", "gauge-b")
     )
     assert (change.kind, change.after.cone) == ("target-changed", "cone-w")
-    assert (change.before.never_exceed, change.after.never_exceed) == pytest.approx((170.0, 148.5))
+    assert moved(change)["never-exceed"] == pytest.approx(148.5 / 170 - 1)
 
 
 INVENTED = one("sources", "demo", grade="demonstration")
@@ -352,6 +364,28 @@ def _pressed_by(index: Index, end: End, press: str, gauge: str) -> dict[str, Any
     }
 
 
+def _of_the_dial(index: Index, end: End, press: str, gauge: str) -> dict[str, Any]:
+    """Readings of an answer by the parts of a dial, empty where it tells none."""
+    target = _pressed_by(index, end, press, gauge)["target"]
+    window = target.get("dial") or target.get("expected_band", {})
+    told = {
+        "reading": window.get("stop_at", target.get("expected_reading")),
+        "low": window.get("low"),
+        "high": window.get("high"),
+        "never-exceed": target.get("never_exceed"),
+    }
+    return {of: value for of, value in told.items() if value is not None}
+
+
+def _differ(was: dict[str, Any], now: dict[str, Any]) -> set[str]:
+    def in_mpa(told: Any) -> Any:
+        return told and told["value"] * FACTOR[told["unit"]]
+
+    if not (was and now):
+        return set()
+    return {of for of in was | now if in_mpa(was.get(of)) != in_mpa(now.get(of))}
+
+
 _OIL = {"oil_volume", "pump_strokes"}
 _DATA = {"data.memory", "data.demonstration"}
 
@@ -377,8 +411,11 @@ def test_nothing_that_differs_is_missed(name: str) -> None:
     assert len(told) == len(found.changes)
     assert bool(told) == (name != "strength")
     for change in found.changes:
-        assert change.before == outcome_of(before, change.end, change.press, change.gauge)
-        assert change.after == outcome_of(after, change.end, change.press, change.gauge)
+        question = change.end, change.press, change.gauge
+        assert change.before == outcome_of(before, *question)
+        assert change.after == outcome_of(after, *question)
+        told_of = (_of_the_dial(index, *question) for index in (before, after))
+        assert set(moved(change)) - {"scale"} == _differ(*told_of), question
     for rating in found.ratings:
         assert rating.before == rated_at(before, rating.end, rating.temp_c)
         assert rating.after == rated_at(after, rating.end, rating.temp_c)
@@ -390,9 +427,12 @@ def test_backwards_it_is_the_mirror(name: str) -> None:
     back = impact_between(REVISIONS[name], small())
     turned = {"newly-allowed": "newly-refused", "newly-refused": "newly-allowed"}
     assert {
-        (turned.get(c.kind, c.kind), c.end, c.press, c.gauge, c.after, c.before)
+        (turned.get(c.kind, c.kind), c.end, c.press, c.gauge, c.after, c.before, _back(c))
         for c in forth.changes
-    } == {(c.kind, c.end, c.press, c.gauge, c.before, c.after) for c in back.changes}
+    } == {
+        (c.kind, c.end, c.press, c.gauge, c.before, c.after, (c.stop_moves, frozenset(moved(c))))
+        for c in back.changes
+    }
     assert {(c.end, c.temp_c, c.after, c.before) for c in forth.ratings} == {
         (c.end, c.temp_c, c.before, c.after) for c in back.ratings
     }
@@ -401,6 +441,12 @@ def test_backwards_it_is_the_mirror(name: str) -> None:
         back.coverage_lost,
     )
     assert forth.totals.questions == back.totals.questions
+
+
+def _back(change: TargetChange) -> tuple[int | None, frozenset[str]]:
+    """Graduations the other way, and the same parts of the dial."""
+    moves = change.stop_moves
+    return None if moves is None else -moves, frozenset(moved(change))
 
 
 @pytest.mark.parametrize("name", REVISIONS)
@@ -440,6 +486,27 @@ def test_marks_alone_are_a_changed_target() -> None:
     assert (change.before.marks, change.after.marks) == (2, 1)
     assert structs.replace(change.after, marks=2) == change.before
     assert (change.kind, change.relative) == ("target-changed", 0.0)
+    # Its marks are not those of before: by how many the mark to stop at moves cannot be told.
+    assert (change.stop_moves, moved(change)) == (None, {"scale": None})
+
+
+def test_a_dial_is_told_by_shares_and_graduations_and_never_by_a_reading() -> None:
+    # press-b at 210 cm2 instead of 200: every reading falls by a 21st but for the guard of 6.5 bar;
+    # 135.714 is the nominal, 131.738 to 139.69 the window, 135 the only mark of every 5 in it.
+    found = impact(small(one("presses", "press-b", ram_area_cm2=21.0)))
+    (change,) = (c for c in found.changes if (c.end, c.gauge) == (END, "gauge-b"))
+    assert change.before.force_kn == change.after.force_kn == 27.5
+    assert (change.before.marks, change.after.marks, change.stop_moves) == (2, 1, -1)
+    assert moved(change) == {
+        "reading": pytest.approx(135 / 140 - 1),
+        "low": pytest.approx((131.5 / 1.05 + 6.5) / 138 - 1),
+        "high": pytest.approx((153.5 / 1.05 - 6.5) / 147 - 1),
+        "never-exceed": pytest.approx((176.5 / 1.05 - 6.5) / 170 - 1, abs=1e-4),
+    }
+    names = {"stop_at", "reading", "low", "high", "never_exceed", "unit"}
+    assert names.isdisjoint(
+        field for each in (change, change.after) for field in structs.asdict(each)
+    )
 
 
 def test_an_end_that_is_gone_is_still_asked_about() -> None:

@@ -1,11 +1,22 @@
 """Entries of a report in words: what differs is always shown."""
 
+from typing import Any
+
 import pytest
 from msgspec import structs
 
 from catalog.differences import CellChange, RowChange
-from catalog.impact import End, Ground, Outcome, Rated, RatedLimit, RatingChange
-from service.desk.wording import outcome_texts, rating_cells, row_cells, share_text
+from catalog.impact import (
+    DialMove,
+    End,
+    Ground,
+    Outcome,
+    Rated,
+    RatedLimit,
+    RatingChange,
+    TargetChange,
+)
+from service.desk.wording import change_texts, rating_cells, row_cells, share_text
 
 BEFORE = Outcome(
     verdict="allowed-with-cautions",
@@ -17,12 +28,7 @@ BEFORE = Outcome(
     force_low_kn=26.22,
     force_high_kn=30.78,
     ceiling_kn=35.6,
-    reading=145,
-    low=142.6,
-    high=152.4,
     marks=2,
-    never_exceed=170,
-    unit="bar",
 )
 REFUSED = Outcome(
     verdict="rejected",
@@ -32,40 +38,61 @@ REFUSED = Outcome(
 )
 
 
+END = End(
+    series="S",
+    od_mm=16,
+    wall_mm=2,
+    material="e235-n",
+    ring_style="metal",
+    ring_material="carbon-steel",
+    ring="ring-S-metal-carbon-steel",
+    insert="fitted",
+)
+
+
+def changed(before: Outcome, after: Outcome, **more: Any) -> TargetChange:
+    said = {"stop_moves": None, "dial": (), "grounds": (), **more}
+    return TargetChange(
+        kind="target-changed",
+        end=END,
+        press="press-b",
+        gauge="gauge-b",
+        relative=0.0175,
+        before=before,
+        after=after,
+        **said,
+    )
+
+
 @pytest.mark.parametrize(
     ("changes", "told"),
     [
-        (
-            {"force_kn": 29.0, "reading": 150.0, "low": 144.9},
-            ("28.5 kN\n145 bar", "29 kN\n150 bar"),
-        ),
-        ({"reading": 150.0}, ("28.5 kN\n145 bar", "28.5 kN\n150 bar")),
+        ({"force_kn": 29.0}, ("28.5 kN\n2 marks", "29 kN\n2 marks")),
         (
             {"ceiling_kn": 36.3},
-            ("28.5 kN\n145 bar\nceiling 35.6 kN", "28.5 kN\n145 bar\nceiling 36.3 kN"),
-        ),
-        (
-            {"never_exceed": 171.0},
-            ("28.5 kN\n145 bar\nnever exceed 170 bar", "28.5 kN\n145 bar\nnever exceed 171 bar"),
+            ("28.5 kN\n2 marks\nceiling 35.6 kN", "28.5 kN\n2 marks\nceiling 36.3 kN"),
         ),
         ({"codes": ("data.assumed", "data.memory")}, ("without", "data.memory")),
         ({"codes": ()}, ("data.assumed", "without")),
-        ({"marks": 1}, ("28.5 kN\n145 bar\n2 marks", "28.5 kN\n145 bar\n1 marks")),
+        ({"marks": 1}, ("28.5 kN\n2 marks", "28.5 kN\n1 mark")),
+        (
+            {"marks": None, "finish": "at-contact"},
+            ("28.5 kN\n2 marks", "28.5 kN\nat-contact"),
+        ),
         ({"cone": "cone-b"}, ("cone cone-S-16", "cone cone-b")),
         ({"plate": None, "codes": ()}, ("plate plate-16\ndata.assumed", "plate none\nwithout")),
         (
             {"cone": "cone-b", "force_kn": 29.0},
-            ("28.5 kN\n145 bar\ncone cone-S-16", "29 kN\n145 bar\ncone cone-b"),
+            ("28.5 kN\n2 marks\ncone cone-S-16", "29 kN\n2 marks\ncone cone-b"),
         ),
     ],
     ids=[
         "force",
-        "reading",
         "ceiling",
-        "never exceed",
         "a caution more",
         "a caution less",
         "marks",
+        "at contact",
         "cone",
         "plate and a caution",
         "cone and force",
@@ -74,7 +101,22 @@ REFUSED = Outcome(
 def test_numbers_and_cautions_that_differ_are_shown(
     changes: dict[str, object], told: tuple[str, str]
 ) -> None:
-    assert outcome_texts(BEFORE, structs.replace(BEFORE, **changes)) == told
+    assert change_texts(changed(BEFORE, structs.replace(BEFORE, **changes))) == told
+
+
+def test_a_dial_is_told_by_graduations_or_by_shares() -> None:
+    limit = DialMove(of="never-exceed", by=-0.021)
+    for moves, told in (
+        (2, "mark to stop at +2 graduations"),
+        (-1, "mark to stop at -1 graduation"),
+        (0, "never exceed -2.1 %"),
+        (None, "never exceed -2.1 %"),
+    ):
+        change = changed(BEFORE, BEFORE, stop_moves=moves, dial=(limit,))
+        assert change_texts(change) == ("28.5 kN\n2 marks", f"28.5 kN\n2 marks\n{told}")
+    scale, came = DialMove(of="scale", by=None), DialMove(of="low", by=None)
+    _, after = change_texts(changed(BEFORE, BEFORE, dial=(came, scale)))
+    assert after.endswith("window from came or went\nanother scale")
 
 
 @pytest.mark.parametrize("outcome", [BEFORE, REFUSED], ids=["allowed", "refused"])
@@ -82,29 +124,32 @@ def test_where_only_the_grounds_differ_they_are_told(outcome: Outcome) -> None:
     rows = ("targets/S/16", "gauges/gauge-b", "presses/press-b")
     grounds = [Ground(row=row, before=("demonstration",), after=("memory",)) for row in rows]
     grounds[1] = structs.replace(grounds[1], after=())
-    assert outcome_texts(outcome, outcome, grounds) == (
+    assert change_texts(changed(outcome, outcome, grounds=tuple(grounds))) == (
         "targets/S/16: demonstration\ngauges/gauge-b: demonstration\nand 1 more",
         "targets/S/16: memory\ngauges/gauge-b: no caution\nand 1 more",
     )
     other = structs.replace(outcome, cone="cone-b")
-    assert outcome_texts(outcome, other, grounds) == ("cone cone-S-16", "cone cone-b")
+    assert change_texts(changed(outcome, other, grounds=tuple(grounds))) == (
+        "cone cone-S-16",
+        "cone cone-b",
+    )
 
 
 def test_of_a_refusal_the_codes_are_shown_that_are_new() -> None:
-    before, after = outcome_texts(
-        structs.replace(REFUSED, codes=("gauge.too-coarse", "data.memory")), REFUSED
+    before, after = change_texts(
+        changed(structs.replace(REFUSED, codes=("gauge.too-coarse", "data.memory")), REFUSED)
     )
     assert before == "rejected:\ngauge.too-coarse"
     # Cautions do not refuse, and are not counted.
     assert after == "rejected:\ntooling.force-rating\npress.too-small\nand 1 more"
-    assert outcome_texts(BEFORE, REFUSED)[0] == "28.5 kN\n145 bar"
+    assert change_texts(changed(BEFORE, REFUSED))[0] == "28.5 kN\n2 marks"
 
 
-def test_a_target_at_contact_has_no_reading() -> None:
+def test_a_target_at_contact_has_no_marks() -> None:
     contact = Outcome(
         verdict="allowed", codes=(), cone="c", plate="p", finish="at-contact", force_kn=12.5
     )
-    before, after = outcome_texts(contact, structs.replace(contact, force_kn=13.0))
+    before, after = change_texts(changed(contact, structs.replace(contact, force_kn=13.0)))
     assert (before, after) == ("12.5 kN", "13 kN")
 
 
@@ -128,18 +173,8 @@ def test_ratings_are_told_with_what_governs_them() -> None:
         pulsating_bar=160.0,
         limits=(RatedLimit(of="tube-static", bar=245.0), RatedLimit(of="fitting", bar=400.0)),
     )
-    end = End(
-        series="S",
-        od_mm=16,
-        wall_mm=2,
-        material="e235-n",
-        ring_style="metal",
-        ring_material="carbon-steel",
-        ring="ring-S-metal-carbon-steel",
-        insert="fitted",
-    )
     change = RatingChange(
-        end=end, temp_c=20, relative=0, moved=("tube-static", "fitting"), before=none, after=some
+        end=END, temp_c=20, relative=0, moved=("tube-static", "fitting"), before=none, after=some
     )
     assert rating_cells(change) == (
         "S 16 x 2 e235-n\nring-S-metal-carbon-steel\ninsert fitted\nat 20 degC",

@@ -32,6 +32,23 @@ def with_changes(report: Report, *changes: TargetChange) -> Report:
     return structs.replace(report, impact=structs.replace(report.impact, changes=changes))
 
 
+def changed(report: Report, after: Outcome, **more: Any) -> TargetChange:
+    """A press target of the first changed end of a report, and what it says now."""
+    said: dict[str, Any] = {
+        "kind": "target-changed",
+        "end": report.impact.changes[0].end,
+        "press": "p",
+        "gauge": "g",
+        "relative": 0.1,
+        "before": allowed(),
+        "after": after,
+        "stop_moves": None,
+        "dial": (),
+        "grounds": (),
+    }
+    return TargetChange(**{**said, **more})
+
+
 def allowed(**more: Any) -> Outcome:
     """A press target with round numbers."""
     numbers: dict[str, Any] = {
@@ -42,12 +59,7 @@ def allowed(**more: Any) -> Outcome:
         "force_low_kn": 25.3,
         "force_high_kn": 29.7,
         "ceiling_kn": 34.4,
-        "reading": 350.0,
-        "low": 333.5,
-        "high": 360.5,
         "marks": 6,
-        "never_exceed": 400.0,
-        "unit": "bar",
     }
     return Outcome(verdict="allowed", codes=(), **{**numbers, **more})
 

@@ -9,7 +9,8 @@ import pytest
 from catalog.answers.picking import picked
 from catalog.compiling import compile_revision
 from catalog.questions import AnswerUnits, PickItem
-from catalog.revision import Revision, revision_of
+from catalog.revision import Revision, revision_of, rows_of
+from catalog.rows import Gauge
 from tests.service.publishing.shop import Shop, proposed, refused
 from tests.service.publishing.tables import PLAIN, end, revised, small, with_row
 
@@ -38,6 +39,14 @@ def items() -> list[dict[str, Any]]:
 
 
 ITEMS = items()
+ON_A_DIAL = {
+    "dial",
+    "expected_reading",
+    "expected_band",
+    "never_exceed",
+    "oil_volume",
+    "pump_strokes",
+}
 CHANGES: dict[str, Callable[[], Revision]] = {
     "a force": revised,
     "a rated pressure": lambda: with_row("sizes/S/20", rated_pressure_bar=250.0),
@@ -61,8 +70,42 @@ def test_exactly_the_items_whose_answer_differs(change: str, shop: Shop) -> None
         one = {"items": [ITEMS[changed["item"]]], "detail": "full"}
         now = shop.post("/v1/tooling-picks", one).json()["items"][0]
         assert changed["before"]["verdict"] == now["verdict"]
-        assert changed["before"].get("target") == now.get("target")
+        forces = {k: v for k, v in now.get("target", {}).items() if k not in ON_A_DIAL}
+        assert changed["before"].get("target", {}) == forces
         assert changed["before"].get("assembly") == now.get("assembly")
+
+
+def test_no_item_is_told_a_reading_but_by_how_many_graduations_its_mark_moves(shop: Shop) -> None:
+    body = {"items": ITEMS, "detail": "full"}
+    higher = revised(100)  # 30 kN, 28.5 before
+    proposed(shop.store, higher)
+    before = shop.post("/v1/tooling-picks", body).json()["items"]
+    changed = impact(shop, higher.id)["changed"]
+    shop.publish(higher)
+    after = shop.post("/v1/tooling-picks", body).json()["items"]
+    moved = 0
+    for each in changed:
+        assert ON_A_DIAL.isdisjoint(each["before"].get("target", {}))
+        assert ON_A_DIAL.isdisjoint(each["after"].get("target", {}))
+        old, new = before[each["item"]], after[each["item"]]
+        told = _mark(old), _mark(new)
+        if None in told or old["pairs"][0]["gauge"] != new["pairs"][0]["gauge"]:
+            assert "stop_moves" not in each
+            continue
+        was, now = told
+        assert was is not None
+        assert now is not None
+        gauge = old["pairs"][0]["gauge"]
+        graduation = next(g.graduation for g in rows_of(small(), Gauge) if g.id == gauge)
+        assert each["stop_moves"] == pytest.approx((now - was) / graduation)
+        moved += each["stop_moves"] != 0
+    assert moved
+
+
+def _mark(item: dict[str, Any]) -> float | None:
+    """Mark to stop at of an item, None where it is not allowed or has none."""
+    value: float | None = item.get("target", {}).get("dial", {}).get("stop_at", {}).get("value")
+    return value
 
 
 def differing(before: Revision, after: Revision) -> Iterator[tuple[int, set[str]]]:
