@@ -3,6 +3,7 @@
 `uv run --group clients python -m tests.contract.clients`: TypeScript, two Python generators, two
 linters, and Kotlin and Swift, whose unions are read, since no compiler of theirs is at hand. Each
 is generated with default flags; what is set stands in the files of this folder, with its reason.
+The report, which persons read, is held against axe-core here, whose package comes with the others.
 """
 
 import os
@@ -15,8 +16,12 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Final
 
+from catalog.publishing import report_digest, review
 from catalog.seed import shipped_revision
 from service.edge.contract import PATH
+from service.pages.report import report_page
+from tests.service.pages.axe import violations
+from tests.service.pages.reports import about, edited
 from tests.service.publishing.shop import opened, seeded
 
 BESIDE: Final = Path(sys.executable).parent
@@ -140,12 +145,31 @@ def mobile(folder: Path, _asked: Asked) -> None:
         sys.stdout.write(f"{language}: {len(models)} files, every union as it is\n")
 
 
+def accessible(folder: Path, _asked: Asked) -> None:
+    """The report, wide and on a phone: axe-core finds nothing; a page with a lapse is found out."""
+    shipped = shipped_revision()
+    report = review(edited(shipped), [], shipped, shipped).report
+    if report is None:
+        message = "there is no report to look at"
+        raise NotShownError(message)
+    page = report_page(report, report_digest(report), about=about(report)).decode()
+    axe = folder / "node_modules" / "axe-core" / "axe.min.js"
+    if not violations(page.replace('<html lang="en">', "<html>"), axe, folder, 1280):
+        message = "axe passes a page without a language"
+        raise NotShownError(message)
+    for width_px in (1280, 390):
+        if found := violations(page, axe, folder, width_px):
+            message = "\n".join([f"the report, {width_px} px wide:", *found])
+            raise NotShownError(message)
+
+
 CLIENTS: Final[tuple[Callable[[Path, Asked], None], ...]] = (
     linted,
     typescript,
     python_client,
     python_models,
     mobile,
+    accessible,
 )
 
 
@@ -171,7 +195,7 @@ def _made(folder: Path, asked: Asked) -> int:
     except NotShownError as error:
         sys.stderr.write(f"{error}\n")
         return 1
-    sys.stdout.write(f"{len(CLIENTS)} kinds of client hold what the contract says\n")
+    sys.stdout.write(f"{len(CLIENTS)} kinds hold: what the contract says, and the report\n")
     return 0
 
 
