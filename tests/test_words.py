@@ -1,7 +1,7 @@
 """Words that are no longer used: each has one name of today, and a fitter could mistake some."""
 
 import re
-import subprocess
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -35,17 +35,19 @@ BANNED = {
 }
 
 
+ROOMS = ("catalog", "service", "tests", "openapi", "docker")
+MADE = {"__pycache__", "node_modules"}
+"""Folders of what programs make: there need be no git that would know them."""
+
+
+@cache
 def _texts() -> dict[str, str]:
-    listed = subprocess.run(["git", "ls-files"], cwd=HERE, capture_output=True, check=True)
-    names = listed.stdout.decode().splitlines()
-    rooms = ("catalog/", "service/", "tests/", "openapi/", "docker/", "README", "DEVELOPERS")
+    files = [*HERE.glob("*.md"), *(file for room in ROOMS for file in (HERE / room).rglob("*"))]
+    named = {file.relative_to(HERE).as_posix(): file for file in files if file.is_file()}
     return {
-        name: (HERE / name).read_text(encoding="utf-8")
-        for name in names
-        if name.startswith(rooms)
-        and not name.startswith(SPARED)
-        and name not in OLDER
-        and (HERE / name).is_file()
+        name: file.read_text(encoding="utf-8")
+        for name, file in sorted(named.items())
+        if MADE.isdisjoint(file.parts) and not name.startswith(SPARED) and name not in OLDER
     }
 
 
