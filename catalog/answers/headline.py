@@ -1,13 +1,17 @@
 """The one line of an answer, for a phone or a label."""
 
-from math import ceil, floor
+from typing import Final
 
 from msgspec import UNSET, UnsetType
 
 from catalog.answers.shapes import Next, PressTarget
+from catalog.figures import DUST_FREE, at_least, at_most
 from catalog.findings import Finding
 from catalog.quantities import Quantity
 from catalog.terms import Verdict
+
+_DIGITS: Final = 3
+"""Significant digits that an eye can read off a dial; whole numbers stand in full."""
 
 
 def headline(
@@ -32,38 +36,41 @@ def how_far(target: PressTarget) -> str:
     INVARIANT: rounding never widens a window and never raises a limit.
     """
     limit = target.never_exceed
-    never = "" if limit is UNSET else f", never above {_down(limit.value):g}"
-    if target.dial is not UNSET:
-        stop, low, high = target.dial.stop_at, target.dial.low.value, target.dial.high.value
-        window = f"{min(_up(low), stop.value):g} to {max(_down(high), stop.value):g}"
-        return f"stop at {_text(stop)}, window {window}{never}"
+    if target.dial is not UNSET and limit is not UNSET:
+        stop, dial = target.dial.stop_at, target.dial
+        low, high = _between(dial.low.value, stop.value, dial.high.value)
+        never = _not_below(high, limit.value)
+        return f"stop at {_text(stop)}, window {low} to {high}, never above {never}"
     if target.expected_band is not UNSET and limit is not UNSET:
-        band = target.expected_band
-        expected = f"{_up(band.low.value):g} to {_down(band.high.value):g} {limit.unit}"
-        return f"press until the nut meets the cone, expected at {expected}{never}"
-    least, most = target.force_band.low.value, target.force_band.high.value
-    return f"force {_text(target.force)}, between {_up(least):g} and {_down(most):g}"
+        least, most = target.expected_band.low.value, target.expected_band.high.value
+        low, high = _between(least, (least + most) / 2, most)
+        expected = f"{low} to {high} {limit.unit}, never above {_not_below(high, limit.value)}"
+        return f"press until the nut meets the cone, expected at {expected}"
+    band = target.force_band
+    low, high = _between(band.low.value, target.force.value, band.high.value)
+    return f"force {_text(target.force)}, between {low} and {high}"
 
 
-def at_most(told: Quantity) -> str:
+def limit_text(told: Quantity) -> str:
     """Quantity as a headline shows a limit: rounded down."""
-    return f"{_down(told.value):g} {told.unit}"
+    return f"{at_most(told.value, _DIGITS)} {told.unit}"
 
 
 def _text(told: Quantity) -> str:
     return f"{told.value:g} {told.unit}"
 
 
-def _step(value: float) -> int:
-    """Parts of a unit that an eye can read off a dial: whole numbers from 100 up."""
-    return next((step for step in (1, 10, 100) if abs(value) * step >= 100), 1000)
+def _between(low: float, inside: float, high: float) -> tuple[str, str]:
+    """Ends of a window rounded inward, with more digits where fewer would leave `inside` out."""
+    least = most = ""
+    for digits in range(_DIGITS, DUST_FREE + 1):
+        least, most = at_least(low, digits), at_most(high, digits)
+        if float(least) <= inside <= float(most):
+            break
+    return least, most
 
 
-def _up(value: float) -> float:
-    step = _step(value)
-    return ceil(value * step) / step
-
-
-def _down(value: float) -> float:
-    step = _step(value)
-    return floor(value * step) / step
+def _not_below(end: str, limit: float) -> str:
+    """Limit rounded down, but never below the end of the window that stands beside it."""
+    told = (at_most(limit, digits) for digits in range(_DIGITS, DUST_FREE + 1))
+    return next((text for text in told if float(text) >= float(end)), end)

@@ -14,7 +14,7 @@ from catalog.answers.grounds import (
     sources_of,
     unstated,
 )
-from catalog.answers.headline import at_most, headline
+from catalog.answers.headline import headline, limit_text
 from catalog.answers.shapes import Assumption, MethodRating, TubeRatingAnswer
 from catalog.answers.sheet import Sheet, given, plain
 from catalog.answers.standing import standing_raised
@@ -95,7 +95,7 @@ def tube_rating(
 
 def _carried(governing: Governing | None, lowest: Mapping[str, Quantity | None]) -> str:
     pressure = None if governing is None else lowest[governing]
-    return "" if pressure is None else f"carries {at_most(pressure)}, {governing} governs"
+    return "" if pressure is None else f"carries {limit_text(pressure)}, {governing} governs"
 
 
 def _is_told(setup: TubeRatingSetup, rated: Rated) -> bool:

@@ -6,11 +6,12 @@ from typing import Final, TypeVar
 
 from msgspec import Struct, structs
 
+from catalog.figures import at_most
 from catalog.findings import CODES
 from catalog.impact import End, Outcome, RatingChange, TargetChange
 from catalog.publishing import dial_text, stop_text
 from catalog.rows import number_text
-from service.pages.figures import NONE, Shift, at_most, percent, shift, window
+from service.pages.figures import NONE, Shift, percent, shift, window
 
 _BLOCKING: Final = {"reject", "unknown"}
 

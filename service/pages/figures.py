@@ -2,16 +2,14 @@
 
 import unicodedata
 from collections.abc import Callable, Iterable
-from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
 from typing import Final
 
 from markupsafe import Markup
 from msgspec import Struct
 
-DIGITS: Final = 5
-"""Significant digits of a number on a page; more where before and after would look the same."""
+from catalog.figures import DIGITS, DUST_FREE, at_least, at_most, figure
+
 NONE: Final = "none"
-_DUST_FREE: Final = 10
 _HIDING: Final = {"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"}
 """Kinds of letters that cannot be seen, or that turn the ones beside them around."""
 
@@ -29,38 +27,6 @@ class Shift(Struct, frozen=True, kw_only=True):
     def same(self) -> bool:
         """Whether one text says both."""
         return self.before == self.after
-
-
-def figure(value: float, digits: int = DIGITS, rounding: str = ROUND_HALF_EVEN) -> str:
-    """Plain text of a number at so many significant digits, whole numbers in full.
-
-    >>> figure(166.0336), figure(0.30000000000000004), figure(123456.0), figure(-40.0)
-    ('166.03', '0.3', '123456', '-40')
-    """
-    number = Decimal(f"{value:.{max(digits, _DUST_FREE)}g}")
-    if number.is_zero():
-        return "0"
-    last = min(0, number.adjusted() - digits + 1)
-    text = format(number.quantize(Decimal(1).scaleb(last), rounding=rounding), "f")
-    return text.rstrip("0").rstrip(".") if "." in text else text
-
-
-def at_least(value: float, digits: int = DIGITS) -> str:
-    """Low end of a window, rounded inward.
-
-    >>> at_least(166.0336)
-    '166.04'
-    """
-    return figure(value, digits, ROUND_CEILING)
-
-
-def at_most(value: float, digits: int = DIGITS) -> str:
-    """High end of a window, or a limit, rounded down.
-
-    >>> at_most(170.1264)
-    '170.12'
-    """
-    return figure(value, digits, ROUND_FLOOR)
 
 
 def shift(
@@ -112,7 +78,7 @@ def _shift(before: _Ends, after: _Ends, unit: str) -> Shift:
     before, after = tuple(before), tuple(after)
     differ = [v for v, _ in before] != [v for v, _ in after]
     told = Shift(before="", after="", unit=unit)
-    for digits in (DIGITS, _DUST_FREE, 17):
+    for digits in (DIGITS, DUST_FREE, 17):
         told = Shift(before=_text(before, digits), after=_text(after, digits), unit=unit)
         if not (differ and told.same):
             break

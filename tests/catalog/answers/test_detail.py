@@ -7,12 +7,15 @@ from typing import Any, Final
 
 import msgspec
 import pytest
-from msgspec import UNSET
+from msgspec import UNSET, structs
 
+from catalog.answers.headline import how_far
 from catalog.answers.press_target import press_target
 from catalog.answers.setup_check import setup_check
+from catalog.answers.shapes import ForceBand, PressTarget, ReadingBand
 from catalog.answers.tooling_pick import PAIRS_IN_BRIEF, tooling_pick
 from catalog.answers.tube_rating import tube_rating
+from catalog.quantities import Quantity
 from catalog.questions import (
     PressTargetQuestion,
     SetupCheckQuestion,
@@ -143,6 +146,40 @@ def test_a_tube_rating_names_the_lowest() -> None:
     tube = {name: CONTROL["tube"][name] for name in ("od", "wall", "material")}
     answer = answer_to("tube_rating", {"tube": tube, "methods": ["iso-10763", "barlow"]})
     assert answer.headline == "carries 212 bar, barlow governs"
+
+
+def line_of(force_kn: float, low_kn: float, high_kn: float, *, contact: bool = False) -> str:
+    """Headline of a target with these forces, or with these readings at contact."""
+    force, low, high = (Quantity(kn, "kN") for kn in (force_kn, low_kn, high_kn))
+    target = PressTarget(
+        finish="at-contact" if contact else "at-pressure",
+        insert="none",
+        force=force,
+        force_band=ForceBand(low=low, high=high),
+    )
+    if contact:
+        band = ReadingBand(low=low, high=high)
+        target = structs.replace(target, expected_band=band, never_exceed=high)
+    return how_far(target)
+
+
+def test_what_a_headline_tells_of_a_band_is_rounded_in_tens_and_not_in_twos() -> None:
+    # By hand: three digits, up at the low end and down at the high one. 1.1, 2.3, 4.6 and 9.63 are
+    # no binary fractions.
+    assert line_of(2.0, 1.1, 2.3) == "force 2 kN, between 1.1 and 2.3"
+    assert line_of(10.7, 9.63, 11.77) == "force 10.7 kN, between 9.63 and 11.7"
+    assert line_of(3.0, 1.111, 4.6) == "force 3 kN, between 1.12 and 4.6"
+    for hundredths in range(100, 1000):
+        end_kn = hundredths / 100
+        assert line_of(11.0, end_kn, 12.5) == f"force 11 kN, between {end_kn:g} and 12.5"
+        assert line_of(0.9, 0.5, end_kn) == f"force 0.9 kN, between 0.5 and {end_kn:g}"
+
+
+def test_a_narrow_band_is_told_with_as_many_digits_as_it_takes() -> None:
+    # 139.4 up is 140 and 139.8 down 139: no force lies between them.
+    assert line_of(139.6, 139.4, 139.8) == "force 139.6 kN, between 139.4 and 139.8"
+    met = line_of(139.6, 139.42, 139.87, contact=True)
+    assert met.endswith("expected at 139.5 to 139.8 kN, never above 139.8")
 
 
 def test_no_headline_widens_a_window() -> None:
