@@ -2,15 +2,17 @@
 
 from catalog.impact.alike import with_rows_of
 from catalog.impact.comparing import (
+    KINDS,
     MOST_QUESTIONS,
     Progress,
+    dial_moves,
     impact_of,
     questions_of,
     stop_moves,
     untold,
 )
 from catalog.impact.not_replayed import NOT_REPLAYED
-from catalog.impact.outcomes import dial_of
+from catalog.impact.outcomes import Readings, readings_of
 from catalog.impact.shapes import (
     ChangeKind,
     DialMove,
@@ -29,6 +31,7 @@ from catalog.impact.shapes import (
 )
 
 __all__ = [
+    "KINDS",
     "MOST_QUESTIONS",
     "NOT_REPLAYED",
     "ChangeKind",
@@ -44,11 +47,13 @@ __all__ = [
     "Rated",
     "RatedLimit",
     "RatingChange",
+    "Readings",
     "TargetChange",
     "Totals",
-    "dial_of",
+    "dial_moves",
     "impact_of",
     "questions_of",
+    "readings_of",
     "stop_moves",
     "untold",
     "with_rows_of",

@@ -10,7 +10,7 @@ from msgspec import structs
 from catalog.impact.alike import Likeness, Pair
 from catalog.impact.ends import ends_of, every_end, pairs_of, temperatures_of
 from catalog.impact.not_replayed import NOT_REPLAYED
-from catalog.impact.outcomes import Answered, Dial, answered, rated_at
+from catalog.impact.outcomes import Answered, Readings, answered, rated_at
 from catalog.impact.shapes import (
     ChangeKind,
     DialMove,
@@ -97,9 +97,9 @@ def impact_of(
 def _changed(end: End, press: str, gauge: str, was: Answered, now: Answered) -> TargetChange | None:
     grounds = () if was.grounds == now.grounds else _regrounded(was, now)
     old, new = was.outcome, now.outcome
-    if (old, was.dial) == (new, now.dial) and not grounds:
+    if (old, was.readings) == (new, now.readings) and not grounds:
         return None
-    dial = () if was.dial is None or now.dial is None else _moves(was.dial, now.dial)
+    dial = dial_moves(was.readings, now.readings)
     return TargetChange(
         kind=_kind(old, new, dial),
         end=end,
@@ -108,13 +108,16 @@ def _changed(end: End, press: str, gauge: str, was: Answered, now: Answered) -> 
         relative=_relative(old, new, dial),
         before=old,
         after=new,
-        stop_moves=stop_moves(was.dial, now.dial),
+        stop_moves=stop_moves(was.readings, now.readings),
         dial=dial,
         grounds=grounds,
     )
 
 
-def _moves(was: Dial, now: Dial) -> tuple[DialMove, ...]:
+def dial_moves(was: Readings | None, now: Readings | None) -> tuple[DialMove, ...]:
+    """What moved on a dial from one answer to another, nothing where either has no readings."""
+    if was is None or now is None:
+        return ()
     told: list[tuple[DialPart, float | None, float | None]] = [
         ("reading", was.reading, now.reading),
         ("low", was.low, now.low),
@@ -127,7 +130,7 @@ def _moves(was: Dial, now: Dial) -> tuple[DialMove, ...]:
     return tuple(moves)
 
 
-def stop_moves(was: Dial | None, now: Dial | None) -> int | None:
+def stop_moves(was: Readings | None, now: Readings | None) -> int | None:
     """Graduations from the mark to stop at before to the one after, None across two scales."""
     if was is None or now is None or was.mark is None or now.mark is None:
         return None

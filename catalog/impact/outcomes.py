@@ -36,7 +36,7 @@ _LIMITS: Final[dict[tuple[str, str], LimitName]] = {
 }
 
 
-class Dial(Struct, frozen=True, kw_only=True, gc=False):
+class Readings(Struct, frozen=True, kw_only=True, gc=False):
     """Readings of an answer [MPa], which are compared and not told, and the scale they stand on.
 
     At contact there is no mark to stop at: `reading`, `low` and `high` are what is expected.
@@ -55,7 +55,7 @@ class Answered(Struct, frozen=True, kw_only=True, gc=False):
     """Outcome of a question, its readings, and the rows that each caution of the data names."""
 
     outcome: Outcome
-    dial: Dial | None
+    readings: Readings | None
     grounds: tuple[tuple[Doubtful, tuple[str, ...]], ...]
 
 
@@ -71,9 +71,10 @@ def answered(index: Index, end: End, press: str, gauge: str) -> Answered:
     )
     # A refused answer is compared by why it is refused: nobody may press by its numbers.
     target = found.target if bare.allowed else None
+    on = setup.gauge
     return Answered(
         outcome=_told(bare, target),
-        dial=None if target is None or setup.gauge is None else dial_of(target, setup.gauge),
+        readings=None if target is None or on is None else readings_of(target, on),
         grounds=tuple((_DOUBTFUL[f.code], f.basis) for f in found.findings if f.code in _DOUBTFUL),
     )
 
@@ -148,7 +149,7 @@ def _told(bare: Outcome, target: PressTarget | None) -> Outcome:
     )
 
 
-def dial_of(target: PressTarget, gauge: Gauge) -> Dial:
+def readings_of(target: PressTarget, gauge: Gauge) -> Readings:
     """Readings of a target on a gauge."""
 
     def mpa(reading: Quantity | UnsetType) -> float | None:
@@ -156,7 +157,7 @@ def dial_of(target: PressTarget, gauge: Gauge) -> Dial:
 
     mark = UNSET if target.dial is UNSET else target.dial.stop_at
     window = target.expected_band if target.dial is UNSET else target.dial
-    return Dial(
+    return Readings(
         unit=gauge.unit,
         graduation=gauge.graduation,
         mark=mpa(mark),

@@ -2,12 +2,12 @@
 
 from typing import Final
 
-from catalog.impact import ChangeKind, DialMove, DialPart, Impact, TargetChange
+from catalog.impact import KINDS, ChangeKind, DialMove, DialPart, Impact, TargetChange
 from catalog.publishing.shapes import Report
 
 _SAID: Final[dict[ChangeKind, str]] = {
-    "newly-refused": "newly refused",
     "newly-allowed": "newly allowed",
+    "newly-refused": "newly refused",
     "target-changed": "with other numbers",
     "tooling-changed": "with another cone or plate",
     "cautions-changed": "with other cautions",
@@ -68,11 +68,11 @@ def _targets(impact: Impact) -> str:
     if not impact.changes:
         return f"{asked}: all answered as before"
     parts = []
-    for kind, said in _SAID.items():
+    for kind in KINDS:
         shares = [change.relative for change in impact.changes if change.kind == kind]
         if shares or kind == "newly-refused":
             most = f" (by at most {max(shares) * 100:.3g} %)" if kind == "target-changed" else ""
-            parts.append(f"{len(shares) or 'none'} {said}{most}")
+            parts.append(f"{len(shares) or 'none'} {_SAID[kind]}{most}")
     return f"{asked}: {', '.join(parts)}"
 
 

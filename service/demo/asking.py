@@ -43,6 +43,9 @@ def served(settings: Settings, listening: socket.socket, store: Store) -> Iterat
     thread.start()
     while thread.is_alive() and not server.started:
         time.sleep(0.01)
+    if not server.started:
+        message = "the service did not start: run `ringwright serve` to see why"
+        raise NoAnswerError(message)
     try:
         yield
     finally:

@@ -4,13 +4,14 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Final
 
+from catalog.impact import KINDS
 from catalog.publishing import Report, counted, report_bytes
 from service.current import moment
 from service.desk.naming import named
 from service.desk.opening import data_folder, opened, operator
 from service.desk.progress import replaying
 from service.desk.refused import DeskError
-from service.desk.summary import CHANGES, tell_approving, tell_doubts, tell_summary
+from service.desk.summary import tell_approving, tell_doubts, tell_summary
 from service.desk.telling import Paper
 from service.desk.wording import (
     CHANGE_HEADS,
@@ -95,7 +96,7 @@ def _section(found: Report, section: str) -> tuple[tuple[str, ...], Cells]:
             return _END, [(end_text(end),) for end in impact.coverage_lost]
         case "coverage-gained":
             return _END, [(end_text(end),) for end in impact.coverage_gained]
-    kinds = set(CHANGES) if section == "changes" else {section}
+    kinds = set(KINDS) if section == "changes" else {section}
     return CHANGE_HEADS, [change_cells(each) for each in impact.changes if each.kind in kinds]
 
 

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Final
 
-from catalog.impact import ChangeKind
+from catalog.impact import KINDS, ChangeKind
 from catalog.plausibility import Doubt
 from catalog.publishing import Report, counted, headline_of
 from service.desk.naming import short
@@ -23,15 +23,15 @@ from service.desk.wording import (
 SHOWN: Final = 10
 """Lines of a part that are shown in short."""
 CHANGES: Final[dict[ChangeKind, str]] = {
-    "newly-refused": "newly refused",
     "newly-allowed": "newly allowed",
+    "newly-refused": "newly refused",
     "target-changed": "targets changed, the largest change first",
     "tooling-changed": "cone or plate changed, the numbers stay",
     "cautions-changed": "cautions changed",
     "grounds-changed": "answered as before, on rows that are trusted otherwise",
     "refused-otherwise": "refused as before, for another reason",
 }
-"""Kinds of change in the order in which they are told, and what a person calls them."""
+"""What a person calls the kinds of change."""
 
 
 def tell_summary(paper: Paper, report: Report) -> None:
@@ -50,9 +50,9 @@ def tell_summary(paper: Paper, report: Report) -> None:
         [(end_text(e),) for e in impact.coverage_lost],
         "coverage-lost",
     )
-    for kind, title in CHANGES.items():
+    for kind in KINDS:
         changes = [change for change in impact.changes if change.kind == kind]
-        _tell(paper, title, CHANGE_HEADS, grouped_cells(changes), kind)
+        _tell(paper, CHANGES[kind], CHANGE_HEADS, grouped_cells(changes), kind)
     ratings = [rating_cells(each) for each in impact.ratings[: SHOWN + 1]]
     _tell(paper, "ratings changed", RATING_HEADS, ratings, "ratings", len(impact.ratings))
     weak = _doubts(report, "weak")

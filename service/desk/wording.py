@@ -57,22 +57,26 @@ def change_texts(change: TargetChange) -> tuple[str, str]:
     return _LINE.join(was), _LINE.join(now)
 
 
-def change_cells(change: TargetChange, others: int = 0) -> tuple[str, ...]:
-    """Changed answer for one press and gauge, and how many other pairs are like it."""
-    more = f"\nand {others} more" if others else ""
+def change_cells(change: TargetChange, pairs: Sequence[str] = ()) -> tuple[str, ...]:
+    """Changed answer, for one press and gauge or for all pairs of an end that change alike."""
+    pairs = pairs or (_pair(change),)
     return (
-        f"{end_text(change.end, between=_LINE)}\n{change.press}, {change.gauge}{more}",
+        _LINE.join([end_text(change.end, between=_LINE), *pairs]),
         *change_texts(change),
         share_text(change.relative),
     )
 
 
 def grouped_cells(changes: Iterable[TargetChange]) -> list[tuple[str, ...]]:
-    """Changed answers, the first of each tube end, with how many pairs more it holds for."""
-    by_end: dict[End, list[TargetChange]] = {}
+    """Changed answers, pairs of press and gauge together whose texts for an end are the same."""
+    alike: dict[tuple[End, str, str], list[TargetChange]] = {}
     for change in changes:
-        by_end.setdefault(change.end, []).append(change)
-    return [change_cells(first, len(others)) for first, *others in by_end.values()]
+        alike.setdefault((change.end, *change_texts(change)), []).append(change)
+    return [change_cells(each[0], [_pair(change) for change in each]) for each in alike.values()]
+
+
+def _pair(change: TargetChange) -> str:
+    return f"{change.press}, {change.gauge}"
 
 
 def rating_cells(change: RatingChange) -> tuple[str, ...]:

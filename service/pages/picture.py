@@ -11,8 +11,8 @@ from catalog.rows import number_text
 
 MOST_LINES: Final = 24
 """Tube ends that are drawn: more would fill a printed page."""
-_WIDTH: Final = 900
-_LEFT: Final = 430
+_WIDTH: Final = 980
+_LEFT: Final = 490
 _TOP: Final = 34
 _STEP: Final = 20
 
@@ -28,7 +28,7 @@ class At(Struct, frozen=True, kw_only=True):
     high: float
 
 
-class Line(Struct, frozen=True, kw_only=True):
+class DrawnEnd(Struct, frozen=True, kw_only=True):
     """A tube end: None where it was not, or is not, pressed."""
 
     label: str
@@ -47,7 +47,7 @@ class Tick(Struct, frozen=True, kw_only=True):
 class Picture(Struct, frozen=True, kw_only=True):
     """What is drawn; `count` counts the tube ends that are not drawn too."""
 
-    lines: tuple[Line, ...]
+    lines: tuple[DrawnEnd, ...]
     ticks: tuple[Tick, ...]
     count: int
     width: int = _WIDTH
@@ -97,7 +97,7 @@ def picture_of(impact: Impact) -> Picture | None:
 
     return Picture(
         lines=tuple(
-            Line(
+            DrawnEnd(
                 label=_label(end, differ[end, old, new]),
                 y=_TOP + _STEP * n,
                 old=at(old),
@@ -117,7 +117,7 @@ def _label(end: End, grades: Sequence[str]) -> str:
     size = f"{end.series} {number_text(end.od_mm)} x {number_text(end.wall_mm)}"
     more = f" + {len(grades) - 1} more" if len(grades) > 1 else ""
     insert = ", insert" if end.insert == "fitted" else ""
-    return f"{size} {grades[0]}{more}, {end.ring_style} {end.ring_material}{insert}"
+    return f"{size} {grades[0]}{more}, {end.ring}{insert}"
 
 
 def _forces(outcome: Outcome) -> Forces | None:

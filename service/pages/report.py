@@ -11,7 +11,7 @@ from markupsafe import Markup
 from msgspec import Struct
 
 from catalog.differences import RowChange
-from catalog.impact import ChangeKind, TargetChange
+from catalog.impact import KINDS, ChangeKind, TargetChange
 from catalog.publishing import Report, headline_of
 from catalog.rows import number_text
 from service.pages.changes import Group, RatingGroup, grouped_changes, grouped_ratings
@@ -33,16 +33,6 @@ PAGE_CSP: Final = (
     "base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
 )
 """Policy to send with the page: its own style, known by its hash, and nothing else at all."""
-
-_KINDS: Final[tuple[ChangeKind, ...]] = (
-    "newly-refused",
-    "newly-allowed",
-    "target-changed",
-    "tooling-changed",
-    "cautions-changed",
-    "grounds-changed",
-    "refused-otherwise",
-)
 
 
 class ReportAbout(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -92,7 +82,7 @@ def report_page(report: Report, digest: str, *, about: ReportAbout) -> bytes:
         reasons=_reasons(about, digest),
         lost=listing(impact.coverage_lost, f"{path}coverage-lost"),
         gained=listing(impact.coverage_gained, f"{path}coverage-gained"),
-        changes={kind: _changes(report, kind, path) for kind in _KINDS},
+        changes={kind: _changes(report, kind, path) for kind in KINDS},
         ratings=_ratings(report, path),
         rows=_by_table(rows),
         first_rows=_by_table(listing(report.rows, f"{path}rows", most=FIRST_ROWS)),

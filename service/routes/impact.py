@@ -10,7 +10,7 @@ from msgspec import UNSET, Struct, UnsetType, structs
 from catalog.answers.picking import Picked, picked
 from catalog.answers.pressing import forces_of
 from catalog.answers.shapes import AssemblyRating, Pair, PartsList, PressTarget
-from catalog.impact import dial_of, stop_moves
+from catalog.impact import DialMove, Readings, dial_moves, readings_of, stop_moves
 from catalog.index import Index
 from catalog.questions import ToolingPickQuestion
 from catalog.setup.day import pick_day
@@ -58,6 +58,10 @@ class ItemImpact(Struct, frozen=True, kw_only=True):
     differs: Annotated[tuple[str, ...], about("names of the parts that are not the same")]
     before: Annotated[ItemOutcome, about("the answer before")]
     after: Annotated[ItemOutcome, about("the answer after")]
+    dial: Annotated[
+        tuple[DialMove, ...],
+        about("what moved on the dial of the first pair; empty where the pair is another one"),
+    ] = ()
     stop_moves: Annotated[
         int | UnsetType,
         about(
@@ -122,12 +126,15 @@ async def ask_impact(
             if part not in _FOLLOWING and getattr(old, part) != getattr(new, part)
         )
         if differs:
+            readings = _readings(before, after, old, new)
+            moves = None if readings is None else stop_moves(*readings)
             changed.add(
                 ItemImpact(
                     item=number,
                     client_ref=item.client_ref,
                     differs=differs,
-                    stop_moves=_stop_moves(before, after, old, new),
+                    dial=() if readings is None else dial_moves(*readings),
+                    stop_moves=UNSET if moves is None else moves,
                     before=_short(old),
                     after=_short(new),
                 )
@@ -165,17 +172,19 @@ def _short(item: Picked) -> ItemOutcome:
     )
 
 
-def _stop_moves(before: Index, after: Index, old: Picked, new: Picked) -> int | UnsetType:
-    """Graduations between the marks of the two answers, where they are of one press and gauge."""
+def _readings(
+    before: Index, after: Index, old: Picked, new: Picked
+) -> tuple[Readings, Readings] | None:
+    """Readings of the two answers, where both are of one press and gauge."""
     if old.target is UNSET or new.target is UNSET or not (old.pairs and new.pairs):
-        return UNSET
+        return None
     was, now = old.pairs[0], new.pairs[0]
     if (was.press, was.gauge) != (now.press, now.gauge):
-        return UNSET
-    moves = stop_moves(
-        dial_of(old.target, before.gauges[was.gauge]), dial_of(new.target, after.gauges[now.gauge])
+        return None
+    return (
+        readings_of(old.target, before.gauges[was.gauge]),
+        readings_of(new.target, after.gauges[now.gauge]),
     )
-    return UNSET if moves is None else moves
 
 
 def _named(item: Picked, code: str) -> tuple[str, ...]:

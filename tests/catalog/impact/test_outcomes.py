@@ -93,7 +93,7 @@ def test_the_outcome_of_16s_on_press_b_is_the_one_worked_by_hand() -> None:
     # 27.5 kN +-8 % = 25.3 to 29.7 kN. (27.5 + 1) x 5 = 142.5 bar; (25.3 + 1) x 5 + 6.5 = 138,
     # (29.7 + 1) x 5 - 6.5 = 147; marks 140 and 145. Ceiling (34.3 + 1) x 5 - 6.5 = 170 bar.
     found = answered(SMALL, END, "press-b", "gauge-b")
-    said, dial = found.outcome, found.dial
+    said, dial = found.outcome, found.readings
     assert said.allowed
     assert (said.force_kn, said.ceiling_kn) == (27.5, 34.3)
     assert (said.force_low_kn, said.force_high_kn) == pytest.approx((25.3, 29.7))

@@ -5,6 +5,7 @@ import socket
 from collections.abc import Iterator
 
 import pytest
+import uvicorn
 from rich.console import Console
 
 from service.demo import asking, running
@@ -58,3 +59,11 @@ def test_an_answer_that_does_not_come_ends_it_with_a_sentence(
     told = capsys.readouterr().err
     assert told.startswith("GET /v1/vocabulary was not answered within ")
     assert "Traceback" not in told
+
+
+def test_a_service_that_does_not_start_is_told_at_once(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(uvicorn.Server, "run", lambda *_, **__: None)
+    assert running.demonstrate(0, once=True) == 1
+    assert capsys.readouterr().err.startswith("the service did not start: ")

@@ -16,7 +16,7 @@ from catalog.impact import (
     RatingChange,
     TargetChange,
 )
-from service.desk.wording import change_texts, rating_cells, row_cells, share_text
+from service.desk.wording import change_texts, grouped_cells, rating_cells, row_cells, share_text
 
 BEFORE = Outcome(
     verdict="allowed-with-cautions",
@@ -133,6 +133,17 @@ def test_where_only_the_grounds_differ_they_are_told(outcome: Outcome) -> None:
         "cone cone-S-16",
         "cone cone-b",
     )
+
+
+def test_pairs_that_change_alike_stand_together_and_no_other_is_hidden() -> None:
+    one = changed(BEFORE, BEFORE, stop_moves=1)
+    twin = structs.replace(one, gauge="gauge-due")
+    other = structs.replace(one, gauge="gauge-c", stop_moves=2)
+    first, second = grouped_cells([one, twin, other])
+    assert first[0].endswith("press-b, gauge-b\npress-b, gauge-due")
+    assert first[2].endswith("mark to stop at +1 graduation")
+    assert second[0].endswith("insert fitted\npress-b, gauge-c")
+    assert second[2].endswith("mark to stop at +2 graduations")
 
 
 def test_of_a_refusal_the_codes_are_shown_that_are_new() -> None:

@@ -7,7 +7,7 @@ from typing import Any, get_args
 import pytest
 from msgspec import structs
 
-from catalog.impact import DialMove, DialPart, End, Ground, Outcome, RatedLimit, TargetChange
+from catalog.impact import KINDS, DialMove, DialPart, End, Ground, Outcome, RatedLimit, TargetChange
 from catalog.publishing import Report, headline_of, report_digest
 from service.pages.changes import assembly_name, end_name
 from service.pages.picture import picture_of
@@ -18,15 +18,6 @@ from tests.service.pages.markup import Node, parsed
 from tests.service.pages.reports import NOTE, about, allowed, changed, with_changes
 
 NUMBER = re.compile(r"-?[0-9]+(?:\.[0-9]+)?")
-KINDS = (
-    "newly-refused",
-    "newly-allowed",
-    "target-changed",
-    "tooling-changed",
-    "cautions-changed",
-    "grounds-changed",
-    "refused-otherwise",
-)
 
 
 def read(report: Report, digest: str | None = None, **more: Any) -> Node:
@@ -129,10 +120,10 @@ def test_it_begins_with_what_against_what_by_whom_and_the_digest(
 
 PARTS = [
     "strong-doubts",
-    "coverage-lost",
-    "newly-refused",
     "newly-allowed",
     "coverage-gained",
+    "newly-refused",
+    "coverage-lost",
     "target-changed",
     "tooling-changed",
     "cautions-changed",
@@ -183,7 +174,8 @@ def test_it_says_first_in_a_sentence_what_was_changed_and_what_it_does(
     in_order(
         lead,
         f"{len(report.rows)} rows differ",
-        f"{totals.questions} press targets asked: {totals.newly_refused} newly refused",
+        f"{totals.questions} press targets asked: {totals.newly_allowed} newly allowed",
+        f"{totals.newly_refused} newly refused",
         f"{totals.target_changed} with other numbers (by at most {most * 100:.3g} %)",
         f"{totals.ratings_changed} of {totals.ratings} ratings changed",
         f"{totals.coverage_lost} tube ends that no press and gauge can do any more",

@@ -102,6 +102,21 @@ def test_no_item_is_told_a_reading_but_by_how_many_graduations_its_mark_moves(sh
     assert moved
 
 
+def test_a_window_that_narrows_is_told_though_no_mark_moves(shop: Shop) -> None:
+    finer = with_row("gauges/gauge-due", class_percent=0.9)  # 1 before: the guard is smaller
+    proposed(shop.store, finer)
+    overdue = {"calibration_due": "2026-03-01"}
+    told = impact(shop, finer.id, tools={"gauge-a": overdue, "gauge-b": overdue})["changed"]
+    changed = [c for c in told if c["before"].get("target")]
+    assert changed
+    for each in changed:
+        assert each["before"]["target"] == each["after"]["target"]
+        moved = {move["of"]: move["by"] for move in each["dial"]}
+        if each.get("stop_moves") == 0 and moved:
+            assert moved["low"] < 0 < moved["high"]
+    assert any(each.get("stop_moves") == 0 and each["dial"] for each in changed)
+
+
 def _mark(item: dict[str, Any]) -> float | None:
     """Mark to stop at of an item, None where it is not allowed or has none."""
     value: float | None = item.get("target", {}).get("dial", {}).get("stop_at", {}).get("value")
@@ -135,8 +150,19 @@ def test_a_revision_against_itself_and_there_and_back(shop: Shop) -> None:
     assert there["changed"]
     back = impact(shop, "current", revision=NEW)
     assert (back["before"], back["after"]) == (NEW, OLD)
-    turned = [{**c, "before": c["after"], "after": c["before"]} for c in there["changed"]]
-    assert back["changed"] == turned
+    assert [_turned(c) for c in back["changed"]] == [_parts(c) for c in there["changed"]]
+
+
+def _parts(changed: dict[str, Any]) -> dict[str, Any]:
+    """Item by what differs; of the dial what moved, since a share back is another share."""
+    return {**changed, "dial": {move["of"] for move in changed["dial"]}}
+
+
+def _turned(changed: dict[str, Any]) -> dict[str, Any]:
+    turned = {**changed, "before": changed["after"], "after": changed["before"]}
+    if "stop_moves" in changed:
+        turned["stop_moves"] = -changed["stop_moves"]
+    return _parts(turned)
 
 
 def test_a_tool_that_is_overdue_is_offered_by_neither(shop: Shop) -> None:
