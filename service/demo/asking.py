@@ -44,6 +44,7 @@ def served(settings: Settings, listening: socket.socket, store: Store) -> Iterat
     while thread.is_alive() and not server.started:
         time.sleep(0.01)
     if not server.started:
+        listening.close()
         message = "the service did not start: run `ringwright serve` to see why"
         raise NoAnswerError(message)
     try:
