@@ -1,5 +1,6 @@
 """The one line of an answer, for a phone or a label."""
 
+from collections.abc import Collection
 from typing import Final
 
 from msgspec import UNSET, UnsetType
@@ -21,13 +22,25 @@ def headline(
     settled: str,
     refused: str = "do not press",
 ) -> str:
-    """Why not, what is still to be settled, or what was asked for: `settled`."""
+    """Why not, what is still to be settled, or what was asked for: `settled`.
+
+    INVARIANT: a line that is read alone never hides that there is more to read, and never names a
+    number to press to beside a refusal: a refused reading is told without its window.
+    """
     if following is UNSET:
-        return settled
+        return with_cautions(settled, findings)
     if verdict == "undetermined":
         return f"not settled: {following.do}"
     message = next(each.message for each in findings if each.severity == "reject")
     return f"{refused}: {message}"
+
+
+def with_cautions(settled: str, findings: Collection[Finding]) -> str:
+    """What was asked for, and how many cautions stand beside it."""
+    count = sum(each.severity == "caution" for each in findings)
+    if not (settled and count):
+        return settled
+    return f"{settled}; {count} {'caution' if count == 1 else 'cautions'} to read"
 
 
 def how_far(target: PressTarget) -> str:

@@ -84,9 +84,11 @@ def judged(
     decided, following = verdict(findings), next_of(index, findings)
     target = _press_target(setup, telling)
     far = "" if target is None else how_far(target)
+    # The one line of a refused reading names no window.
+    plain = findings_of(index, raised, "forces") if telling == "dial" else findings
     return Judged(
         verdict=decided,
-        headline=headline(decided, findings, following, far),
+        headline=headline(decided, plain, following, far),
         next=following,
         findings=findings if full else tuple(brief(each) for each in findings),
         assumptions=assumptions if full else (),

@@ -5,6 +5,7 @@ from functools import lru_cache
 
 from msgspec import UNSET, Struct, UnsetType, structs
 
+from catalog.answers.headline import with_cautions
 from catalog.answers.judging import Judged, judged
 from catalog.answers.shapes import (
     AssemblyRating,
@@ -118,7 +119,9 @@ def _picked(item: PickItem, setup: Setup, found: Judged, tried: Sequence[Tried])
     allowed = found.next is UNSET
     return Picked(
         verdict=found.verdict,
-        headline=_headline(setup, tried) if allowed else found.headline,
+        headline=with_cautions(_headline(setup, tried, insert), found.findings)
+        if allowed
+        else found.headline,
         scope=SCOPE_UNRATED if setup.service is None else SCOPE_RATED,
         findings=found.findings,
         assumptions=found.assumptions,
@@ -228,11 +231,14 @@ def _rank(
     return (*first, -marks, -margin, press.id, gauge.id)
 
 
-def _headline(setup: Setup, tried: Sequence[Tried]) -> str:
+def _headline(setup: Setup, tried: Sequence[Tried], insert: InsertState | None) -> str:
     """What to lay out on the bench; how far to press is told there."""
     best = next(each for each in tried if not each.codes)
-    tools = ", ".join(each.id for each in (setup.cone, setup.plate) if each is not None)
-    return f"{tools}, {best.press.id} with {best.gauge.id}"
+    laid_out = [each.id for each in (setup.cone, setup.plate) if each is not None]
+    if insert == "fitted":
+        laid_out.append("a support insert")
+    unrated = ", pressure not rated" if setup.service is None else ""
+    return f"{', '.join(laid_out)}, {best.press.id} with {best.gauge.id}{unrated}"
 
 
 def _no_pair(setup: Setup, best: Tried | None, stood: tuple[Row, ...]) -> list[Raised]:

@@ -101,7 +101,7 @@ def _changed(end: End, press: str, gauge: str, was: Answered, now: Answered) -> 
         return None
     dial = dial_moves(was.readings, now.readings)
     return TargetChange(
-        kind=_kind(old, new, dial),
+        kind=_kind(old, new, moved=was.readings != now.readings),
         end=end,
         press=press,
         gauge=gauge,
@@ -119,11 +119,13 @@ def dial_moves(was: Readings | None, now: Readings | None) -> tuple[DialMove, ..
     if was is None or now is None:
         return ()
     told: list[tuple[DialPart, float | None, float | None]] = [
-        ("reading", was.reading, now.reading),
         ("low", was.low, now.low),
         ("high", was.high, now.high),
         ("never-exceed", was.never_exceed, now.never_exceed),
     ]
+    # A mark that moves by so many graduations and by this share would be told by the two.
+    if stop_moves(was, now) is None:
+        told.insert(0, ("reading", was.reading, now.reading))
     moves = [DialMove(of=of, by=_share(old, new)) for of, old, new in told if old != new]
     if (was.unit, was.graduation) != (now.unit, now.graduation):
         moves.append(DialMove(of="scale", by=None))
@@ -152,14 +154,14 @@ def _regrounded(was: Answered, now: Answered) -> tuple[Ground, ...]:
     return tuple(told)
 
 
-def _kind(old: Outcome, new: Outcome, dial: Collection[DialMove]) -> ChangeKind:
+def _kind(old: Outcome, new: Outcome, *, moved: bool) -> ChangeKind:
     """Gravest thing that differs; the grounds do where nothing else does."""
     if old.allowed != new.allowed:
         return "newly-allowed" if new.allowed else "newly-refused"
     said = (old.verdict, old.codes) != (new.verdict, new.codes)
     if said and not old.allowed:
         return "refused-otherwise"
-    if dial or old != structs.replace(
+    if moved or old != structs.replace(
         new, verdict=old.verdict, codes=old.codes, cone=old.cone, plate=old.plate
     ):
         return "target-changed"

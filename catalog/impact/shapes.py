@@ -19,8 +19,8 @@ ChangeKind = Literal[
 Doubtful = Literal["memory", "demonstration"]
 """What an answer warns of by `data.memory` and by `data.demonstration`."""
 DialPart = Literal["reading", "low", "high", "never-exceed", "scale"]
-"""What of a dial can move: the mark to stop at (at contact the reading expected), the ends of the
-window, the reading that is never exceeded; `scale` is its unit or its graduation."""
+"""What of a dial can move: the ends of the window, the reading that is never exceeded, its unit or
+graduation (`scale`); and the reading to press to, where its graduations cannot be told instead."""
 LimitName = Literal["tube-static", "tube-pulsating", "tube-yield", "fitting", "seal"]
 
 

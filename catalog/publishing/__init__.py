@@ -9,7 +9,7 @@ from catalog.publishing.reviewing import (
     review,
 )
 from catalog.publishing.shapes import REPORT_FORMAT, Refusal, Report, Review
-from catalog.publishing.words import counted, dial_text, headline_of, stop_text
+from catalog.publishing.words import counted, dial_text, headline_of, largest_rows, stop_text
 
 __all__ = [
     "REPORT_FORMAT",
@@ -20,6 +20,7 @@ __all__ = [
     "counted",
     "dial_text",
     "headline_of",
+    "largest_rows",
     "refusals_of",
     "report_bytes",
     "report_digest",

@@ -1,7 +1,10 @@
 """What a report says in words, the same on a page, in a terminal and over HTTP."""
 
+import math
+from collections.abc import Sequence
 from typing import Final
 
+from catalog.differences import CellChange, RowChange
 from catalog.impact import KINDS, ChangeKind, DialMove, DialPart, Impact, TargetChange
 from catalog.publishing.shapes import Report
 
@@ -42,6 +45,29 @@ def headline_of(report: Report) -> str:
         doubts = counted(len(report.strong), "strong doubt")
         told.append(f"{doubts} to be settled with a reason each")
     return "; ".join(told)
+
+
+def largest_rows(rows: Sequence[RowChange], most: int) -> tuple[RowChange, ...]:
+    """The rows that change most, in the order in which they stand among the others.
+
+    A row that came or went, and a cell whose change is no share, come before any number.
+    """
+    largest = sorted(range(len(rows)), key=lambda n: -_weight(rows[n]))[:most]
+    return tuple(rows[n] for n in sorted(largest))
+
+
+def _weight(row: RowChange) -> float:
+    if row.kind != "changed":
+        return math.inf
+    return max(_share(cell) for cell in row.cells)
+
+
+def _share(cell: CellChange) -> float:
+    try:
+        before, after = float(cell.before), float(cell.after)
+    except ValueError:
+        return math.inf
+    return abs(after / before - 1) if before else math.inf
 
 
 def stop_text(change: TargetChange) -> str:

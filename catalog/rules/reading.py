@@ -222,10 +222,10 @@ def _readings(setup: Setup) -> Iterator[tuple[str, Pressure]]:
 READING_RULES = (
     reading_missing,
     reading_unit,
+    above_ceiling,
     outside_window,
     short_of_contact,
     between_graduations,
-    above_ceiling,
     above_press_rating,
     reading_above_span,
     contact_not_as_expected,

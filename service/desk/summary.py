@@ -7,7 +7,7 @@ from typing import Final
 
 from catalog.impact import KINDS, ChangeKind
 from catalog.plausibility import Doubt
-from catalog.publishing import Report, counted, headline_of
+from catalog.publishing import Report, counted, headline_of, largest_rows
 from service.desk.naming import short
 from service.desk.telling import Paper
 from service.desk.wording import (
@@ -39,7 +39,8 @@ def tell_summary(paper: Paper, report: Report) -> None:
     impact = report.impact
     paper.print(f"against {short(report.against)}, by rules {report.rules}")
     paper.print(f"{headline_of(report)}.", style="bold")
-    rows = [cells for change in report.rows[: SHOWN + 1] for cells in row_cells(change)]
+    largest = largest_rows(report.rows, SHOWN)
+    rows = [cells for change in largest for cells in row_cells(change)]
     changed = sum(len(row_cells(change)) for change in report.rows)
     _tell(paper, counted(len(report.rows), "row") + " changed", ROW_HEADS, rows, "rows", changed)
     tell_doubts(paper, "STRONG DOUBTS, each to be acknowledged", _doubts(report, "strong"))

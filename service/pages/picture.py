@@ -11,8 +11,9 @@ from catalog.rows import number_text
 
 MOST_LINES: Final = 24
 """Tube ends that are drawn: more would fill a printed page."""
-_WIDTH: Final = 980
+_WIDTH: Final = 1100
 _LEFT: Final = 490
+_RIGHT: Final = 150
 _TOP: Final = 34
 _STEP: Final = 20
 
@@ -35,6 +36,17 @@ class DrawnEnd(Struct, frozen=True, kw_only=True):
     y: int
     old: At | None
     new: At | None
+
+    @property
+    def said(self) -> str:
+        """What became of an end that was pressed before alone, or is now alone."""
+        return (
+            "not pressed any more"
+            if self.new is None
+            else "pressed now"
+            if self.old is None
+            else ""
+        )
 
 
 class Tick(Struct, frozen=True, kw_only=True):
@@ -87,7 +99,7 @@ def picture_of(impact: Impact) -> Picture | None:
         return None
     most_kn = max(kn for _, *both in drawn for forces in both if forces for kn in forces)
     step_kn = _round_step(most_kn)
-    scale = (_WIDTH - _LEFT - 20) / (math.ceil(most_kn / step_kn) * step_kn)
+    scale = (_WIDTH - _LEFT - _RIGHT) / (math.ceil(most_kn / step_kn) * step_kn)
 
     def at(forces: Forces | None) -> At | None:
         if forces is None:

@@ -12,7 +12,7 @@ from msgspec import Struct
 
 from catalog.differences import RowChange
 from catalog.impact import KINDS, ChangeKind, TargetChange
-from catalog.publishing import Report, headline_of
+from catalog.publishing import Report, headline_of, largest_rows
 from catalog.rows import number_text
 from service.pages.changes import Group, RatingGroup, grouped_changes, grouped_ratings
 from service.pages.figures import visible
@@ -23,7 +23,7 @@ from service.store.records import Approval
 
 ROWS_OF_A_WEAK_DOUBT: Final = 20
 FIRST_ROWS: Final = 10
-"""Changed rows that stand at the top; where there are more, all stand further down."""
+"""Changed rows that stand at the top, those that change most; all stand further down."""
 
 _HERE: Final = files("service").joinpath("pages")
 _STYLE: Final = _HERE.joinpath("report.css").read_text(encoding="utf-8")
@@ -69,6 +69,7 @@ def report_page(report: Report, digest: str, *, about: ReportAbout) -> bytes:
     strong = [doubt for doubt in report.doubts if doubt.weight == "strong"]
     weak = [doubt for doubt in report.doubts if doubt.weight != "strong"]
     rows = listing(report.rows, f"{path}rows")
+    first = listing(largest_rows(report.rows, FIRST_ROWS), f"{path}rows")
     page = _template().render(
         style=Markup(_STYLE),  # noqa: S704 (our own file, no text of a caller)
         report=report,
@@ -85,7 +86,7 @@ def report_page(report: Report, digest: str, *, about: ReportAbout) -> bytes:
         changes={kind: _changes(report, kind, path) for kind in KINDS},
         ratings=_ratings(report, path),
         rows=_by_table(rows),
-        first_rows=_by_table(listing(report.rows, f"{path}rows", most=FIRST_ROWS)),
+        first_rows=_by_table(first),
         headline=headline_of(report),
         drawn=picture_of(impact),
         safety=" ".join(SAFETY),

@@ -7,8 +7,9 @@ from typing import Any, get_args
 import pytest
 from msgspec import structs
 
+from catalog.differences import CellChange, RowChange
 from catalog.impact import KINDS, DialMove, DialPart, End, Ground, Outcome, RatedLimit, TargetChange
-from catalog.publishing import Report, headline_of, report_digest
+from catalog.publishing import Report, headline_of, largest_rows, report_digest
 from service.pages.changes import assembly_name, end_name
 from service.pages.picture import picture_of
 from service.pages.report import report_page
@@ -183,7 +184,7 @@ def test_it_says_first_in_a_sentence_what_was_changed_and_what_it_does(
         f"{len(report.strong)} strong doubt",
     )
     assert len(short.of_class("row")) == 10
-    assert f"The first 10 of {len(report.rows)} rows stand here" in short.text
+    assert f"The 10 of {len(report.rows)} rows that change most stand here" in short.text
     few = read(structs.replace(report, rows=report.rows[:2])).part("short")
     assert len(few.of_class("row")) == 2
     assert "stand here" not in few.text
@@ -192,6 +193,26 @@ def test_it_says_first_in_a_sentence_what_was_changed_and_what_it_does(
     assert quiet.startswith(f"1 row differs; {totals.questions} press targets asked: all answered")
     meant = with_changes(report, changed(report, allowed(force_kn=28.0), relative=0.0182))
     assert "none newly refused, 1 with other numbers (by at most 1.82 %)" in headline_of(meant)
+
+
+def test_of_many_rows_those_that_change_most_stand_first(report: Report) -> None:
+    def row(name: str, before: str, after: str) -> RowChange:
+        cell = CellChange(column="force_kn", before=before, after=after)
+        return RowChange(table="targets", row=name, kind="changed", cells=(cell,))
+
+    noise = [row(f"targets/{n}", "11.8", "11.8000000018834") for n in range(30)]
+    slip, source = row("targets/slip", "29", "290"), row("targets/word", "", "our-notes")
+    many = (*noise[:20], slip, *noise[20:], source)
+    assert [each.row for each in largest_rows(many, 4)] == [
+        "targets/0",
+        "targets/1",
+        "targets/slip",
+        "targets/word",
+    ]
+    gone = structs.replace(noise[5], kind="removed")
+    assert largest_rows((*noise, gone), 1) == (gone,)
+    page = read(structs.replace(report, rows=many))
+    assert "targets/slip" in page.part("short").text
 
 
 def test_totals_count_everything_and_lead_to_it(report: Report, page: Node) -> None:
@@ -422,11 +443,13 @@ def test_a_picture_shows_forces_before_and_after_on_one_scale(report: Report, pa
     drawn = page.part("short").one("svg")
     assert len(picture.lines) == 24 < picture.count
     assert f"24 of {picture.count} tube ends" in page.part("short").text
-    assert [n.text for n in drawn.all("text")][-24:] == [line.label for line in picture.lines]
+    texts = [n.text for n in drawn.all("text")]
+    assert all(line.label in texts for line in picture.lines)
     # 22L is raised by 8 %; ends that are not pressed any more lead, and have one side alone.
     zero = picture.ticks[0].x
     both = [line for line in picture.lines if line.old and line.new]
     assert picture.lines[0].new is None
+    assert "not pressed any more" in drawn.text
     assert all(line.label.startswith("L 22 x") for line in both)
     for line in both:
         assert line.old is not None
