@@ -90,7 +90,7 @@ def _row(
         faults.add(table, line, "", ",".join(cells)[:200], _length(len(cells), len(header)))
         return None
     given = [(c, cell) for c, cell in zip(header, cells, strict=True) if c is not None]
-    said = {column.name: cell for column, cell in given}
+    sent = {column.name: (column, cell) for column, cell in given}
     values = {
         column.name: in_our_unit(
             table,
@@ -102,7 +102,7 @@ def _row(
         )
         for column, cell in given
     }
-    return row_of(table, line, said, values, faults)
+    return row_of(table, line, sent, values, faults)
 
 
 def _value(

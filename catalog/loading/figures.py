@@ -53,15 +53,16 @@ def too_many_digits(told: object, value: float) -> Problem:
     )
 
 
-def out_of_bounds(column: Column, told: object) -> Problem:
-    """The problem of a number that the column does not take."""
-    _, unit = stem_and_unit(column.name)
-    of_unit = f", which is in {spelt(unit)}" if unit else ""
+def out_of_bounds(column: Column, told: object, became: float = math.inf) -> Problem:
+    """The problem of a number that the column does not take; `became` is it in our unit."""
+    of_unit = f", which is in {spelt(column.sent_unit)}" if column.sent_unit else ""
+    ours = spelt(stem_and_unit(column.name)[1])
+    in_ours = f", which is {became:.{DIGITS}g} {ours}," if math.isfinite(became) else ""
     return Problem(
         "out-of-bounds",
-        f"{shown(told)} is not {column.wanted}",
+        f"{shown(told)}{in_ours} is not {column.wanted}",
         f"check the number and its unit against the source of the row: the column is"
-        f" `{column.name}`{of_unit}",
+        f" `{column.sent_name}`{of_unit}",
     )
 
 
@@ -115,12 +116,12 @@ def _unit_of(text: str) -> str | None:
 
 
 def _unit_in_cell(column: Column, message: str, unit: str) -> Problem:
-    _, ours = stem_and_unit(column.name)
-    if ours and unit not in {ours, "deg" + ours}:
-        remedy = f"convert it to {spelt(ours)} and write the number alone"
+    wanted = column.sent_unit
+    if wanted and unit not in {wanted, "deg" + wanted}:
+        remedy = f"convert it to {spelt(wanted)} and write the number alone"
     else:
         remedy = "write the number alone: the unit stands in the name of the column"
-        remedy = remedy if ours else "write the number alone"
+        remedy = remedy if wanted else "write the number alone"
     return Problem("unit-in-cell", f"{message}: it has the unit {spelt(unit)}", remedy)
 
 
