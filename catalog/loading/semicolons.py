@@ -26,15 +26,18 @@ def is_semicolon_form(table: str, first_line: str) -> bool:
 def decimal_comma_shown(table: str, text: str) -> bool:
     """Whether some number of the table has a comma that cannot part thousands.
 
-    Errors: `csv.Error`.
+    A text that is no CSV is refused where it is read, so nothing is said of its commas.
     """
     columns = list(columns_of(table).values())
-    return any(
-        _DECIMAL.fullmatch(cell) and not _MAYBE_THOUSANDS.fullmatch(cell)
-        for cells in csv.reader(io.StringIO(text, newline=""), delimiter=MARK, strict=True)
-        for column, cell in zip(columns, cells, strict=False)
-        if column.is_number
-    )
+    try:
+        return any(
+            _DECIMAL.fullmatch(cell) and not _MAYBE_THOUSANDS.fullmatch(cell)
+            for cells in csv.reader(io.StringIO(text, newline=""), delimiter=MARK, strict=True)
+            for column, cell in zip(columns, cells, strict=False)
+            if column.is_number
+        )
+    except csv.Error:
+        return True
 
 
 def with_point(column: Column, cell: str, *, shown_elsewhere: bool) -> str | Problem:

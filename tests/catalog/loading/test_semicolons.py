@@ -2,6 +2,7 @@
 
 import csv
 import io
+import re
 
 import pytest
 
@@ -87,15 +88,21 @@ def test_what_is_no_number_stays_none(cell: str, rule: str) -> None:
     assert [(fault.line, fault.column, fault.rule) for fault in bad] == [(5, "force_kn", rule)]
 
 
+def whole_numbers(table: str, lines: int) -> Grid:
+    """First lines of a table, the part after the point taken off every number."""
+    head, *rows = grid_of(table)[:lines]
+    number = re.compile("[0-9]+[.][0-9]+")
+    return [
+        head,
+        *([c.partition(".")[0] if number.fullmatch(c) else c for c in row] for row in rows),
+    ]
+
+
 def test_a_comma_that_may_part_thousands_is_not_guessed() -> None:
     # 1,200 is 1.2 or 1200: nothing else in this table says which.
-    grid = [row[:] for row in grid_of("cones")[:3]]
+    grid = whole_numbers("cones", 3)
     at = grid[0].index("rated_force_kn")
     grid[1][at], grid[2][at] = "1,200", "80"
-    for row in grid[1:]:
-        for column, cell in enumerate(row):
-            if "." in cell and column != at and cell.replace(".", "").isdigit():
-                row[column] = cell.partition(".")[0]
     rows, bad, told = read("cones", as_written(grid))
     assert len(rows) == 1
     assert told == []
@@ -105,6 +112,17 @@ def test_a_comma_that_may_part_thousands_is_not_guessed() -> None:
     rows, bad, told = read("cones", as_written(grid))
     assert bad == []
     assert [(each.sent, each.value) for each in told] == [("1,200", 1.2), ("80,5", 80.5)]
+
+
+def test_bad_quotes_are_told_in_their_line_and_hide_no_other_cell() -> None:
+    # No comma before them shows what a comma is, so all of the table is looked through first.
+    grid = whole_numbers("cones", 4)
+    at = grid[0].index("rated_force_kn")
+    grid[1][at], grid[2][at] = "1,200", "80 kN"
+    lines = as_written(grid).splitlines()
+    lines[3] = '"' + lines[3].replace(";", '"x;', 1)
+    _, bad, _ = read("cones", "\n".join(lines))
+    assert [(fault.line, fault.rule) for fault in bad] == [(3, "unit-in-cell"), (4, "unreadable")]
 
 
 def test_another_header_is_refused_as_before() -> None:
