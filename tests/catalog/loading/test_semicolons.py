@@ -7,7 +7,7 @@ import re
 import pytest
 
 from catalog.loading import BadCell, Conversion, csv_from_rows, rows_from_csv
-from catalog.rows import AnyRow
+from catalog.rows import AnyRow, Cone
 from catalog.seed import shipped_revision
 
 TABLES = shipped_revision().tables
@@ -123,6 +123,88 @@ def test_bad_quotes_are_told_in_their_line_and_hide_no_other_cell() -> None:
     lines[3] = '"' + lines[3].replace(";", '"x;', 1)
     _, bad, _ = read("cones", "\n".join(lines))
     assert [(fault.line, fault.rule) for fault in bad] == [(3, "unit-in-cell"), (4, "unreadable")]
+
+
+@pytest.mark.parametrize(
+    ("cell", "rule", "remedy"),
+    [
+        ("+27,5", "not-a-number", "write the number alone, with digits and a comma, such as 27,5"),
+        (",5", "not-a-number", "write the number alone, with digits and a comma, such as 27,5"),
+        ("\u221227,5", "not-a-number", "write the minus with the key beside the zero: -"),
+        (
+            "1 200,5",
+            "thousands-mark",
+            (
+                "write the number with no mark between the thousands, and a comma before the part:"
+                " 1200 or 1200,5"
+            ),
+        ),
+        (
+            "27,50000000000000001",
+            "too-many-digits",
+            "write it with at most 15 digits, such as 27,5",
+        ),
+        (
+            "1.200,5",
+            "decimal-comma",
+            (
+                "write a comma for the point alone, as a file with semicolons has it, or send the"
+                " workbook (.xlsx)"
+            ),
+        ),
+    ],
+)
+def test_what_to_write_is_what_such_a_file_takes(cell: str, rule: str, remedy: str) -> None:
+    _, bad, _ = read("targets", changed("targets", 5, "force_kn", cell))
+    assert [(fault.value, fault.rule, fault.remedy) for fault in bad] == [(cell, rule, remedy)]
+    assert f"`{cell}`" in bad[0].message
+
+
+@pytest.mark.parametrize(("written", "value"), [("1200", 1200.0), ("1,2000", 1.2)])
+def test_either_reading_of_a_doubtful_comma_is_taken_as_the_remedy_writes_it(
+    written: str, value: float
+) -> None:
+    grid = whole_numbers("cones", 2)
+    at = grid[0].index("rated_force_kn")
+    grid[1][at] = "1,200"
+    _, (fault,), _ = read("cones", as_written(grid))
+    assert f"`{written}`" in fault.remedy
+    grid[1][at] = written
+    (row,), bad, _ = read("cones", as_written(grid))
+    assert bad == []
+    assert isinstance(row, Cone)
+    assert row.rated_force_kn == value
+
+
+def test_a_row_with_a_semicolon_too_many_is_shown_as_it_stands() -> None:
+    lines = with_commas("targets").splitlines()
+    lines[4] += ";a"
+    _, bad, _ = read("targets", "\n".join(lines))
+    (fault,) = bad
+    assert (fault.line, fault.rule, fault.value) == (5, "row-length", lines[4][:200])
+    assert fault.remedy == "look for a semicolon in a text or a list: put it in double quotes"
+
+
+@pytest.mark.parametrize(
+    ("note", "below", "remedy"),
+    [
+        ("sep=;", with_commas("gauges"), "delete that line"),
+        ("sep=,", csv_from_rows("gauges", list(TABLES["gauges"])), "delete that line"),
+        (
+            "sep=;",
+            with_commas("gauges").replace(";", ";;", 1),
+            (
+                "delete that line; save it again as CSV with commas and a decimal point, or send"
+                " the workbook (.xlsx)"
+            ),
+        ),
+    ],
+)
+def test_a_note_to_one_spreadsheet_is_deleted_and_no_more_is_asked_than_is_needed(
+    note: str, below: str, remedy: str
+) -> None:
+    _, bad, _ = read("gauges", f"{note}\r\n{below}")
+    assert [(fault.line, fault.value, fault.remedy) for fault in bad] == [(1, note, remedy)]
 
 
 def test_another_header_is_refused_as_before() -> None:
