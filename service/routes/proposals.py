@@ -96,9 +96,12 @@ class ProposalAnswer(Struct, frozen=True, kw_only=True):
     report: Annotated[ReportSummary, about("what an approver reads")]
     converted: Annotated[
         tuple[Conversion, ...],
-        about("first cells in another unit or with a decimal comma, and what they became"),
+        about(
+            f"first {MOST_TOLD:,} cells sent in another unit or with a decimal comma, and what they"
+            " became; no report shows how a cell was sent"
+        ),
     ]
-    converted_count: Annotated[int, about("how many cells were")]
+    converted_count: Annotated[int, about("how many cells were converted")]
     base: Annotated[str | UnsetType, about("id of the revision that gave the other tables")] = UNSET
     proposed_by: Annotated[
         str | UnsetType, about("name of whoever proposed these tables first")
@@ -139,8 +142,9 @@ async def propose(request: StrictRequest) -> Response[bytes]:
     As JSON, or as multipart/form-data with `note`, `base` and files: a CSV per table
     (`targets.csv`), or one XLSX workbook with a sheet per table. Every bad cell is told at once.
     A column may be sent in another unit of its kind, which its name then ends with (`force_lbf` for
-    `force_kn`): it is converted exactly, and `converted` tells each cell. So it does of a CSV with
-    semicolons and decimal commas, whose header must be exactly the table's.
+    `force_kn`): it is converted exactly, and `converted` of this answer shows the first such cells;
+    so it does of a CSV with semicolons and decimal commas, with exactly the header of its table.
+    The report shows every cell that changes in the unit of its table, not as it was sent.
     With `validate_only=true` the verdict and the report are the same, and nothing is stored.
     """
     query = request.asked(ProposeQuery)
