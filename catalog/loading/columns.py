@@ -107,9 +107,9 @@ def in_other_unit(table: str, name: str) -> Column | None:
     for column in columns_of(table).values():
         ours, our_unit = stem_and_unit(column.name)
         if stem == ours and column.form == "number" and unit in convertible_units(our_unit):
-            # The bounds are those of our unit, whatever unit the cells are in.
-            bounds = f"{column.wanted} {spelt(our_unit)}"
-            return structs.replace(column, sent_as=name, wanted=bounds)
+            # Bounds are in our unit: beside a cell in another they would ask for a wrong number.
+            plain = f"a plain number in {spelt(unit)}"
+            return structs.replace(column, sent_as=name, wanted=plain)
     return None
 
 

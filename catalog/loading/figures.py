@@ -8,6 +8,7 @@ from catalog.loading.columns import UNITS, Column, spelt, stem_and_unit
 from catalog.loading.faults import Problem, shown
 from catalog.loading.texts import CELL_LETTERS, PLAIN_NUMBER, lost_text, stray_space, too_long
 from catalog.quantities import COLUMN_DIGITS
+from catalog.wanted import wanted
 
 DIGITS: Final = COLUMN_DIGITS
 
@@ -56,11 +57,14 @@ def too_many_digits(told: object, value: float) -> Problem:
 def out_of_bounds(column: Column, told: object, became: float = math.inf) -> Problem:
     """The problem of a number that the column does not take; `became` is it in our unit."""
     of_unit = f", which is in {spelt(column.sent_unit)}" if column.sent_unit else ""
-    ours = spelt(stem_and_unit(column.name)[1])
-    in_ours = f", which is {became:.{DIGITS}g} {ours}," if math.isfinite(became) else ""
+    message = f"{shown(told)} is not {column.wanted}"
+    if column.sent_as:
+        ours = spelt(stem_and_unit(column.name)[1])
+        in_ours = f", which is {became:.{DIGITS}g} {ours}," if math.isfinite(became) else ""
+        message = f"{shown(told)}{in_ours} is not {wanted(column.kind)} {ours}"
     return Problem(
         "out-of-bounds",
-        f"{shown(told)}{in_ours} is not {column.wanted}",
+        message,
         f"check the number and its unit against the source of the row: the column is"
         f" `{column.sent_name}`{of_unit}",
     )
@@ -116,12 +120,12 @@ def _unit_of(text: str) -> str | None:
 
 
 def _unit_in_cell(column: Column, message: str, unit: str) -> Problem:
-    wanted = column.sent_unit
-    if wanted and unit not in {wanted, "deg" + wanted}:
-        remedy = f"convert it to {spelt(wanted)} and write the number alone"
+    ours = column.sent_unit
+    if ours and unit not in {ours, "deg" + ours}:
+        remedy = f"convert it to {spelt(ours)} and write the number alone"
     else:
         remedy = "write the number alone: the unit stands in the name of the column"
-        remedy = remedy if wanted else "write the number alone"
+        remedy = remedy if ours else "write the number alone"
     return Problem("unit-in-cell", f"{message}: it has the unit {spelt(unit)}", remedy)
 
 

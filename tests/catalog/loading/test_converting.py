@@ -177,26 +177,36 @@ def bad_forces(cell: str) -> list[tuple[str, str, str, str]]:
     return [(each.column, each.value, each.message, each.remedy) for each in bad]
 
 
-BOUNDS = "a number above 0 and at most 100000 kN"
-
-
 @pytest.mark.parametrize(
     ("cell", "message", "remedy"),
     [
         (
             "6182 lbf",
-            f"`6182 lbf` is not {BOUNDS}: it has the unit lbf",
+            "`6182 lbf` is not a plain number in lbf: it has the unit lbf",
             "write the number alone: the unit stands in the name of the column",
         ),
         (
             "27.5 kN",
-            f"`27.5 kN` is not {BOUNDS}: it has the unit kN",
+            "`27.5 kN` is not a plain number in lbf: it has the unit kN",
             "convert it to lbf and write the number alone",
+        ),
+        (
+            "much",
+            "`much` is not a plain number in lbf",
+            "write the number alone, with digits and a point, such as 27.5",
+        ),
+        (
+            "",
+            "blank, and a plain number in lbf is needed",
+            "fill it in; a row of which this is not known is left out",
         ),
         (
             # 90000000 lbf x 4.4482216152605 N = 400339945.373445 N.
             "90000000",
-            f"`90000000`, which is 400339.945373445 kN, is not {BOUNDS}",
+            (
+                "`90000000`, which is 400339.945373445 kN, is not a number above 0 and at most"
+                " 100000 kN"
+            ),
             (
                 "check the number and its unit against the source of the row: the column is"
                 " `force_lbf`, which is in lbf"
