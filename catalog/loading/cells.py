@@ -52,15 +52,18 @@ def list_of_text(text: str) -> tuple[str, ...]:
     return tuple(part.strip(" ") for part in text.split(LIST_MARK))
 
 
-def kept(column: Column, value: Any) -> Problem | None:
-    """What is wrong with a value of the right form that the column does not take."""
+def kept(column: Column, said: Any, value: Any) -> Problem | None:
+    """What is wrong with a value of the right form that the column does not take.
+
+    `said` is what stands in the cell, in the unit in which it was sent.
+    """
     problem = item_problem(value) if column.form == "list" else None
     if problem is not None:
         return problem
     try:
         msgspec.convert(value, column.kind)
     except msgspec.ValidationError:
-        return _not_taken(column, value)
+        return _not_taken(column, said, value)
     return None
 
 
@@ -78,7 +81,9 @@ def item_problem(items: tuple[str, ...]) -> Problem | None:
     return None
 
 
-def _not_taken(column: Column, value: Any) -> Problem:
+def _not_taken(column: Column, said: Any, value: Any) -> Problem:
+    if column.sent_as:
+        return out_of_bounds(column, said, became=value)
     if column.is_number:
         return out_of_bounds(column, f"{value:.15g}")
     told = LIST_MARK.join(value) if isinstance(value, tuple) else value

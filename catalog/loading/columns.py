@@ -58,6 +58,16 @@ class Column(Struct, frozen=True, kw_only=True):
     """Name under which it was sent in another unit."""
 
     @property
+    def sent_name(self) -> str:
+        """Name under which it was sent, in whatever unit: what an office finds in its file."""
+        return self.sent_as or self.name
+
+    @property
+    def sent_unit(self) -> str:
+        """Unit that the name says under which it was sent, blank where it says none."""
+        return stem_and_unit(self.sent_name)[1]
+
+    @property
     def is_closed(self) -> bool:
         """Whether a closed list says what may stand here."""
         return bool(self.words)
@@ -97,7 +107,9 @@ def in_other_unit(table: str, name: str) -> Column | None:
     for column in columns_of(table).values():
         ours, our_unit = stem_and_unit(column.name)
         if stem == ours and column.form == "number" and unit in convertible_units(our_unit):
-            return structs.replace(column, sent_as=name)
+            # Bounds are in our unit: beside a cell in another they would ask for a wrong number.
+            plain = f"a plain number in {spelt(unit)}"
+            return structs.replace(column, sent_as=name, wanted=plain)
     return None
 
 

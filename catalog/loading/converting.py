@@ -27,8 +27,7 @@ def in_our_unit(
     """Value of a cell in the unit of its column; a blank and a `Problem` are what they were."""
     if not column.sent_as or value is None or isinstance(value, Problem):
         return value
-    (_, unit), (_, ours) = stem_and_unit(column.sent_as), stem_and_unit(column.name)
-    ours_value = in_unit_of_column(value, unit, ours)
+    ours_value = in_unit_of_column(value, column.sent_unit, stem_and_unit(column.name)[1])
     tell(table, line, column, said, ours_value, faults)
     return ours_value
 
@@ -40,7 +39,7 @@ def tell(table: str, line: int, column: Column, said: Any, value: float, faults:
             Conversion(
                 table=table,
                 line=line,
-                sent_column=column.sent_as or column.name,
+                sent_column=column.sent_name,
                 sent=plain_text(said),
                 column=column.name,
                 value=value,

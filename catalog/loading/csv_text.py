@@ -7,7 +7,7 @@ file of the form in `semicolons` is read, where it can be told.
 
 import csv
 import io
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any, Final
 
 from catalog.loading.cells import value_of_text
@@ -21,6 +21,7 @@ from catalog.loading.semicolons import (
     MARK,
     WORKBOOK,
     decimal_comma_shown,
+    in_commas,
     is_semicolon_form,
     with_point,
 )
@@ -32,17 +33,16 @@ _COMMAS: Final = f"save it again as CSV with commas and a decimal point, {WORKBO
 
 def csv_rows(table: str, text: str, limits: Limits, faults: Faults) -> list[AnyRow]:
     """Rows of one table from CSV text; every bad cell is told."""
-    first = text[:10_000].partition("\n")[0].strip().lstrip("\ufeff")
-    semicolons = faults.converted is not None and is_semicolon_form(table, first)
-    if not semicolons and (problem := _separator(table, first)) is not None:
-        faults.add(table, HEADER_LINE, "", text[:200].splitlines()[0], problem)
+    first_lines = [line.strip() for line in text[:10_000].lstrip("\ufeff").split("\n", 2)[:2]]
+    mark = _mark(table, first_lines, takes_semicolons=faults.converted is not None)
+    if isinstance(mark, Problem):
+        faults.add(table, HEADER_LINE, "", text[:200].splitlines()[0], mark)
         return []
-    mark = MARK if semicolons else ","
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=mark, strict=True)
     rows: list[AnyRow] = []
     line = 0
     try:
-        decimal = decimal_comma_shown(table, text) if semicolons else None
+        decimal = decimal_comma_shown(table, text) if mark == MARK else None
         names = next(reader, [])
         line = HEADER_LINE
         before = faults.count
@@ -87,10 +87,12 @@ def _row(
     decimal: bool | None,
 ) -> AnyRow | None:
     if len(cells) != len(header):
-        faults.add(table, line, "", ",".join(cells)[:200], _length(len(cells), len(header)))
+        mark = "," if decimal is None else MARK
+        problem = _length(len(cells), len(header), mark)
+        faults.add(table, line, "", mark.join(cells)[:200], problem)
         return None
     given = [(c, cell) for c, cell in zip(header, cells, strict=True) if c is not None]
-    said = {column.name: cell for column, cell in given}
+    sent = {column.name: (column, cell) for column, cell in given}
     values = {
         column.name: in_our_unit(
             table,
@@ -102,7 +104,7 @@ def _row(
         )
         for column, cell in given
     }
-    return row_of(table, line, said, values, faults)
+    return row_of(table, line, sent, values, faults)
 
 
 def _value(
@@ -115,33 +117,43 @@ def _value(
     if isinstance(pointed, Problem):
         return pointed
     value = value_of_text(column, pointed)
-    if pointed != cell and not isinstance(value, Problem):
+    if isinstance(value, Problem):
+        return in_commas(value, cell, pointed)
+    if pointed != cell:
         tell(table, line, column, cell, value, faults)
     return value
 
 
-def _length(cells: int, columns: int) -> Problem:
+def _length(cells: int, columns: int, mark: str) -> Problem:
     message = f"{cells} cells under {columns} columns"
     if cells < columns:
         return Problem("row-length", message, "add the cells that are missing, blank or not")
-    return Problem(
-        "row-length",
-        message,
-        "look for a decimal comma, or a comma in a text: write a decimal point, and put the text in"
-        " double quotes",
-    )
+    if mark == MARK:
+        remedy = "look for a semicolon in a text or a list: put it in double quotes"
+    else:
+        remedy = (
+            "look for a decimal comma, or a comma in a text: write a decimal point, and put the"
+            " text in double quotes"
+        )
+    return Problem("row-length", message, remedy)
 
 
-def _separator(table: str, first: str) -> Problem | None:
+def _mark(table: str, first_lines: Sequence[str], *, takes_semicolons: bool) -> str | Problem:
+    """Mark between the cells, by the first lines of the file."""
+    first, *others = first_lines
+    if takes_semicolons and is_semicolon_form(table, first):
+        return MARK
     if first.casefold().startswith("sep="):
         message = f"the first line is `{first[:8]}`, which is a note to one spreadsheet"
-        return Problem("separator", message, f"delete that line; {_COMMAS}")
+        below = _mark(table, others, takes_semicolons=takes_semicolons) if others else ","
+        then = f"; {below.remedy}" if isinstance(below, Problem) else ""
+        return Problem("separator", message, f"delete that line{then}")
     for mark, name in _OTHER_MARKS.items():
         parts = [part.strip(" \"'") for part in first.split(mark)]
         if len(parts) > 1 and sum(part in columns_of(table) for part in parts) > 1:
             message = f"the cells are parted by a {name}, and a comma is wanted"
             return Problem("separator", message, _COMMAS)
-    return None
+    return ","
 
 
 def _unreadable(error: csv.Error) -> Problem:

@@ -8,6 +8,7 @@ from catalog.loading.columns import UNITS, Column, spelt, stem_and_unit
 from catalog.loading.faults import Problem, shown
 from catalog.loading.texts import CELL_LETTERS, PLAIN_NUMBER, lost_text, stray_space, too_long
 from catalog.quantities import COLUMN_DIGITS
+from catalog.wanted import wanted
 
 DIGITS: Final = COLUMN_DIGITS
 
@@ -53,15 +54,19 @@ def too_many_digits(told: object, value: float) -> Problem:
     )
 
 
-def out_of_bounds(column: Column, told: object) -> Problem:
-    """The problem of a number that the column does not take."""
-    _, unit = stem_and_unit(column.name)
-    of_unit = f", which is in {spelt(unit)}" if unit else ""
+def out_of_bounds(column: Column, told: object, became: float = math.inf) -> Problem:
+    """The problem of a number that the column does not take; `became` is it in our unit."""
+    of_unit = f", which is in {spelt(column.sent_unit)}" if column.sent_unit else ""
+    message = f"{shown(told)} is not {column.wanted}"
+    if column.sent_as:
+        ours = spelt(stem_and_unit(column.name)[1])
+        in_ours = f", which is {became:.{DIGITS}g} {ours}," if math.isfinite(became) else ""
+        message = f"{shown(told)}{in_ours} is not {wanted(column.kind)} {ours}"
     return Problem(
         "out-of-bounds",
-        f"{shown(told)} is not {column.wanted}",
+        message,
         f"check the number and its unit against the source of the row: the column is"
-        f" `{column.name}`{of_unit}",
+        f" `{column.sent_name}`{of_unit}",
     )
 
 
@@ -115,7 +120,7 @@ def _unit_of(text: str) -> str | None:
 
 
 def _unit_in_cell(column: Column, message: str, unit: str) -> Problem:
-    _, ours = stem_and_unit(column.name)
+    ours = column.sent_unit
     if ours and unit not in {ours, "deg" + ours}:
         remedy = f"convert it to {spelt(ours)} and write the number alone"
     else:

@@ -49,15 +49,13 @@ def _row(table: str, line: int, item: Any, faults: Faults) -> AnyRow | None:
         if name not in given:
             faults.add(table, line, name, "", column_missing(name))
     # In the order of the table, whatever that of the object.
-    sent = [given[name] for name in columns_of(table) if name in given]
-    said = {column.name: item[name] for name, column in sent}
+    ordered = [given[name] for name in columns_of(table) if name in given]
+    sent = {column.name: (column, item[name]) for name, column in ordered}
     values = {
-        column.name: in_our_unit(
-            table, line, column, item[name], _value(column, item[name]), faults
-        )
-        for name, column in sent
+        name: in_our_unit(table, line, column, said, _value(column, said), faults)
+        for name, (column, said) in sent.items()
     }
-    row = row_of(table, line, said, values, faults)
+    row = row_of(table, line, sent, values, faults)
     return row if faults.count == before else None
 
 

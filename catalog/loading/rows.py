@@ -7,7 +7,7 @@ from typing import Any, Final
 import msgspec
 
 from catalog.loading.cells import item_problem, kept
-from catalog.loading.columns import columns_of
+from catalog.loading.columns import Column, columns_of
 from catalog.loading.faults import Faults, Problem
 from catalog.rows import TABLES, AnyRow
 
@@ -17,11 +17,16 @@ _NO_ROW: Final = Problem(
 
 
 def row_of(
-    table: str, line: int, said: Mapping[str, Any], values: Mapping[str, Any], faults: Faults
+    table: str,
+    line: int,
+    sent: Mapping[str, tuple[Column, Any]],
+    values: Mapping[str, Any],
+    faults: Faults,
 ) -> AnyRow | None:
     """Row of these values, None where a fault was told or a column is missing.
 
-    `said` holds what stands in the cells, for the report; a value may be a `Problem`.
+    `sent` holds the columns as they were sent and what stands in the cells, for the report; a value
+    may be a `Problem`.
     """
     if not any(isinstance(value, Problem) for value in values.values()):
         try:
@@ -31,9 +36,10 @@ def row_of(
             pass
     before = faults.count
     for name, value in values.items():
-        problem = value if isinstance(value, Problem) else kept(columns_of(table)[name], value)
+        column, said = sent[name]
+        problem = value if isinstance(value, Problem) else kept(column, said, value)
         if problem is not None:
-            faults.add(table, line, name, said[name], problem)
+            faults.add(table, line, column.sent_name, said, problem)
     if faults.count == before and len(values) == len(columns_of(table)):
         faults.add(table, line, "", "", _NO_ROW)
     return None

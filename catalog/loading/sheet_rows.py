@@ -107,17 +107,18 @@ class SheetRows:
             remedy = "name the column in the header, or delete the cell"
             problem = Problem("row-length", message, remedy)
             self._tell(number, "", cells[min(beyond)].text, problem)
-        said: dict[str, str] = {}
+        sent: dict[str, tuple[Column, str]] = {}
         values: dict[str, object] = {}
         for n, column in enumerate(header, start=1):
             if column is not None:
                 cell = cells.get(n)
-                said[column.name] = cell.text if cell is not None else ""
+                said = cell.text if cell is not None else ""
+                sent[column.name] = (column, said)
                 address = f"{self._letters[n - 1]}{number}"
                 value = value_of_cell(column, cell, address)
                 values[column.name] = in_our_unit(
-                    self._table, number, column, said[column.name], value, self._faults
+                    self._table, number, column, said, value, self._faults
                 )
-        row = row_of(self._table, number, said, values, self._faults)
+        row = row_of(self._table, number, sent, values, self._faults)
         if row is not None and self._is_whole and not beyond:
             self.rows.append(row)

@@ -76,7 +76,7 @@ def _listed(file: Path) -> Iterator[Path]:
 
 
 def tell_converted(paper: Paper, converted: Sequence[Conversion]) -> None:
-    """Tell each cell that was sent in another unit, with what it became."""
+    """Tell the first cells that were sent in another unit, each with what it became."""
     if not converted:
         return
     count = counted(len(converted), "cell was", "cells were")
@@ -88,7 +88,11 @@ def tell_converted(paper: Paper, converted: Sequence[Conversion]) -> None:
     ]
     paper.table(heads, shown)
     if len(converted) > MOST_TOLD:
-        paper.print(f"and {len(converted) - MOST_TOLD} more, which the rows of the report show")
+        more = len(converted) - MOST_TOLD
+        paper.print(
+            f"and {more} more, not shown; the report shows every cell that changes, in the unit of"
+            " its table"
+        )
 
 
 def _tell(looked: Looked, kept: Kept | None, folder: Path) -> None:

@@ -22,6 +22,7 @@ from service.edge.problems import FieldError, ProblemError
 from service.edge.refusing import refuse_if_any
 
 MOST_PARTS: Final = 100
+"""Texts and files of one form."""
 
 _FOLDERS: Final = re.compile(r".*[/\\]", re.DOTALL)
 

@@ -20,7 +20,7 @@ from service.store.records import Report as ReportRecord
 from service.store.store import Change, Records, Store
 
 MOST_TOLD: Final = 1000
-"""Refusals that are told one by one."""
+"""Refusals, and cells that were converted, that are told one by one."""
 
 
 class Sent(Struct, frozen=True, kw_only=True):
@@ -40,7 +40,10 @@ class Looked(Struct, frozen=True, kw_only=True):
     digest: str
     base: str | None
     converted: Sequence[Conversion]
-    """Every cell that was sent in another unit than its column has."""
+    """Every cell that was sent in another unit than its column has, or with a decimal comma.
+
+    Whoever proposes is told; nothing of it is stored, so no report knows how a cell was sent.
+    """
 
 
 class Kept(Struct, frozen=True, kw_only=True):

@@ -14,6 +14,7 @@ from catalog.wanted import about
 from service.current import moment
 from service.edge.decoding import StrictRequest, decoded, refuse_other_media
 from service.edge.form import shown
+from service.edge.parts import MOST_PARTS
 from service.edge.problems import FieldError, ProblemError
 from service.edge.refusing import refuse_if_any
 from service.office.notes import refuse_unseen
@@ -32,8 +33,9 @@ from service.settings import Settings
 from service.store.records import Moment
 
 _NAME: Final = "^(current|sha256:[0-9a-f]{64})$"
-MOST_FILES: Final = 99
-"""Parts of a form, less its note."""
+_TEXTS: Final = ("note", "base")
+MOST_FILES: Final = MOST_PARTS - len(_TEXTS)
+"""Parts of a form, less its texts."""
 File = Annotated[str, Meta(extra_json_schema={"format": "binary"})]
 Rows = list[Annotated[Any, Meta(extra_json_schema={"type": "object"})]]
 _TABLE_NAMES: Final[dict[str, Any]] = {"propertyNames": {"type": "string", "enum": list(TABLES)}}
@@ -96,9 +98,12 @@ class ProposalAnswer(Struct, frozen=True, kw_only=True):
     report: Annotated[ReportSummary, about("what an approver reads")]
     converted: Annotated[
         tuple[Conversion, ...],
-        about("first cells in another unit or with a decimal comma, and what they became"),
+        about(
+            f"first {MOST_TOLD:,} cells sent in another unit or with a decimal comma, and what they"
+            " became; no report shows how a cell was sent"
+        ),
     ]
-    converted_count: Annotated[int, about("how many cells were")]
+    converted_count: Annotated[int, about("how many cells were converted")]
     base: Annotated[str | UnsetType, about("id of the revision that gave the other tables")] = UNSET
     proposed_by: Annotated[
         str | UnsetType, about("name of whoever proposed these tables first")
@@ -136,11 +141,12 @@ class ProposalAnswer(Struct, frozen=True, kw_only=True):
 async def propose(request: StrictRequest) -> Response[bytes]:
     """Propose a revision: a whole set of tables, or those that changed on top of a base.
 
-    As JSON, or as multipart/form-data with `note`, `base` and files: a CSV per table
+    As JSON, or as multipart/form-data with `note`, `base` and files as `tables`: a CSV per table
     (`targets.csv`), or one XLSX workbook with a sheet per table. Every bad cell is told at once.
     A column may be sent in another unit of its kind, which its name then ends with (`force_lbf` for
-    `force_kn`): it is converted exactly, and `converted` tells each cell. So it does of a CSV with
-    semicolons and decimal commas, whose header must be exactly the table's.
+    `force_kn`): it is converted exactly, and `converted` of this answer shows the first such cells;
+    so it does of a CSV with semicolons and decimal commas, with exactly the header of its table.
+    The report shows every cell that changes in the unit of its table, not as it was sent.
     With `validate_only=true` the verdict and the report are the same, and nothing is stored.
     """
     query = request.asked(ProposeQuery)
@@ -212,10 +218,11 @@ async def _from_form(request: StrictRequest, limits: Limits) -> tuple[str, Sent]
     fields, files = await request.parts()
     errors = [
         FieldError(
-            f"/{escaped(name[:80])}", "no such field: the fields are `note`, `base` and files"
+            f"/{escaped(name[:80])}",
+            "no such field: the fields are `note`, `base` and `tables`, the files",
         )
         for name in fields
-        if name not in {"note", "base"}
+        if name not in {*_TEXTS, "tables"}
     ]
     note, base = fields.get("note", ""), fields.get("base", "")
     if not 1 <= len(note.strip()) <= NOTE_LETTERS:
@@ -223,8 +230,10 @@ async def _from_form(request: StrictRequest, limits: Limits) -> tuple[str, Sent]
     if base and not re.fullmatch(_NAME, base):
         detail = "is no revision: name `current`, or an id of GET /v1/revisions"
         errors.append(FieldError("/base", f"`{shown(base)}` {detail}"))
-    if not files:
-        errors.append(FieldError("/files", "no file is sent: send `targets.csv` and so on"))
+    if not files or "tables" in fields:
+        detail = "no file is sent" if not files else "a text is sent among the files"
+        advice = "send files with their names, such as `targets.csv`"
+        errors.append(FieldError("/tables", f"{detail}: {advice}"))
     if errors:
         raise ProblemError("not-our-form", f"{len(errors)} errors", tuple(errors))
     converted: list[Conversion] = []

@@ -165,3 +165,75 @@ def test_a_converted_number_is_held_to_the_bounds_of_its_column() -> None:
     assert rows == []
     assert {each.rule for each in bad} == {"out-of-bounds"}
     assert bad[0].value == "4000000"
+
+
+def bad_forces(cell: str) -> list[tuple[str, str, str, str]]:
+    """What is told of one bad force in a file whose forces are sent in lbf."""
+    rows = list(csv.reader(io.StringIO(renamed("targets", {}, force_kn="force_lbf"))))
+    rows[1][rows[0].index("force_lbf")] = cell
+    out = io.StringIO()
+    csv.writer(out).writerows(rows)
+    _, bad = rows_from_csv("targets", out.getvalue(), converted=[])
+    return [(each.column, each.value, each.message, each.remedy) for each in bad]
+
+
+@pytest.mark.parametrize(
+    ("cell", "message", "remedy"),
+    [
+        (
+            "6182 lbf",
+            "`6182 lbf` is not a plain number in lbf: it has the unit lbf",
+            "write the number alone: the unit stands in the name of the column",
+        ),
+        (
+            "27.5 kN",
+            "`27.5 kN` is not a plain number in lbf: it has the unit kN",
+            "convert it to lbf and write the number alone",
+        ),
+        (
+            "much",
+            "`much` is not a plain number in lbf",
+            "write the number alone, with digits and a point, such as 27.5",
+        ),
+        (
+            "",
+            "blank, and a plain number in lbf is needed",
+            "fill it in; a row of which this is not known is left out",
+        ),
+        (
+            # 90000000 lbf x 4.4482216152605 N = 400339945.373445 N.
+            "90000000",
+            (
+                "`90000000`, which is 400339.945373445 kN, is not a number above 0 and at most"
+                " 100000 kN"
+            ),
+            (
+                "check the number and its unit against the source of the row: the column is"
+                " `force_lbf`, which is in lbf"
+            ),
+        ),
+    ],
+)
+def test_a_bad_cell_is_told_in_the_column_and_unit_that_were_sent(
+    cell: str, message: str, remedy: str
+) -> None:
+    assert bad_forces(cell) == [("force_lbf", cell, message, remedy)]
+
+
+def test_a_bad_cell_of_a_workbook_and_of_json_names_the_column_that_was_sent() -> None:
+    target = shipped_revision().tables["targets"][0]
+    item = {name: getattr(target, name) for name in target.__struct_fields__}
+    del item["force_kn"]
+    item["force_lbf"] = 90000000
+    _, bad = rows_from_json("targets", [item], converted=[])
+    assert [(each.column, each.value) for each in bad] == [("force_lbf", "90000000")]
+    book = load_workbook(io.BytesIO(workbook_from_rows({"targets": [target]})))
+    sheet = book["targets"]
+    at = [cell.value for cell in sheet[1]].index("force_kn") + 1
+    sheet.cell(1, at).value, sheet.cell(2, at).value = "force_lbf", "27.5 kN"
+    content = io.BytesIO()
+    book.save(content)
+    _, bad = tables_from_files({"t.xlsx": content.getvalue()}, converted=[])
+    assert [(each.column, each.remedy) for each in bad] == [
+        ("force_lbf", "convert it to lbf and write the number alone")
+    ]

@@ -1,7 +1,9 @@
 """Proposing: every form gives the same revision, and everything that is wrong is told at once."""
 
 import io
+import json
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import httpx
@@ -268,7 +270,34 @@ def test_a_form_without_files_and_with_a_field_too_many(shop: Shop) -> None:
         "office", "POST", "/v1/revisions", data={"note": "n"}, files={"remark/1": (None, b"x")}
     )
     problem = refused(answer, 422, "not-our-form")
-    assert [e["pointer"] for e in problem["errors"]] == ["/remark~11", "/files"]
+    assert [e["pointer"] for e in problem["errors"]] == ["/remark~11", "/tables"]
+
+
+def test_tables_sent_as_a_text_of_a_form_are_told_where_they_stand(shop: Shop) -> None:
+    text = ("tables", (None, TARGETS["targets.csv"]))
+    file = ("tables", ("targets.csv", TARGETS["targets.csv"]))
+    for files, detail in (
+        ([text], "no file is sent: send files with their names, such as `targets.csv`"),
+        (
+            [text, file],
+            ("a text is sent among the files: send files with their names, such as `targets.csv`"),
+        ),
+    ):
+        answer = shop.ask("office", "POST", "/v1/revisions", data={"note": "n"}, files=files)
+        problem = refused(answer, 422, "not-our-form")
+        assert problem["errors"] == [{"pointer": "/tables", "detail": detail}]
+
+
+def test_as_many_files_are_read_as_the_contract_allows_and_no_more(shop: Shop) -> None:
+    path = Path(__file__).parents[3] / "openapi" / "openapi.json"
+    form = json.loads(path.read_text(encoding="utf-8"))["components"]["schemas"]["ProposalForm"]
+    most = form["properties"]["tables"]["maxItems"]
+    files = {f"t{n}.csv": b"id\n" for n in range(most + 1)}
+    body = refused(shop.propose(files), 400, "bad-request")
+    assert "more than 100 parts" in body["detail"]
+    del files["t0.csv"]
+    body = refused(shop.propose(files), 422, "not-publishable")
+    assert len([each for each in body["refusals"] if each["rule"] == "unknown-table"]) == most
 
 
 @pytest.mark.parametrize(
