@@ -119,10 +119,11 @@ def test_what_the_tests_leave_out_is_a_step_of_its_own() -> None:
     assert left_out == "-m=not checker"
     step = "\nuv run --frozen pytest -m=checker tests/contract\n"
     assert step in (ROOT / ".ci" / "run").read_text(encoding="utf-8")
+    mark = re.compile(r"^\s*(@|pytestmark = )pytest\.mark\.checker", re.MULTILINE)
     marked = {
         str(file.relative_to(ROOT))
         for file in (ROOT / "tests").rglob("*.py")
-        if re.search(r"^\s*(@|pytestmark = )pytest\.mark\.checker", file.read_text("utf-8"), re.MULTILINE)
+        if mark.search(file.read_text(encoding="utf-8"))
     }
     assert marked == {"tests/contract/test_attack.py", "tests/contract/test_walks.py"}
     assert marked <= set(paths("DEVELOPERS.md"))
