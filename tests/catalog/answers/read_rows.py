@@ -63,14 +63,24 @@ def read_rows(
                 shown[name].update(changes)
 
     for changes in _rounds(_sample(revision, set(beside), seed)):
-        # What an answer shows already would hide what is changed beside it.
-        unseen: dict[tuple[str, ...], Changes] = defaultdict(dict)
-        for ref, changed in changes.items():
-            unseen[tuple(name for name in questions if ref not in shown[name])][ref] = changed
-        for names, alike in unseen.items():
-            for lot in filter(None, _dealt(alike) if names else ()):
+        for names, unseen in _unseen(changes, shown).items():
+            for lot in _dealt(unseen):
                 look(lot, names)
     return tried, shown
+
+
+def _unseen(
+    changes: Changes, shown: Mapping[str, Collection[str]]
+) -> dict[tuple[str, ...], Changes]:
+    """Changes by the questions whose answers do not show the row yet.
+
+    What an answer shows already would hide what is changed beside it.
+    """
+    unseen: dict[tuple[str, ...], Changes] = defaultdict(dict)
+    for ref, changed in changes.items():
+        if names := tuple(name for name, refs in shown.items() if ref not in refs):
+            unseen[names][ref] = changed
+    return unseen
 
 
 def _dealt(changes: Changes) -> Iterator[Changes]:
@@ -81,7 +91,7 @@ def _dealt(changes: Changes) -> Iterator[Changes]:
     tables: dict[str, list[str]] = defaultdict(list)
     for ref in changes:
         tables[ref.partition("/")[0]].append(ref)
-    for n in range(LOTS):
+    for n in range(min(LOTS, max(map(len, tables.values())))):
         yield {ref: changes[ref] for refs in tables.values() for ref in refs[n::LOTS]}
 
 
