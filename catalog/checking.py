@@ -101,7 +101,7 @@ def _sources_known(revision: Revision) -> Iterator[Fault]:
     known = {source.id for source in rows_of(revision, Source)}
     for rows in revision.tables.values():
         for row in rows:
-            if isinstance(row, Row):
+            if isinstance(row, Row) and not known.issuperset(row.sources):
                 for column in row.source_columns:
                     source = getattr(row, column)
                     if source is not None and source not in known:

@@ -4,6 +4,7 @@ The table behind "unknown is never allowed": a required fact left out is a findi
 *unknown*; an assumed one is listed in the answer and worth a caution.
 """
 
+from functools import cache
 from typing import Any, Final
 
 from msgspec import UNSET, Struct
@@ -145,10 +146,15 @@ def escaped(name: str) -> str:
     return name.replace("~", "~0").replace("/", "~1")
 
 
+@cache
+def _names(at: str) -> tuple[str, ...]:
+    return tuple(at[1:].split("/"))
+
+
 def stated(question: Any, at: str) -> Any:
     """Value of a question at one of these pointers, `UNSET` where it or its group is left out."""
     value = question
-    for name in at[1:].split("/"):
+    for name in _names(at):
         value = getattr(value, name, UNSET)
         if value is UNSET:
             return UNSET

@@ -127,6 +127,7 @@ def quantity(value: float, ours: Unit, wanted: Unit) -> Quantity:
     return Quantity(float(f"{told:.9g}"), wanted)
 
 
+@functools.lru_cache(maxsize=8192)
 def size_key(length_mm: float) -> int:
     """Key of a size: whole tenths of a micrometre, so that no tolerance ever makes two sizes one.
 

@@ -15,7 +15,7 @@ import rfc8785
 from msgspec import Struct
 
 from catalog.older import row_of_older, tables_of_older
-from catalog.rows import TABLES, AnyRow, Row, key_of
+from catalog.rows import TABLES, AnyRow, Row, canonical_line, key_of
 
 R = TypeVar("R", bound=AnyRow)
 
@@ -150,4 +150,4 @@ def _canonical(rows: Iterable[AnyRow]) -> list[tuple[bytes, AnyRow]]:
 
 
 def _line(row: AnyRow) -> bytes:
-    return row.line if isinstance(row, Row) else rfc8785.dumps(msgspec.to_builtins(row))
+    return row.line if isinstance(row, Row) else canonical_line(row)

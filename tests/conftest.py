@@ -1,9 +1,8 @@
 """What holds for every test, however many of them run at once."""
 
-import atexit
 import os
-import shutil
-import tempfile
+import sys
+from pathlib import Path
 
 from hypothesis import settings
 
@@ -12,8 +11,9 @@ from hypothesis import settings
 settings.register_profile("tests", deadline=None)
 settings.load_profile("tests")
 
-# Tests start hundreds of processes: what one of them has compiled the next finds, on a machine that
-# keeps no bytecode too. The processes of xdist inherit the folder of the first.
+# Tests start hundreds of processes: what one of them has compiled the next finds, and the next run
+# too, on a machine that keeps no bytecode otherwise. The processes of xdist inherit the folder.
 if os.environ.pop("PYTHONDONTWRITEBYTECODE", None) or "PYTHONPYCACHEPREFIX" not in os.environ:
-    os.environ["PYTHONPYCACHEPREFIX"] = tempfile.mkdtemp(prefix="ringwright-bytecode-")
-    atexit.register(shutil.rmtree, os.environ["PYTHONPYCACHEPREFIX"], ignore_errors=True)
+    kept = Path(__file__).parents[1] / ".pytest_cache" / "bytecode"
+    os.environ["PYTHONPYCACHEPREFIX"] = sys.pycache_prefix = str(kept)
+    sys.dont_write_bytecode = False

@@ -113,6 +113,22 @@ def test_every_file_of_a_command_of_tests_is_there() -> None:
     assert [path for path in named if not (ROOT / path).exists()] == []
 
 
+def test_what_the_tests_leave_out_is_a_step_of_its_own() -> None:
+    options = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["tool"]["pytest"]
+    (left_out,) = (o for o in options["ini_options"]["addopts"] if o.startswith("-m"))
+    assert left_out == "-m=not checker"
+    step = "\nuv run --frozen pytest -m=checker tests/contract\n"
+    assert step in (ROOT / ".ci" / "run").read_text(encoding="utf-8")
+    mark = re.compile(r"^\s*(@|pytestmark = )pytest\.mark\.checker", re.MULTILINE)
+    marked = {
+        str(file.relative_to(ROOT))
+        for file in (ROOT / "tests").rglob("*.py")
+        if mark.search(file.read_text(encoding="utf-8"))
+    }
+    assert marked == {"tests/contract/test_attack.py", "tests/contract/test_walks.py"}
+    assert marked <= set(paths("DEVELOPERS.md"))
+
+
 @pytest.mark.parametrize("page", ["README.md", "catalog/tables/README.md"])
 def test_the_safety_lines_are_those_of_the_service(page: str) -> None:
     text = " ".join((ROOT / page).read_text(encoding="utf-8").split())

@@ -67,7 +67,7 @@ def parts_of(package: Package) -> Parts:
 
 def local(name: str) -> str:
     """Name of an element or attribute without the prefix of its name space."""
-    return name.rpartition(":")[2]
+    return name.rpartition(":")[2] if ":" in name else name
 
 
 def unescaped(text: str) -> str:

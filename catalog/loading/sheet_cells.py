@@ -1,6 +1,7 @@
 """The rows of one sheet as they stand in the file, cell by cell, with what hides or joins them."""
 
 import re
+from functools import lru_cache
 from typing import Final, Literal, Protocol
 from xml.sax.handler import ContentHandler
 from xml.sax.xmlreader import AttributesImpl
@@ -196,6 +197,7 @@ class SheetCells(ContentHandler):
         return self._parts.shows[at] if at < len(self._parts.shows) else ""
 
 
+@lru_cache(maxsize=512)
 def column_number(letters: str) -> int:
     """Number of a column that a sheet names by letters: A is 1, AA is 27."""
     number = 0

@@ -46,15 +46,23 @@ def theil_sen(x: Numbers, y: Numbers) -> tuple[float, float]:
     run = x[other] - x[one]
     apart = run != 0
     slopes = (y[other] - y[one])[apart] / run[apart]
-    slope = float(np.median(slopes)) if len(slopes) else 0.0
-    return slope, float(np.median(y) - slope * np.median(x))
+    slope = median(slopes) if len(slopes) else 0.0
+    return slope, median(y) - slope * median(x)
+
+
+def median(values: Numbers) -> float:
+    """Median of numbers, nan where one is: what `np.median` says, in a fifth of its time."""
+    ordered = np.sort(values)  # nan stands last
+    half = len(ordered) // 2
+    middle = ordered[half] if len(ordered) % 2 else (ordered[half - 1] + ordered[half]) / 2
+    return float(ordered[-1] if np.isnan(ordered[-1]) else middle)
 
 
 def mad_scale(residual: Numbers, floor: float) -> float:
     """Scale of the noise: 1.4826 times the median absolute deviation, at least `floor`."""
     if not len(residual):
         return floor
-    return max(floor, NORMAL * float(np.median(np.abs(residual - np.median(residual)))))
+    return max(floor, NORMAL * median(np.abs(residual - median(residual))))
 
 
 def usual_scale(residual: Numbers, floor: float) -> float:
@@ -72,8 +80,8 @@ def robust_fit(y: Numbers, classes: Codes, design: Numbers, floor: float, steps:
     optimum wherever it starts), later ones by Tukey's bisquare. The levels are taken out by
     weighted means, so that thousands of classes cost nothing.
     """
-    weight = np.ones(len(y))
-    residual, rank = _weighted(y, classes, design, weight)
+    levels = _Levels(y, classes, design)
+    residual, rank = levels.fitted(np.ones(len(y)))
     for step in range(steps):
         if step < 12:
             least = max(floor, 0.1 * mad_scale(residual, floor))
@@ -81,7 +89,7 @@ def robust_fit(y: Numbers, classes: Codes, design: Numbers, floor: float, steps:
         else:
             bent = residual / (_TUNING * mad_scale(residual, floor))
             weight = np.where(np.abs(bent) < 1, (1 - bent**2) ** 2, 0.0) + 1e-9
-        residual, rank = _weighted(y, classes, design, weight)
+        residual, rank = levels.fitted(weight)
     of_class = np.bincount(classes)
     spare = len(y) - rank - int((of_class > 0).sum())
     # A fit lies nearer to the rows that it is made from, and farther from one that it left out.
@@ -100,21 +108,36 @@ def robust_fit(y: Numbers, classes: Codes, design: Numbers, floor: float, steps:
     )
 
 
-def _weighted(y: Numbers, classes: Codes, design: Numbers, weight: Numbers) -> tuple[Numbers, int]:
-    total = np.bincount(classes, weight)
-    total[total == 0] = 1.0
+class _Levels:
+    """`y` and the columns of a design, to be freed of the level of each class under any weights."""
 
-    def apart(column: Numbers) -> Numbers:
-        centred: Numbers = column - (np.bincount(classes, weight * column) / total)[classes]
+    def __init__(self, y: Numbers, classes: Codes, design: Numbers) -> None:
+        self._classes, self._count = classes, int(classes.max(initial=-1)) + 1
+        self._columns = np.vstack([y, *design.T])
         # The dust of a column that the classes explain must not be taken for a column.
-        return np.where(np.abs(centred) > _DUST * np.abs(column).max(initial=0.0), centred, 0.0)
+        self._dust = _DUST * np.abs(self._columns).max(axis=1, initial=0.0)[:, None]
+        # Every class of every column has a place of its own, so that one count sums them all.
+        places = np.arange(len(self._columns))[:, None] * self._count + classes
+        self._places: Codes = places.ravel()
 
-    target = apart(y)
-    if not design.shape[1]:
-        return target, 0
-    within = np.column_stack([apart(column) for column in design.T])
-    normal = within.T @ (within * weight[:, None])
-    wanted = within.T @ (target * weight)
-    # lstsq on the normal equations: columns that classes already explain get nothing.
-    found, _, rank, _ = np.linalg.lstsq(normal, wanted, rcond=1e-9)
-    return target - within @ found, int(rank)
+    def fitted(self, weight: Numbers) -> tuple[Numbers, int]:
+        """Residual of the weighted regression, and its rank."""
+        apart = self._apart(weight)
+        target = apart[0]
+        if len(apart) == 1:
+            return target, 0
+        within = np.ascontiguousarray(apart[1:].T)
+        normal = within.T @ (within * weight[:, None])
+        wanted = within.T @ (target * weight)
+        # lstsq on the normal equations: columns that classes already explain get nothing.
+        found, _, rank, _ = np.linalg.lstsq(normal, wanted, rcond=1e-9)
+        return target - within @ found, int(rank)
+
+    def _apart(self, weight: Numbers) -> Numbers:
+        total = np.bincount(self._classes, weight)
+        total[total == 0] = 1.0
+        sums = np.bincount(
+            self._places, (weight * self._columns).ravel(), len(self._columns) * self._count
+        ).reshape(len(self._columns), self._count)
+        centred: Numbers = self._columns - (sums / total)[:, self._classes]
+        return np.where(np.abs(centred) > self._dust, centred, 0.0)

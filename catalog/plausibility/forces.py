@@ -1,5 +1,6 @@
 """The forces of the targets as numbers, and what each should be by all the others."""
 
+import math
 from collections.abc import Hashable, Iterable
 from functools import cached_property
 from typing import NamedTuple
@@ -86,7 +87,7 @@ class Judged(Struct, frozen=True, kw_only=True):
 
 def number(value: object) -> float:
     """Finite number above zero, whatever a row that no loader has seen holds."""
-    if isinstance(value, (int, float)) and np.isfinite(value) and value > 0:
+    if isinstance(value, (int, float)) and math.isfinite(value) and value > 0:
         return float(value)
     return 1e-9
 

@@ -285,9 +285,10 @@ def _by_strength(forces: Forces, strengths: dict[str, float]) -> Iterable[tuple[
                 far = strengths[other.tube] >= _STRONGER * strengths[one.tube]
                 found.append((low, high, far, pair))
                 rising[pair].append(bool(forces.force[high] > forces.force[low]))
+    # Where two tubes are nearly as strong, the table itself says which needs more.
+    shares = {pair: sum(rises) / len(rises) for pair, rises in rising.items()}
     for low, high, far, pair in found:
-        # Where two tubes are nearly as strong, the table itself says which needs more.
-        share = sum(rising[pair]) / len(rising[pair])
+        share = shares[pair]
         if not far and share <= 1 - _MOSTLY:
             low, high = high, low
         yield low, high, far or not 1 - _MOSTLY < share < _MOSTLY

@@ -7,7 +7,7 @@ means that the source says nothing.
 
 from catalog.rows.bench import Case, Caution, Coating, CutMethod, Fluid, Preparation, Target
 from catalog.rows.fittings import Derating, Ring, Series, Size
-from catalog.rows.row import Row, key_of, number_text
+from catalog.rows.row import Row, canonical_line, key_of, number_text
 from catalog.rows.shop import Cone, Gauge, Plate, Press
 from catalog.rows.sources import Source
 from catalog.rows.tubes import Insert, Material, Neighbour, Strength, Tube
@@ -37,6 +37,7 @@ __all__ = [
     "Strength",
     "Target",
     "Tube",
+    "canonical_line",
     "key_of",
     "number_text",
 ]

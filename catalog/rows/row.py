@@ -1,7 +1,7 @@
 """What every row of a table has, the kinds of its cells, and its key."""
 
 from functools import cached_property
-from typing import Annotated, ClassVar, Protocol
+from typing import Annotated, ClassVar, Final, Protocol
 
 import msgspec
 import rfc8785
@@ -20,6 +20,8 @@ Force = Annotated[float, Meta(gt=0, le=100_000)]
 Celsius = Annotated[float, Meta(ge=-273.15, le=1500)]
 Percent = Annotated[float, Meta(ge=0, lt=100)]
 Count = Annotated[int, Meta(ge=1, le=1_000_000)]
+_MOST_WHOLE: Final = 2**53
+_LEAST_PLAIN, _MOST_PLAIN = 1e-3, 1e15
 
 
 def number_text(value: float) -> str:
@@ -53,8 +55,8 @@ class Row(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, dict=Tr
 
     @cached_property
     def line(self) -> bytes:
-        """Row as canonical JSON (RFC 8785); worked out once, since it takes longest of all."""
-        return rfc8785.dumps(msgspec.to_builtins(self))
+        """Row as canonical JSON, worked out once."""
+        return canonical_line(self)
 
     @cached_property
     def source_columns(self) -> tuple[str, ...]:
@@ -66,6 +68,31 @@ class Row(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, dict=Tr
         """Ids of every source that the row rests on."""
         named = (getattr(self, column) for column in self.source_columns)
         return tuple(dict.fromkeys(s for s in named if s is not None))
+
+
+def canonical_line(row: Struct) -> bytes:
+    """Row as canonical JSON (RFC 8785).
+
+    msgspec writes the same bytes in a twentieth of the time, but for numbers that it has in another
+    form: whole ones, and very small or large ones, which are left to the library of the RFC.
+    """
+    cells = msgspec.to_builtins(row)
+    for name, value in cells.items():
+        if isinstance(value, float) and value.is_integer() and abs(value) < _MOST_WHOLE:
+            cells[name] = int(value)
+        elif not _is_written_alike(value):
+            return rfc8785.dumps(cells)
+    return msgspec.json.encode(cells, order="sorted")
+
+
+def _is_written_alike(value: object) -> bool:
+    if isinstance(value, float):
+        return not value.is_integer() and _LEAST_PLAIN <= abs(value) < _MOST_PLAIN
+    if isinstance(value, int):
+        return abs(value) < _MOST_WHOLE
+    if isinstance(value, list | tuple):
+        return all(isinstance(each, str) for each in value)
+    return value is None or isinstance(value, str)
 
 
 def _key_text(value: object) -> str:

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from difflib import get_close_matches
+from functools import lru_cache
 from typing import Final
 
 from msgspec import Struct
@@ -74,7 +75,8 @@ def unknown_id(
     return Raised(code, at, f"`{value}` is not in the {name} of this revision, {hint}")
 
 
-def nearest(words: Sequence[str], value: str) -> str:
+@lru_cache(maxsize=256)
+def nearest(words: tuple[str, ...], value: str) -> str:
     """Ids that an unknown one may have been meant for, "" where none is near."""
     now = renamed_id(value)
     if now != value:

@@ -2,6 +2,7 @@
 
 import hashlib
 import json
+import math
 import os
 import random
 import subprocess
@@ -10,6 +11,9 @@ from typing import Any
 
 import msgspec
 import pytest
+import rfc8785
+from hypothesis import example, given
+from hypothesis import strategies as st
 
 from catalog.revision import (
     Manifest,
@@ -21,7 +25,7 @@ from catalog.revision import (
     table_bytes,
     table_rows,
 )
-from catalog.rows import TABLES, AnyRow, Source, Target
+from catalog.rows import TABLES, AnyRow, Source, Target, canonical_line
 from catalog.seed import shipped_revision
 
 SHIPPED = shipped_revision()
@@ -173,3 +177,37 @@ def test_the_id_is_the_same_in_processes_with_other_hash_seeds() -> None:
         for seed in ("0", "1", "4242")
     }
     assert ids == {SHIPPED.id}
+
+
+class Cells(msgspec.Struct):
+    number: float | int
+    text: str = ""
+    listed: tuple[str | float, ...] = ()
+    missing: None = None
+
+
+@given(
+    number=st.floats(allow_nan=False, allow_infinity=False)
+    | st.floats(-2000, 2000).map(lambda value: round(value, 4))
+    | st.integers(1 - 2**53, 2**53 - 1),
+    text=st.text(),
+    listed=st.lists(st.text() | st.floats(0, 1), max_size=3),
+)
+@example(number=0.001, text="", listed=[])
+@example(number=0.0009, text="", listed=[])
+@example(number=-0.0, text='\x7f\u2028/\\"\x00\x1f', listed=[])
+@example(number=2.0**53, text="", listed=[])
+@example(number=1e21, text="", listed=[])
+@example(number=5.5e-6, text="", listed=[])
+@example(number=12.5, text="", listed=[1.0])
+def test_a_line_is_what_the_library_of_the_rfc_writes(
+    number: float, text: str, listed: list[str | float]
+) -> None:
+    row = Cells(number=number, text=text, listed=tuple(listed))
+    assert canonical_line(row) == rfc8785.dumps(msgspec.to_builtins(row))
+
+
+@pytest.mark.parametrize("number", [math.nan, math.inf, 2**53, -(2**53)])
+def test_a_number_that_canonical_json_has_no_form_for_is_refused(number: float) -> None:
+    with pytest.raises(rfc8785.CanonicalizationError):
+        canonical_line(Cells(number=number))

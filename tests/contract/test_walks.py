@@ -30,6 +30,7 @@ REACHED = (
     "diff 200",
 )
 WALKS = 12
+pytestmark = pytest.mark.checker
 
 
 @pytest.fixture(autouse=True)

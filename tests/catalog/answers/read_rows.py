@@ -3,10 +3,14 @@
 Each row of the tables is changed by a little or taken out, and the question is asked again: where
 the bytes of the answer change, the answer rests on that row. What only a larger change would show
 is not seen, so the rows found are the least that an answer rests on, never the most.
+
+Many rows are changed at once, and those halved of which an answer shows any, until it is one: most
+rows are shown by no answer, and are done with together.
 """
 
 import random
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections import defaultdict
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from typing import Any
 
 import msgspec
@@ -19,9 +23,13 @@ from catalog.revision import Revision
 from catalog.rows import TABLES, AnyRow
 
 Answer = Callable[[Index], Any]
+Changes = dict[str, AnyRow | None]
+"""Rows by their names as they are changed, None for one that is taken out."""
 LARGE = ("targets", "tubes", "cautions", "cases")
 SAMPLE = 15
 """Rows taken of a large table, besides those that the caller asks for."""
+LOTS = 8
+"""As many as a shop has gauges: no two of them are changed at once."""
 
 
 def answer_bytes(index: Index, ask: Answer) -> bytes:
@@ -40,16 +48,59 @@ def read_rows(
     was = {name: answer_bytes(index, ask) for name, ask in questions.items()}
     shown: dict[str, set[str]] = {name: set() for name in questions}
     tried: set[str] = set()
-    for row in _sample(revision, set(beside), seed):
-        for changed in (*_changed(row), None):
-            other = _index_with(revision, row, changed)
-            if other is None:
-                continue
-            tried.add(row.ref)
-            for name, ask in questions.items():
-                if row.ref not in shown[name] and answer_bytes(other, ask) != was[name]:
-                    shown[name].add(row.ref)
+
+    def look(changes: Changes, names: Collection[str]) -> None:
+        other = _index_with(revision, changes)
+        if other is not None:
+            tried.update(changes)
+            names = [name for name in names if answer_bytes(other, questions[name]) != was[name]]
+        if len(changes) > 1 and names:
+            refs, half = list(changes), len(changes) // 2
+            for part in (refs[:half], refs[half:]):
+                look({ref: changes[ref] for ref in part}, names)
+        elif other is not None:
+            for name in names:
+                shown[name].update(changes)
+
+    for changes in _rounds(_sample(revision, set(beside), seed)):
+        for names, unseen in _unseen(changes, shown).items():
+            for lot in _dealt(unseen):
+                look(lot, names)
     return tried, shown
+
+
+def _unseen(
+    changes: Changes, shown: Mapping[str, Collection[str]]
+) -> dict[tuple[str, ...], Changes]:
+    """Changes by the questions whose answers do not show the row yet.
+
+    What an answer shows already would hide what is changed beside it.
+    """
+    unseen: dict[tuple[str, ...], Changes] = defaultdict(dict)
+    for ref, changed in changes.items():
+        if names := tuple(name for name, refs in shown.items() if ref not in refs):
+            unseen[names][ref] = changed
+    return unseen
+
+
+def _dealt(changes: Changes) -> Iterator[Changes]:
+    """Changes in a few lots: of two rows that stand near each other one may hide the other.
+
+    Of two plates of a size the stronger counts, and both a little stronger are as they were.
+    """
+    tables: dict[str, list[str]] = defaultdict(list)
+    for ref in changes:
+        tables[ref.partition("/")[0]].append(ref)
+    for n in range(min(LOTS, max(map(len, tables.values())))):
+        yield {ref: changes[ref] for refs in tables.values() for ref in refs[n::LOTS]}
+
+
+def _rounds(rows: Iterable[AnyRow]) -> Iterator[Changes]:
+    """Every change of every row, as many at once as there are rows; last of all they are out."""
+    changes = {row.ref: tuple(_changed(row)) for row in rows}
+    for n in range(max(map(len, changes.values()))):
+        yield {ref: each[n] for ref, each in changes.items() if n < len(each)}
+    yield dict.fromkeys(changes)
 
 
 def _sample(revision: Revision, beside: set[str], seed: int) -> Iterator[AnyRow]:
@@ -62,11 +113,12 @@ def _sample(revision: Revision, beside: set[str], seed: int) -> Iterator[AnyRow]
         yield from (*named, *others)
 
 
-def _index_with(revision: Revision, row: AnyRow, changed: AnyRow | None) -> Index | None:
-    """Index in which a row is another or is gone, under the same id; None where that is unfit."""
-    with_it = (changed if each is row else each for each in revision.tables[row.table])
-    rows = tuple(each for each in with_it if each is not None)
-    tables = {**revision.tables, row.table: rows}
+def _index_with(revision: Revision, changes: Changes) -> Index | None:
+    """Index in which rows are others or are gone, under the same id; None where that is unfit."""
+    tables = dict(revision.tables)
+    for name in {ref.partition("/")[0] for ref in changes}:
+        with_them = (changes.get(row.ref, row) for row in tables[name])
+        tables[name] = tuple(row for row in with_them if row is not None)
     try:
         return compile_revision(structs.replace(revision, tables=tables))
     except CompileError:

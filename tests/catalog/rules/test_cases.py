@@ -44,7 +44,7 @@ def cases() -> tuple[dict[str, Any], ...]:
     return tuple(
         {"file": file.stem, **case}
         for file in sorted((Path(__file__).parent / "cases").glob("*.yaml"))
-        for case in yaml.safe_load(file.read_text(encoding="utf-8"))
+        for case in yaml.load(file.read_text(encoding="utf-8"), yaml.CSafeLoader)
     )
 
 
