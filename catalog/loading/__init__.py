@@ -12,12 +12,13 @@ from catalog.loading.csv_text import csv_rows
 from catalog.loading.faults import BadCell, BadRule, Faults, Limits
 from catalog.loading.files import file_tables
 from catalog.loading.json_rows import json_rows
-from catalog.loading.workbook import workbook_tables
+from catalog.loading.workbook import ABOUT, workbook_tables
 from catalog.loading.written_csv import cell_text, csv_from_rows
 from catalog.loading.written_workbook import workbook_from_rows
 from catalog.rows import AnyRow
 
 __all__ = [
+    "ABOUT",
     "BadCell",
     "BadRule",
     "Conversion",
@@ -66,8 +67,14 @@ def tables_from_workbook(content: bytes, limits: Limits = _USUAL) -> LoadedTable
 
 
 def tables_from_files(
-    files: Mapping[str, bytes], limits: Limits = _USUAL, converted: list[Conversion] | None = None
+    files: Mapping[str, bytes],
+    limits: Limits = _USUAL,
+    converted: list[Conversion] | None = None,
+    exported: list[str] | None = None,
 ) -> LoadedTables:
-    """Rows of every table in CSV files and workbooks by name, and every bad cell of them all."""
-    faults = Faults(limits.told, converted)
+    """Rows of every table in CSV files and workbooks by name, and every bad cell of them all.
+
+    To `exported` are appended the ids of the revisions that workbooks say they were exported from.
+    """
+    faults = Faults(limits.told, converted, exported)
     return file_tables(files, limits, faults), faults.cells()

@@ -110,10 +110,13 @@ class Problem(Struct, frozen=True, gc=False):
 class Faults:
     """Bad cells as they are found: the first are told one by one, the others counted."""
 
-    def __init__(self, most: int, converted: list[Any] | None = None) -> None:
+    def __init__(
+        self, most: int, converted: list[Any] | None = None, exported: list[str] | None = None
+    ) -> None:
         self._most = most
         # Nothing is converted where nobody would be told of it.
         self.converted = converted
+        self.exported = exported
         self._told: list[BadCell] = []
         self.count = 0
 

@@ -1,18 +1,21 @@
 """One workbook to typed rows: a sheet a table, with every bad cell reported at once."""
 
+import re
 from typing import Final
 
 from catalog.loading.faults import Faults, Limits, Problem, shown
 from catalog.loading.package import Package, WorkbookError
 from catalog.loading.parts import Parts, Sheet, parts_of
-from catalog.loading.sheet_cells import SheetCells
+from catalog.loading.sheet_cells import Cell, SheetCells
 from catalog.loading.sheet_rows import SheetRows
 from catalog.rows import TABLES, AnyRow
 
 _NAME_LETTERS: Final = 80
 KNOWN: Final = ", ".join(TABLES)
 ABOUT: Final = "about"
-"""Sheet that says what a workbook is, and is not read back."""
+"""Sheet that says what a workbook is: the revision that it was exported from."""
+REVISION: Final = "revision"
+_ID: Final = re.compile("sha256:[0-9a-f]{64}")
 
 
 def workbook_tables(
@@ -25,6 +28,7 @@ def workbook_tables(
         parts = parts_of(package)
         for sheet in parts.sheets:
             if sheet.name == ABOUT:
+                _about(package, parts, sheet, faults)
                 continue
             problem = _problem_of(sheet, tables)
             if problem is not None:
@@ -51,6 +55,34 @@ def table_doubled(table: str) -> Problem:
     """The problem of a table that comes twice."""
     message = f"the table `{table}` comes twice"
     return Problem("table-doubled", message, "send the one that holds and leave the other out")
+
+
+class _About:
+    """Takes the rows of the sheet that says what a workbook is; what it does not know it leaves."""
+
+    def __init__(self) -> None:
+        self.revision = ""
+
+    def hidden_columns(self, first: int, last: int) -> None:
+        """Hidden or not, it says the same."""
+
+    def row(self, _number: int, cells: dict[int, Cell], *, is_hidden: bool) -> None:  # noqa: ARG002
+        """A name in the first column, what is said of it in the second."""
+        if {1, 2} <= cells.keys() and cells[1].text == REVISION:
+            self.revision = cells[2].text.strip()
+
+    def merged(self, area: str) -> None:
+        """Joined or not, it says the same."""
+
+
+def _about(package: Package, parts: Parts, sheet: Sheet, faults: Faults) -> None:
+    taker = _About()
+    if sheet.is_table:
+        cells = SheetCells(parts, taker, package.elements_left)
+        package.parse(sheet.part, cells)
+        package.elements_left = cells.elements_left
+    if faults.exported is not None and _ID.fullmatch(taker.revision):
+        faults.exported.append(taker.revision)
 
 
 def _problem_of(sheet: Sheet, tables: dict[str, list[AnyRow]]) -> Problem | None:

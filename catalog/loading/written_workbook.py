@@ -6,7 +6,7 @@ from datetime import datetime
 from typing import Any, Final
 
 from catalog.loading.columns import Column, columns_of
-from catalog.loading.workbook import ABOUT
+from catalog.loading.workbook import ABOUT, REVISION
 from catalog.loading.written_csv import cell_text
 from catalog.rows import AnyRow
 
@@ -18,7 +18,7 @@ _LONGEST_LIST: Final = 255
 
 
 _ABOUT: Final = {
-    "to change a table": "edit its sheet, save as .xlsx, and propose the workbook on this base",
+    "to change a table": "edit its sheet, save as .xlsx, and propose it on this base alone",
     "what is proposed": "every sheet that is named as a table; leave out those that stay",
     "a blank cell": "is not said; the head of a column says what it wants",
 }
@@ -53,7 +53,7 @@ def workbook_from_rows(tables: Mapping[str, Sequence[AnyRow]], revision: str = "
             sheet = book.add_worksheet(ABOUT)
             sheet.set_column(0, 0, 20, head)
             sheet.set_column(1, 1, 100, text)
-            for line, (name, told) in enumerate({"revision": revision, **_ABOUT}.items()):
+            for line, (name, told) in enumerate({REVISION: revision, **_ABOUT}.items()):
                 sheet.write_string(line, 0, name, head)
                 sheet.write_string(line, 1, told, text)
     return out.getvalue()

@@ -33,8 +33,15 @@ def propose(
         with store.reading() as records:
             based_on = None if base is None else named(records, base)
         converted: list[Conversion] = []
-        tables, bad_cells = tables_from_files(contents, limits, converted)
-        sent = Sent(tables=tables, bad_cells=bad_cells, converted=converted, base=based_on)
+        exported: list[str] = []
+        tables, bad_cells = tables_from_files(contents, limits, converted, exported)
+        sent = Sent(
+            tables=tables,
+            bad_cells=bad_cells,
+            converted=converted,
+            exported=exported,
+            base=based_on,
+        )
         with replaying() as progress:
             looked = look(store, sent, progress)
         kept = None if validate_only else keep(store, looked, by=by, note=note, at=moment())

@@ -6,8 +6,16 @@ from typing import Final
 from msgspec import Struct
 
 from catalog.impact import Progress, untold
-from catalog.loading import BadCell, Conversion
-from catalog.publishing import Report, Reporter, Review, report_bytes, report_on, review
+from catalog.loading import ABOUT, BadCell, Conversion
+from catalog.publishing import (
+    Refusal,
+    Report,
+    Reporter,
+    Review,
+    report_bytes,
+    report_on,
+    review,
+)
 from catalog.publishing import report_digest as digest_of
 from catalog.revision import Revision
 from catalog.rows import AnyRow
@@ -24,12 +32,16 @@ MOST_TOLD: Final = 1000
 
 
 class Sent(Struct, frozen=True, kw_only=True):
-    """Tables as they were read, with every bad cell; `base` is where the others are taken from."""
+    """Tables as they were read, with every bad cell; `base` is where the others are taken from.
+
+    `exported` are the revisions that the workbooks among them say they were exported from.
+    """
 
     tables: Mapping[str, Sequence[AnyRow]]
     bad_cells: Sequence[BadCell]
     base: str | None
     converted: Sequence[Conversion] = ()
+    exported: Sequence[str] = ()
 
 
 class Looked(Struct, frozen=True, kw_only=True):
@@ -65,6 +77,7 @@ def look(
         active = active_revision(records)
         base = None if sent.base is None else stored_revision(records, sent.base)
         withdrawn = withdrawn_rows(records)
+    _refuse_older(sent.exported, active.id if base is None else base.id)
 
     def made(
         revision: Revision, against: Revision, rows: Sequence[WithdrawnRow], told: Progress
@@ -87,6 +100,27 @@ def look(
         base=None if base is None else base.id,
         converted=sent.converted,
     )
+
+
+def _refuse_older(exported: Sequence[str], base: str) -> None:
+    """A workbook of another revision would take back, unsaid, what was changed since."""
+    others = [each for each in exported if each != base]
+    if others:
+        refusals = tuple(
+            Refusal(
+                table=ABOUT,
+                row="",
+                column="",
+                value=each,
+                rule="workbook-of-another-revision",
+                message=f"the workbook was exported from `{each}`, and is proposed on `{base}`",
+                remedy="export the workbook of the base anew and make the change there; to go "
+                "back to older tables on purpose, delete the sheet `about`",
+            )
+            for each in others
+        )
+        detail = f"a workbook of another revision than {base}: nothing was stored"
+        raise OfficeError("not-publishable", detail, refusals=refusals)
 
 
 def keep(store: Store, looked: Looked, *, by: str, note: str, at: str) -> Kept:

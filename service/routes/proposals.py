@@ -237,6 +237,9 @@ async def _from_form(request: StrictRequest, limits: Limits) -> tuple[str, Sent]
     if errors:
         raise ProblemError("not-our-form", f"{len(errors)} errors", tuple(errors))
     converted: list[Conversion] = []
-    tables, bad = await done(tables_from_files, files, limits, converted)
+    exported: list[str] = []
+    tables, bad = await done(tables_from_files, files, limits, converted, exported)
     asked = named(request, base) if base else None
-    return note, Sent(tables=tables, bad_cells=bad, converted=converted, base=asked)
+    return note, Sent(
+        tables=tables, bad_cells=bad, converted=converted, exported=exported, base=asked
+    )

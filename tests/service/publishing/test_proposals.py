@@ -407,3 +407,24 @@ def test_a_column_in_another_unit_is_the_same_proposal_with_each_cell_told(shop:
     answer = by_json(shop, {"targets": [{**item, "force_n": 1} for item in items]}, "current")
     body = refused(answer, 422, "not-publishable")
     assert {each["rule"] for each in body["refusals"]} == {"column-doubled"}
+
+
+def test_a_workbook_of_another_revision_takes_nothing_back(shop: Shop) -> None:
+    """The file from last week's desk: it would undo what was approved since, and nobody says so."""
+    path = "/v1/revisions/{}/tables.xlsx"
+    older = shop.get(path.format(small().id)).content
+    shop.publish(revised(1))
+    (told,) = refused(shop.propose({XLSX: older}), 422, "not-publishable")["refusals"]
+    assert (told["rule"], told["value"]) == ("workbook-of-another-revision", small().id)
+    assert revised(1).id in told["message"]
+    (told,) = refused(shop.propose({XLSX: older}, base=None), 422, "not-publishable")["refusals"]
+    assert told["value"] == small().id
+    # The workbook of the base is taken, though it says the same tables as those that are active.
+    newer = shop.get(path.format(revised(1).id)).content
+    assert "nothing differs" in refused(shop.propose({XLSX: newer}), 409, "conflict")["detail"]
+
+
+@pytest.mark.parametrize("about", ["sha256:0", "", "our tables"])
+def test_what_a_workbook_says_of_itself_in_other_words_is_left(about: str, shop: Shop) -> None:
+    book = workbook_from_rows({"targets": NEW.tables["targets"]}, about)
+    assert shop.propose({XLSX: book}).status_code == 201
