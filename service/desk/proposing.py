@@ -111,8 +111,8 @@ def _tell(looked: Looked, kept: Kept | None, folder: Path) -> None:
     else:
         earlier = kept.proposal
         paper.whole(f"revision {revision} was proposed before, by {earlier.by} at {earlier.at}")
-    tell_converted(paper, looked.converted)
     tell_summary(paper, looked.report)
+    tell_converted(paper, looked.converted)
     if kept is None:
         paper.whole(f"\nreport {looked.digest}")
         paper.print("next: propose it without --validate-only")
