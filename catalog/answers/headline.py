@@ -38,9 +38,7 @@ def headline(
 def with_cautions(settled: str, findings: Collection[Finding]) -> str:
     """What was asked for, and how many cautions stand beside it."""
     count = sum(each.severity == "caution" for each in findings)
-    if not (settled and count):
-        return settled
-    return f"{settled}; {count} {'caution' if count == 1 else 'cautions'} to read"
+    return f"{settled}; cautions to read: {count}" if settled and count else settled
 
 
 def how_far(target: PressTarget) -> str:

@@ -122,11 +122,16 @@ def test_an_answer_fits_a_phone() -> None:
 
 def test_headlines_say_what_to_do_or_why_not() -> None:
     lines = {
-        "30-press-target": "stop at 140 bar, window 138 to 147, never above 170",
+        "30-press-target": (
+            "stop at 140 bar, window 138 to 147, never above 170; cautions to read: 3"
+        ),
         "32-press-target-contact": (
             "press until the nut meets the cone, expected at 89.4 to 131 bar, never above 135"
+            "; cautions to read: 3"
         ),
-        "21-setup-right": "stop at 140 bar, window 138 to 147, never above 170",
+        "21-setup-right": (
+            "stop at 140 bar, window 138 to 147, never above 170; cautions to read: 3"
+        ),
         "22-setup-wrong": "do not press: cut by `wheel-cutter`, which is refused before a ring",
         "20-setup-part": "not settled: enter whether the tube is seamless or how it is welded",
     }
@@ -135,17 +140,50 @@ def test_headlines_say_what_to_do_or_why_not() -> None:
         assert answer_to(operation, body_of(name)).headline == line
 
 
+@pytest.mark.parametrize(
+    ("bar", "line"),
+    [
+        # Never exceed 170, window 138 to 147 bar, stop at 140: none of them beside the refusal.
+        (390, "do not press: 390 bar is more than must ever be reached"),
+        (150, "do not press: intended reading 150 bar is outside the window"),
+        (120, "do not press: intended reading 120 bar is outside the window"),
+    ],
+)
+def test_the_line_of_a_refused_reading_names_no_other(bar: float, line: str) -> None:
+    body = {**CONTROL, "intended_reading": {"value": bar, "unit": "bar"}}
+    answer = answer_to("setup_check", body)
+    assert answer.verdict == "rejected"
+    assert answer.headline == line
+    assert "140 bar" in " ".join(finding.message for finding in answer.findings)
+
+
+def test_the_line_of_a_pick_says_what_the_pressing_takes_and_what_was_not_judged() -> None:
+    end = {name: CONTROL[name] for name in ("tube", "fitting")}
+    for item, said in (
+        ({**end, "service": CONTROL["service"]}, ""),
+        (end, ", pressure not rated"),
+    ):
+        (told,) = answer_to("tooling_pick", {"items": [item]}).items
+        assert told.headline.partition(";")[0].endswith(f"press-a with gauge-a{said}")
+        assert "insert" not in told.headline
+    thin = answer_to("tooling_pick", body_of("10-work-order")).items[1]
+    assert thin.insert == "fitted"
+    assert thin.headline.startswith("cone-L-12, plate-metric-12, a support insert, press-a with")
+
+
 def test_a_force_without_press_and_gauge_is_the_headline() -> None:
     body = {name: CONTROL[name] for name in ("tube", "fitting")}
     # 27.5 kN +-8 %: 25.3 to 29.7 kN.
-    assert answer_to("press_target", body).headline == "force 27.5 kN, between 25.3 and 29.7"
+    assert answer_to("press_target", body).headline == (
+        "force 27.5 kN, between 25.3 and 29.7; cautions to read: 2"
+    )
 
 
 def test_a_tube_rating_names_the_lowest() -> None:
     # Barlow: 2 x 85 MPa x 2 / 16 = 21.25 MPa, rounded down; ISO 10763: 85 x ln(16 / 12) = 24.45.
     tube = {name: CONTROL["tube"][name] for name in ("od", "wall", "material")}
     answer = answer_to("tube_rating", {"tube": tube, "methods": ["iso-10763", "barlow"]})
-    assert answer.headline == "carries 212 bar, barlow governs"
+    assert answer.headline == "carries 212 bar, barlow governs; cautions to read: 3"
 
 
 def line_of(force_kn: float, low_kn: float, high_kn: float, *, contact: bool = False) -> str:
@@ -201,8 +239,11 @@ def test_no_headline_widens_a_window() -> None:
             if answer.next is not UNSET:
                 continue
             seen += 1
-            dial, words = answer.target.dial, answer.headline.replace(",", "").split()
-            low, high, limit = float(words[5]), float(words[7]), float(words[-1])
+            dial, words = (
+                answer.target.dial,
+                answer.headline.replace(",", "").replace(";", "").split(),
+            )
+            low, high, limit = float(words[5]), float(words[7]), float(words[10])
             assert dial.low.value <= low <= dial.stop_at.value <= high <= dial.high.value
             assert limit <= answer.target.never_exceed.value
     assert seen >= 5
