@@ -130,7 +130,7 @@ def test_headlines_say_what_to_do_or_why_not() -> None:
             "; cautions to read: 3"
         ),
         "21-setup-right": (
-            "stop at 140 bar, window 138 to 147, never above 170; cautions to read: 3"
+            "stop at 140 bar, window 138 to 147, never above 170; cautions to read: 2"
         ),
         "22-setup-wrong": "do not press: cut by `wheel-cutter`, which is refused before a ring",
         "20-setup-part": "not settled: enter whether the tube is seamless or how it is welded",
