@@ -24,6 +24,7 @@ from service.edge.operations import (
 )
 from service.edge.parameters import told_path
 from service.edge.problems import ProblemDetails
+from service.edge.response import ETAG
 from service.edge.schemas import components, query_sets
 from service.safety import SAFETY
 
@@ -53,10 +54,7 @@ _TAGS: Final = {
     "feeds": "What happened, in order, to be asked for again and again.",
     "health": "Whether the service lives and can answer.",
 }
-_ETAG: Final = (
-    "ETag",
-    ("hash of the body without a coding, and the coding", '^"[0-9a-f]{64}(-gzip|-zstd)?"$'),
-)
+_ETAG: Final = ("ETag", ("hash of the body without a coding, and the coding", f"^{ETAG}$"))
 _SCHEME: Final = {
     "type": "http",
     "scheme": "bearer",

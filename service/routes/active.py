@@ -10,7 +10,7 @@ from catalog.wanted import about
 from service.current import moment
 from service.edge.decoding import StrictRequest
 from service.edge.problems import ProblemError
-from service.edge.response import etags_of
+from service.edge.response import ETAG, etags_of
 from service.office.activating import activate
 from service.routes.asking import caller_of, done, store_of
 from service.routes.paging import After, PageQuery, page
@@ -18,7 +18,7 @@ from service.routes.words import Digest, Note
 from service.store.records import Activation, Withdrawal
 from service.store.store import Store
 
-_TAGS: Final = '^([*]|"[0-9a-f]{64}"( *, *"[0-9a-f]{64}")*)$'
+_TAGS: Final = f"^([*]|{ETAG}( *, *{ETAG})*)$"
 
 
 class ActivationQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
