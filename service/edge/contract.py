@@ -13,6 +13,7 @@ from typing import Any, Final
 from litestar.handlers import HTTPRouteHandler
 
 from service.edge.operations import (
+    CODED,
     HEADERS,
     RATE_LIMITS,
     SCHEME,
@@ -96,7 +97,10 @@ def document(handlers: tuple[HTTPRouteHandler, ...]) -> dict[str, Any]:
             "schemas": dict(sorted(schemas.items())),
             "responses": shared_responses(),
             "headers": {name: header(*about) for name, about in (*HEADERS.items(), _ETAG)}
-            | {name: header(*about) | {"required": False} for name, about in RATE_LIMITS.items()},
+            | {
+                name: header(*about) | {"required": False}
+                for name, about in (RATE_LIMITS | CODED).items()
+            },
             "securitySchemes": {SCHEME: _SCHEME},
         },
     }
