@@ -1,4 +1,4 @@
-"""A page that no browser shows to axe-core ends the clients with a sentence, not with a traceback."""
+"""A page that no browser shows to axe-core ends the clients with a sentence and no traceback."""
 
 from pathlib import Path
 
