@@ -11,6 +11,9 @@ T = TypeVar("T")
 
 Limit = Annotated[int, Meta(ge=1, le=1000)]
 After = Annotated[int, Meta(ge=0, le=10**12)]
+Next = Annotated[
+    int | UnsetType, about("what to ask as `after` for the next page; left out: there is none")
+]
 
 
 class PageQuery(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):

@@ -30,7 +30,7 @@ _WHOLE: Final = {
 class WithdrawalQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """What is withdrawn and why: `rows` as answers name them (`targets/S/16/...`), or `whole`."""
 
-    reason: Annotated[Note, about("why, for those who read the trail later")]
+    reason: Note
     rows: Annotated[
         tuple[RowName, ...],
         Meta(max_length=1000),

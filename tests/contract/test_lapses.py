@@ -4,14 +4,18 @@ Measured on older contracts: generated clients dropped the words of a string-or-
 fields that have a default, dropped a schema with an array of nothing, and named one set seven ways.
 """
 
+import ast
 import copy
 import json
 from collections import Counter
 from collections.abc import Callable, Iterator
+from pathlib import Path
 from typing import Any
 
 import pytest
 
+import catalog
+import service
 from tests.service.test_contract import CONTRACT, reached
 
 Document = dict[str, Any]
@@ -213,6 +217,20 @@ def test_a_set_that_stands_twice_is_found() -> None:
     verdict = schemas(spoilt)["Verdict"]
     schemas(spoilt)["Finding"]["properties"]["severity"] = {**verdict, "title": "Again"}
     assert list(untyped_or_repeated_set(spoilt)) == [json.dumps(sorted(verdict["enum"]))]
+
+
+def test_a_sentence_about_a_field_stands_in_one_place() -> None:
+    said = Counter(
+        str(call.args[0].value)
+        for room in (catalog, service)
+        for file in Path(*room.__path__).rglob("*.py")
+        for call in ast.walk(ast.parse(file.read_text(encoding="utf-8")))
+        if isinstance(call, ast.Call) and ast.unparse(call.func) == "about"
+        if isinstance(call.args[0], ast.Constant)
+    )
+    assert len(said) > 300
+    # A few words, or two rooms that say the same of their own, are no type that two could share.
+    assert [text for text, n in said.items() if n > 3 and len(text.split()) > 6] == []
 
 
 def test_it_says_what_may_change() -> None:
