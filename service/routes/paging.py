@@ -20,7 +20,7 @@ class PageQuery(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """Which page: the entries after `after`, at most `limit` of them."""
 
     after: Annotated[After, about("entries to pass over, or the number of the last one seen")] = 0
-    limit: Annotated[Limit, about("how many entries at most, 1 to 1000")] = 100
+    limit: Annotated[Limit, about("how many entries")] = 100
 
 
 def page(items: Sequence[T], after: int, limit: int) -> tuple[tuple[T, ...], int | UnsetType]:

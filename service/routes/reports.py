@@ -32,7 +32,7 @@ class ReportQuery(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True)
         UNSET
     )
     after: Annotated[After, about("entries to pass over")] = 0
-    limit: Annotated[Limit, about("how many entries at most, 1 to 1000")] = 100
+    limit: Annotated[Limit, about("how many entries")] = 100
 
 
 class ReportAnswer(Struct, frozen=True, kw_only=True):

@@ -86,9 +86,7 @@ class TableQuery(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
         UNSET
     )
     after: Annotated[After | UnsetType, about("rows to pass over; left out: 0")] = UNSET
-    limit: Annotated[
-        Limit | UnsetType, about("how many rows at most, 1 to 1000; left out: 1000")
-    ] = UNSET
+    limit: Annotated[Limit | UnsetType, about("how many rows; left out: 1000")] = UNSET
 
 
 class TableAnswer(Struct, frozen=True, kw_only=True):

@@ -34,7 +34,7 @@ class WithdrawalQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_field
     rows: Annotated[
         tuple[RowName, ...],
         Meta(max_length=1000),
-        about("names of the rows, at most 1000; must be left out with `whole`"),
+        about("names of the rows; must be left out with `whole`"),
     ] = ()
     whole: Annotated[
         bool, about("whether the whole revision is withdrawn; else `rows` names what is")
