@@ -7,7 +7,7 @@ from msgspec import Meta, inspect
 
 
 def about(text: str) -> Meta:
-    """What a field is, for the contract: its unit, and what leaving it out means, never its bounds."""
+    """What a field is, for the contract: its unit, and what leaving it out means; no bounds."""
     return Meta(description=text)
 
 
