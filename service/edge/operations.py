@@ -84,7 +84,8 @@ def operation(handler: HTTPRouteHandler, method: str, path: str) -> dict[str, An
     for name, example in answers_shown(str(handler.operation_id)).items():
         content = told["responses"].get(str(example["status"]), {}).get("content", {})
         if "application/json" in content:
-            shown = {"summary": example["summary"], "value": example["answer"]}
+            summary = "; ".join(filter(None, (example["summary"], example.get("cut"))))
+            shown = {"summary": summary, "value": example["answer"]}
             content["application/json"].setdefault("examples", {})[name] = shown
     for status, links in LINKS.get(str(handler.operation_id), {}).items():
         told["responses"][status]["links"] = links
