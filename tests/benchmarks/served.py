@@ -183,9 +183,9 @@ def serving(app: str, **environment: str) -> Iterator[Server]:
 
 def measure() -> dict[str, float]:
     """Print the table; the ratios to the echo by question, and those of the start."""
+    ratios = start_ratios()
     print(f"seed {SEED}, {ROUNDS} rounds, median processor time of the server, one worker")
     print(f"{'question':<20} {'body':>9} {'answer':>10} {'echo us':>9} {'ours us':>9} {'ratio':>6}")
-    ratios = start_ratios()
     with serving(OURS, **FREE) as ours:
         for name, (path, body, times) in bodies().items():
             answer = ours.ask(path, body)
