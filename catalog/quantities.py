@@ -46,35 +46,35 @@ _FROM_ZERO = Meta(ge=0, le=1e6)
 class Length(Struct, frozen=True, forbid_unknown_fields=True, gc=False):
     """A length above zero."""
 
-    value: Annotated[float, _POSITIVE, about("number above 0, at most 1000000")]
+    value: Annotated[float, _POSITIVE, about("number")]
     unit: Annotated[LengthUnit, about("unit of the number")]
 
 
 class LengthFromZero(Struct, frozen=True, forbid_unknown_fields=True, gc=False):
     """A length that may be nothing: an uncertainty, an allowance."""
 
-    value: Annotated[float, _FROM_ZERO, about("number from 0, at most 1000000")]
+    value: Annotated[float, _FROM_ZERO, about("number")]
     unit: Annotated[LengthUnit, about("unit of the number")]
 
 
 class Pressure(Struct, frozen=True, forbid_unknown_fields=True, gc=False):
     """A pressure or a stress above zero."""
 
-    value: Annotated[float, _POSITIVE, about("number above 0, at most 1000000")]
+    value: Annotated[float, _POSITIVE, about("number")]
     unit: Annotated[PressureUnit, about("unit of the number")]
 
 
 class Temperature(Struct, frozen=True, forbid_unknown_fields=True, gc=False):
     """A temperature."""
 
-    value: Annotated[float, Meta(ge=-460, le=10_000), about("number from -460 to 10000")]
+    value: Annotated[float, Meta(ge=-460, le=10_000), about("number")]
     unit: Annotated[TemperatureUnit, about("unit of the number")]
 
 
 class Angle(Struct, frozen=True, forbid_unknown_fields=True, gc=False):
     """An angle out of square, from zero to a right angle."""
 
-    value: Annotated[float, Meta(ge=0, le=90), about("number of degrees, from 0 to 90")]
+    value: Annotated[float, Meta(ge=0, le=90), about("number of degrees")]
     unit: Annotated[AngleUnit, about("unit of the number")]
 
 

@@ -48,7 +48,7 @@ class Hardness(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc
     value: Annotated[
         float,
         Meta(gt=0, le=10_000),
-        about("reading of the hardness tester, above 0 and at most 10000"),
+        about("reading of the hardness tester"),
     ]
     scale: Annotated[HardnessScale, about("scale of the reading")]
 
@@ -95,7 +95,7 @@ class TubeFacts(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, g
     ] = UNSET
     quality_factor: Annotated[
         Annotated[float, Meta(ge=1e-9, le=1)] | UnsetType,
-        about("weld quality factor, above 0, at most 1, without unit; seamless tube has none"),
+        about("weld quality factor, without unit; seamless tube has none"),
     ] = UNSET
     coating: Annotated[
         Word | UnsetType,
@@ -118,7 +118,7 @@ class TubeFacts(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, g
     ] = UNSET
     bends: Annotated[
         Annotated[tuple[TubeBend, ...], Meta(max_length=100)] | UnsetType,
-        about("bends of the tube, at most 100; left out: none is counted"),
+        about("bends of the tube; left out: none is counted"),
     ] = UNSET
 
 
@@ -147,11 +147,11 @@ class FittingFacts(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
     ] = UNSET
     ring_source: Annotated[
         Name | UnsetType,
-        about("who made the ring, to 120 letters; left out: ring and nut taken as one set"),
+        about("who made the ring; left out: ring and nut taken as one set"),
     ] = UNSET
     nut_source: Annotated[
         Name | UnsetType,
-        about("who made the nut, to 120 letters; left out: ring and nut taken as one set"),
+        about("who made the nut; left out: ring and nut taken as one set"),
     ] = UNSET
     other_end: Annotated[
         OtherEnd | UnsetType,
@@ -175,7 +175,7 @@ class ServiceFacts(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
     ] = UNSET
     proof_factor: Annotated[
         ProofFactor | UnsetType,
-        about("proof over counted pressure, 1 to 10, without unit; left out: taken as 1.5"),
+        about("proof over counted pressure, without unit; left out: taken as 1.5"),
     ] = UNSET
     temperature: Annotated[
         Temperature | UnsetType, about("highest temperature of the line; a setup must state it")
@@ -248,13 +248,13 @@ class ConeUses(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc
     """Presses of a cone since its last check, on tube of each family that it may touch."""
 
     carbon_steel: Annotated[
-        Uses | UnsetType, about("presses on carbon steel, 0 to 10000000; left out: not counted")
+        Uses | UnsetType, about("presses on carbon steel; left out: not counted")
     ] = UNSET
     stainless_steel: Annotated[
-        Uses | UnsetType, about("presses on stainless steel, 0 to 10000000; left out: not counted")
+        Uses | UnsetType, about("presses on stainless steel; left out: not counted")
     ] = UNSET
     nickel_copper: Annotated[
-        Uses | UnsetType, about("presses on nickel-copper, 0 to 10000000; left out: not counted")
+        Uses | UnsetType, about("presses on nickel-copper; left out: not counted")
     ] = UNSET
 
 
@@ -266,7 +266,7 @@ class ToolState(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, g
 
     cone_uses_since_check: Annotated[
         Uses | UnsetType,
-        about("presses since the last check, 0 to 10000000; a setup states it or `cone_uses`"),
+        about("presses since the last check; a setup states it or `cone_uses`"),
     ] = UNSET
     cone_uses: Annotated[ConeUses | UnsetType, about("the same by the material of the tube")] = (
         UNSET
@@ -290,7 +290,7 @@ class CheckedTool(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True,
     ] = UNSET
     uses_since_check: Annotated[
         Uses | UnsetType,
-        about("presses of a cone since its last check, 0 to 10000000; left out: not known"),
+        about("presses of a cone since its last check; left out: not known"),
     ] = UNSET
 
 
@@ -322,9 +322,7 @@ Pinned = Annotated[
     RevisionId | UnsetType,
     about("id of a stored revision to answer from; left out: the active one"),
 ]
-Reference = Annotated[
-    ClientRef | UnsetType, about("any text of the caller, to 120 letters; comes back as it is")
-]
+Reference = Annotated[ClientRef | UnsetType, about("any text of the caller; comes back as it is")]
 OnDay = Annotated[
     date | UnsetType,
     about("day of the pressing, such as `2026-03-02`; left out: today by the service"),
@@ -366,7 +364,7 @@ class PickItem(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc
     ] = UNSET
     quantity: Annotated[
         Annotated[int, Meta(ge=1, le=1_000_000)] | UnsetType,
-        about("tube ends of this line, 1 to 1000000; left out: parts are not counted"),
+        about("tube ends of this line; left out: parts are not counted"),
     ] = UNSET
     client_ref: Reference = UNSET
 
@@ -380,12 +378,12 @@ class ToolingPickQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_fiel
     items: Annotated[
         tuple[PickItem, ...],
         Meta(min_length=1, max_length=1000),
-        about("lines of the work order, 1 to 1000"),
+        about("lines of the work order"),
     ]
     on: OnDay = UNSET
     tools: Annotated[
         Annotated[dict[Id, CheckedTool], Meta(max_length=1000)] | UnsetType,
-        about("gauges and cones on that day by their ids, at most 1000; left out: not known"),
+        about("gauges and cones on that day by their ids; left out: not known"),
     ] = UNSET
     answer_in: InUnits = AnswerUnits()
     detail: HowMuch = "brief"
@@ -458,7 +456,7 @@ class TubeRatingQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_field
         Pressure | UnsetType, about("stress to rate by, used as it is; left out: that of the grade")
     ] = UNSET
     methods: Annotated[
-        tuple[Method, ...], Meta(min_length=1, max_length=7), about("methods to rate by, 1 to 7")
+        tuple[Method, ...], Meta(min_length=1, max_length=7), about("methods to rate by")
     ] = ("iso-10763",)
     pressure: Annotated[
         Pressure | UnsetType,
@@ -466,13 +464,11 @@ class TubeRatingQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_field
     ] = UNSET
     proof_factor: Annotated[
         ProofFactor | UnsetType,
-        about("proof over rated pressure, 1 to 10, without unit; left out: taken as 1.5"),
+        about("proof over rated pressure, without unit; left out: taken as 1.5"),
     ] = UNSET
     design_factor: Annotated[
         Annotated[float, Meta(ge=1, le=20)] | UnsetType,
-        about(
-            "on the strength, 1 to 20, without unit; left out: the method's; 1 for a given stress"
-        ),
+        about("on the strength, without unit; left out: the method's; 1 for a given stress"),
     ] = UNSET
     corrosion_allowance: Annotated[
         LengthFromZero | UnsetType, about("wall that corrosion may take; left out: taken as 0 mm")
@@ -480,21 +476,21 @@ class TubeRatingQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_field
     wall_under_tolerance_percent: Annotated[
         Annotated[float, Meta(ge=0, lt=100)] | UnsetType,
         about(
-            "percent by which the wall may be thinner, 0 to below 100; left out: the tube's "
-            "standard; 0 for a given stress"
+            "percent by which the wall may be thinner; left out: the tube's standard; 0 for a "
+            "given stress"
         ),
     ] = UNSET
     quality_factor: Annotated[
         Annotated[float, Meta(ge=1e-9, le=1)] | UnsetType,
-        about("weld quality factor, above 0, at most 1, without unit; a weldable grade wants it"),
+        about("weld quality factor, without unit; a weldable grade wants it"),
     ] = UNSET
     weld_factor: Annotated[
         Annotated[float, Meta(ge=1e-9, le=1)] | UnsetType,
-        about("ASME B31.3 factor W, above 0, at most 1, without unit; left out: taken as 1"),
+        about("ASME B31.3 factor W, without unit; left out: taken as 1"),
     ] = UNSET
     y_coefficient: Annotated[
         Annotated[float, Meta(ge=0, le=1)] | UnsetType,
-        about("ASME B31.3 coefficient Y, 0 to 1, without unit; left out: taken as 0.4"),
+        about("ASME B31.3 coefficient Y, without unit; left out: taken as 0.4"),
     ] = UNSET
     answer_in: InUnits = AnswerUnits()
     detail: HowMuch = "brief"

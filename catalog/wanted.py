@@ -7,13 +7,15 @@ from msgspec import Meta, inspect
 
 
 def about(text: str) -> Meta:
-    """What a field is, for the contract: its unit, its bounds, and what leaving it out means."""
+    """What a field is, for the contract: its unit, and what leaving it out means; no bounds."""
     return Meta(description=text)
 
 
 NOT_BLANK = "[^ ]"
 """Pattern of a text with more than blanks in it."""
 
+_NEXT_TO_NOTHING = 1e-9
+"""Least value up to which it is there only to keep nothing itself out."""
 _NUMBER = {inspect.FloatType: "a number", inspect.IntType: "a whole number"}
 _PLAIN = {
     inspect.BoolType: "true or false",
@@ -33,6 +35,26 @@ def wanted(kind: Any) -> str:
     'one of `in`, `mm`'
     """
     return _told(inspect.type_info(kind))
+
+
+def span(
+    *,
+    above: float | None = None,
+    least: float | None = None,
+    below: float | None = None,
+    most: float | None = None,
+) -> str:
+    """A least and a most in plain words, none where there is neither.
+
+    >>> span(least=1e-9, below=100)
+    'above 0 and below 100'
+    """
+    if least is not None and least == most:
+        return f"exactly {_plain(least)}"
+    if least is not None and 0 < least <= _NEXT_TO_NOTHING:
+        above, least = 0, None
+    limits = (("above", above), ("at least", least), ("below", below), ("at most", most))
+    return " and ".join(f"{word} {_plain(n)}" for word, n in limits if n is not None)
 
 
 def _told(info: inspect.Type) -> str:
@@ -66,23 +88,8 @@ def _choices(info: inspect.LiteralType | inspect.EnumType) -> list[Any]:
 
 
 def _bounds(info: inspect.FloatType | inspect.IntType) -> str:
-    words = [
-        f"{word} {_plain(limit)}"
-        for word, limit in (
-            ("above", info.gt),
-            ("at least", None if _next_to_nothing(info.ge) else info.ge),
-            ("above", 0 if _next_to_nothing(info.ge) else None),
-            ("below", info.lt),
-            ("at most", info.le),
-        )
-        if limit is not None
-    ]
-    return f" {' and '.join(words)}" if words else ""
-
-
-def _next_to_nothing(limit: float | None) -> bool:
-    """Whether a least value is there only to keep nothing itself out."""
-    return limit is not None and 0 < limit <= 1e-9
+    words = span(above=info.gt, least=info.ge, below=info.lt, most=info.le)
+    return f" {words}" if words else ""
 
 
 def _plain(limit: float) -> str:
@@ -90,8 +97,8 @@ def _plain(limit: float) -> str:
 
 
 def _length(least: int | None, most: int | None) -> str:
-    words = [f"{word} {n}" for word, n in (("at least", least), ("at most", most)) if n]
-    return f" of {' and '.join(words)}" if words else ""
+    words = span(least=least or None, most=most or None)
+    return f" of {words}" if words else ""
 
 
 def _text(info: inspect.StrType) -> str:

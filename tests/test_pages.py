@@ -129,6 +129,15 @@ def test_what_the_tests_leave_out_is_a_step_of_its_own() -> None:
     assert marked <= set(paths("DEVELOPERS.md"))
 
 
+def test_every_line_of_a_page_that_ci_runs_is_there() -> None:
+    texts = [(ROOT / ".ci" / name).read_text(encoding="utf-8") for name in ("run", "bare-root")]
+    lines = re.findall(r"grep -m1 -E '([^']+)' ([A-Z]+[.]md)", "".join(texts))
+    assert {page for _, page in lines} == {"README.md", "DEVELOPERS.md"}
+    pages = {page: (ROOT / page).read_text(encoding="utf-8") for _, page in lines}
+    gone = [line for line, page in lines if not re.search(line, pages[page], re.MULTILINE)]
+    assert gone == []
+
+
 @pytest.mark.parametrize("page", ["README.md", "catalog/tables/README.md"])
 def test_the_safety_lines_are_those_of_the_service(page: str) -> None:
     text = " ".join((ROOT / page).read_text(encoding="utf-8").split())

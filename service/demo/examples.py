@@ -6,7 +6,8 @@ from typing import Any, Final
 import msgspec
 from msgspec import UNSET, Struct, UnsetType, field
 
-FOLDER: Final = Path(__file__).parents[2] / "openapi" / "examples"
+from service.edge.examples import EXAMPLES
+
 WITHIN: Final = 1e-4
 """Expected numbers are worked by hand to about five digits."""
 
@@ -36,7 +37,7 @@ class Example(Struct, frozen=True, forbid_unknown_fields=True):
     expect: Expected
 
 
-def examples(folder: Path = FOLDER) -> dict[str, Example]:
+def examples(folder: Path = EXAMPLES) -> dict[str, Example]:
     """Every example by its file's name, in order."""
     return {
         file.stem: msgspec.json.decode(file.read_bytes(), type=Example)

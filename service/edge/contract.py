@@ -13,6 +13,7 @@ from typing import Any, Final
 from litestar.handlers import HTTPRouteHandler
 
 from service.edge.operations import (
+    CODED,
     HEADERS,
     RATE_LIMITS,
     SCHEME,
@@ -24,6 +25,7 @@ from service.edge.operations import (
 )
 from service.edge.parameters import told_path
 from service.edge.problems import ProblemDetails
+from service.edge.response import ETAG
 from service.edge.schemas import components, query_sets
 from service.safety import SAFETY
 
@@ -53,10 +55,7 @@ _TAGS: Final = {
     "feeds": "What happened, in order, to be asked for again and again.",
     "health": "Whether the service lives and can answer.",
 }
-_ETAG: Final = (
-    "ETag",
-    ("hash of the body without a coding, and the coding", '^"[0-9a-f]{64}(-gzip|-zstd)?"$'),
-)
+_ETAG: Final = ("ETag", ("hash of the body without a coding, and the coding", f"^{ETAG}$"))
 _SCHEME: Final = {
     "type": "http",
     "scheme": "bearer",
@@ -98,7 +97,10 @@ def document(handlers: tuple[HTTPRouteHandler, ...]) -> dict[str, Any]:
             "schemas": dict(sorted(schemas.items())),
             "responses": shared_responses(),
             "headers": {name: header(*about) for name, about in (*HEADERS.items(), _ETAG)}
-            | {name: header(*about) | {"required": False} for name, about in RATE_LIMITS.items()},
+            | {
+                name: header(*about) | {"required": False}
+                for name, about in (RATE_LIMITS | CODED).items()
+            },
             "securitySchemes": {SCHEME: _SCHEME},
         },
     }

@@ -18,6 +18,7 @@ from typing import Any, Final
 from litestar import Response
 from litestar.handlers import HTTPRouteHandler
 
+from service.edge.coding import CODINGS
 from service.edge.examples import answers_shown, problem_examples, questions_shown
 from service.edge.links import LINKS
 from service.edge.parameters import parameters
@@ -32,6 +33,7 @@ HEADERS: Final[dict[str, tuple[str, str]]] = {
         "^sha-256=:[A-Za-z0-9+/]{43}=:$",
     ),
     "X-Request-Id": ("id of this request in the log", "^[A-Za-z0-9._-]{1,64}$"),
+    "Vary": ("what of a request its answer depends on besides", "^Accept-Encoding$"),
 }
 RATE_LIMITS: Final[dict[str, tuple[str, str]]] = {
     "RateLimit-Policy": (
@@ -44,6 +46,9 @@ RATE_LIMITS: Final[dict[str, tuple[str, str]]] = {
     ),
 }
 """Headers of what is counted, where there is a limit."""
+CODED: Final[dict[str, tuple[str, str]]] = {
+    "Content-Encoding": ("coding of the body, where it has one", f"^({'|'.join(CODINGS)})$")
+}
 SCHEME: Final = "key"
 _STATUS_HEADERS: Final[dict[str, tuple[str, str, str]]] = {
     "401": ("WWW-Authenticate", "how a key is given", '^Bearer realm="ringwright"$'),
@@ -79,7 +84,8 @@ def operation(handler: HTTPRouteHandler, method: str, path: str) -> dict[str, An
     for name, example in answers_shown(str(handler.operation_id)).items():
         content = told["responses"].get(str(example["status"]), {}).get("content", {})
         if "application/json" in content:
-            shown = {"summary": example["summary"], "value": example["answer"]}
+            summary = "; ".join(filter(None, (example["summary"], example.get("cut"))))
+            shown = {"summary": summary, "value": example["answer"]}
             content["application/json"].setdefault("examples", {})[name] = shown
     for status, links in LINKS.get(str(handler.operation_id), {}).items():
         told["responses"][status]["links"] = links
@@ -113,7 +119,7 @@ def shared_responses() -> dict[str, Any]:
     }
     unchanged = {
         "description": "the body is as the caller has it",
-        "headers": _header_refs(("ETag",)),
+        "headers": _header_refs(("ETag",), bodied=False),
     }
     return {NOT_MODIFIED: unchanged, **problems}
 
@@ -250,6 +256,8 @@ def _status_headers(status: str) -> dict[str, Any]:
     return {name: header(about, pattern) | {"required": status not in _NOT_ALWAYS}}
 
 
-def _header_refs(more: tuple[str, ...], *, counted: bool = True) -> dict[str, Any]:
-    names = (*HEADERS, *(RATE_LIMITS if counted else ()), *more)
+def _header_refs(
+    more: tuple[str, ...], *, counted: bool = True, bodied: bool = True
+) -> dict[str, Any]:
+    names = (*HEADERS, *(RATE_LIMITS if counted else ()), *(CODED if bodied else ()), *more)
     return {name: {"$ref": f"#/components/headers/{name}"} for name in names}

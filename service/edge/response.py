@@ -21,6 +21,8 @@ LARGE_BYTES: Final = 65_536
 """Size from which a body is hashed and coded beside the event loop, so that others are answered."""
 PIECE_BYTES: Final = 65_536
 """Most bytes that are sent at once."""
+ETAG: Final = f'"[0-9a-f]{{64}}(-({"|".join(CODINGS)}))?"'
+"""Pattern of an ETag: the hash of the body without a coding, and the coding."""
 
 _PACKED: Final = b"application/vnd.openxmlformats-"
 """How the media types begin whose content is compressed already."""

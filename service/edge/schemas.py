@@ -12,6 +12,8 @@ from typing import Any, Final, Literal, get_args, get_origin, get_type_hints
 
 import msgspec
 
+from catalog.wanted import span
+
 REF: Final = "#/components/schemas/{name}"
 _INT32: Final = 2**31 - 1
 _MEANINGS: Final[dict[str, str]] = {
@@ -88,7 +90,8 @@ def query_schemas(kind: type[msgspec.Struct]) -> tuple[dict[str, Any], tuple[str
     """Schemas of a query's parameters by name, and the names of those that must be given."""
     _, told = msgspec.json.schema_components([kind], ref_template=REF)
     schema = told[kind.__name__]
-    named = _named(schema["properties"], _closed_sets(_structs([kind])), set())
+    fields = {name: _with_bounds(field) for name, field in schema["properties"].items()}
+    named = _named(fields, _closed_sets(_structs([kind])), set())
     return named, tuple(schema.get("required", ()))
 
 
@@ -157,8 +160,10 @@ def _named(schema: Any, sets: dict[tuple[str, ...], str], used: set[str]) -> Any
 
 
 def _asked(schema: dict[str, Any]) -> dict[str, Any]:
-    """Schema of a part of a question: what leaving a field out means is said in words."""
-    fields = {name: _without_default(field) for name, field in schema["properties"].items()}
+    """Schema of a part of a question: bounds, and what leaving a field out means, in words too."""
+    fields = {
+        name: _with_bounds(_without_default(field)) for name, field in schema["properties"].items()
+    }
     return _described({**schema, "properties": fields})
 
 
@@ -173,6 +178,38 @@ def _without_default(field: dict[str, Any]) -> dict[str, Any]:
             "; "
         )
     return told
+
+
+def _with_bounds(field: dict[str, Any]) -> dict[str, Any]:
+    """Schema of a field with its bounds in its description, before what leaving it out means."""
+    bounds = bounds_in_words(field)
+    if not bounds:
+        return field
+    what, left_out, rest = field.get("description", "").partition("; ")
+    return {**field, "description": f"{what}, {bounds}{left_out}{rest}".removeprefix(", ")}
+
+
+def bounds_in_words(schema: dict[str, Any]) -> str:
+    """Least and most of a value, its letters or its entries, in the words of a refusal.
+
+    >>> bounds_in_words({"minimum": 1e-9, "maximum": 1e6})
+    'above 0 and at most 1000000'
+    >>> bounds_in_words({"maxItems": 3, "items": {"minLength": 1, "maxLength": 80}})
+    'at most 3 entries, each at least 1 and at most 80 letters'
+    """
+    number = span(
+        above=schema.get("exclusiveMinimum"),
+        least=schema.get("minimum"),
+        below=schema.get("exclusiveMaximum"),
+        most=schema.get("maximum"),
+    )
+    told = [number] if number else []
+    for what, of in (("Length", "letters"), ("Items", "entries"), ("Properties", "entries")):
+        if words := span(least=schema.get(f"min{what}"), most=schema.get(f"max{what}")):
+            told.append(f"{words} {of}")
+    if "items" in schema and (each := bounds_in_words(schema["items"])):
+        told.append(f"each {each}")
+    return ", ".join(told)
 
 
 def _answered(schema: dict[str, Any], kind: type[msgspec.Struct]) -> dict[str, Any]:

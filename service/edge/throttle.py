@@ -47,5 +47,5 @@ class Throttle:
         """Whole tokens that are in a bucket, and the whole seconds until it is full again."""
         missing = self.taken(who, now_s)
         # What dust of binary fractions is above a whole number is not missing.
-        short = math.ceil(missing - 1e-6)
-        return math.floor(self.burst) - short, math.ceil(missing * self.interval_s - 1e-6)
+        there = max(0, math.floor(self.burst - missing + 1e-6))
+        return there, math.ceil(missing * self.interval_s - 1e-6)

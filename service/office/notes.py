@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 
 from service.office.refused import OfficeError
+from service.store.records import WHY
 
 
 def refuse_unseen(lines: Mapping[str, str]) -> None:
@@ -17,7 +18,7 @@ def refuse_unseen(lines: Mapping[str, str]) -> None:
 
 def _fault(text: str) -> str:
     if not text.strip():
-        return "is blank: say why, for those who read the trail later"
+        return f"is blank: say {WHY}"
     if text.isprintable():
         return ""
     at = next(n for n, letter in enumerate(text) if not letter.isprintable())

@@ -10,15 +10,15 @@ from catalog.wanted import about
 from service.current import moment
 from service.edge.decoding import StrictRequest
 from service.edge.problems import ProblemError
-from service.edge.response import etags_of
+from service.edge.response import ETAG, etags_of
 from service.office.activating import activate
 from service.routes.asking import caller_of, done, store_of
-from service.routes.paging import After, PageQuery, page
+from service.routes.paging import After, Next, PageQuery, page
 from service.routes.words import Digest, Note
 from service.store.records import Activation, Withdrawal
 from service.store.store import Store
 
-_TAGS: Final = '^([*]|"[0-9a-f]{64}"( *, *"[0-9a-f]{64}")*)$'
+_TAGS: Final = f"^([*]|{ETAG}( *, *{ETAG})*)$"
 
 
 class ActivationQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -31,7 +31,7 @@ class ActivationQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_field
     revision: Annotated[
         Digest, about("id of the revision, which must be approved or have been active")
     ]
-    note: Annotated[Note, about("why, for those who read the trail later")]
+    note: Note
     expected_activation: Annotated[
         After | UnsetType,
         about("number of the activation that was seen last; left out: `If-Match` names it"),
@@ -42,18 +42,14 @@ class ActivationsAnswer(Struct, frozen=True, kw_only=True):
     """Activations in order; ask on with the number of the last one as `after`."""
 
     activations: Annotated[tuple[Activation, ...], about("activations in order")]
-    next: Annotated[
-        int | UnsetType, about("what to ask as `after` for the next page; left out: there is none")
-    ] = UNSET
+    next: Next = UNSET
 
 
 class WithdrawalsAnswer(Struct, frozen=True, kw_only=True):
     """Withdrawals in order; ask on with the number of the last one as `after`."""
 
     withdrawals: Annotated[tuple[Withdrawal, ...], about("withdrawals in order")]
-    next: Annotated[
-        int | UnsetType, about("what to ask as `after` for the next page; left out: there is none")
-    ] = UNSET
+    next: Next = UNSET
 
 
 @get(

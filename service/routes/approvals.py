@@ -28,7 +28,7 @@ class ApprovalQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_fields=
     """What is approved: the report that was read, with a reason for every strong doubt of it."""
 
     report: Annotated[Digest, about("digest of the report that was read")]
-    note: Annotated[Note, about("why, for those who read the trail later")]
+    note: Note
     acknowledged: Annotated[
         tuple[Acknowledgement, ...],
         Meta(max_length=10_000),

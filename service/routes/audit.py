@@ -3,12 +3,12 @@
 from typing import Annotated
 
 from litestar import get
-from msgspec import UNSET, Struct, UnsetType
+from msgspec import UNSET, Struct
 
 from catalog.wanted import about
 from service.edge.decoding import StrictRequest
 from service.routes.asking import done, store_of
-from service.routes.paging import PageQuery, page
+from service.routes.paging import Next, PageQuery, page
 from service.store.records import AuditEntry
 from service.store.store import Store
 
@@ -20,9 +20,7 @@ class AuditAnswer(Struct, frozen=True, kw_only=True):
     """
 
     entries: Annotated[tuple[AuditEntry, ...], about("entries in order")]
-    next: Annotated[
-        int | UnsetType, about("what to ask as `after` for the next page; left out: there is none")
-    ] = UNSET
+    next: Next = UNSET
 
 
 @get(

@@ -16,7 +16,7 @@ from service.edge.decoding import StrictRequest
 from service.office.replaying import replayed_apart
 from service.office.reporting import report_for, report_kept
 from service.routes.asking import caller_of, done, named, store_of, turn
-from service.routes.paging import After, Limit, page
+from service.routes.paging import After, Limit, Next, page
 from service.routes.summary import ReportSummary, summary_of
 
 Section = Literal["rows", "doubts", "changes", "ratings", "coverage-lost", "coverage-gained"]
@@ -32,7 +32,7 @@ class ReportQuery(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True)
         UNSET
     )
     after: Annotated[After, about("entries to pass over")] = 0
-    limit: Annotated[Limit, about("how many entries at most, 1 to 1000")] = 100
+    limit: Annotated[Limit, about("how many entries")] = 100
 
 
 class ReportAnswer(Struct, frozen=True, kw_only=True):
@@ -42,9 +42,7 @@ class ReportAnswer(Struct, frozen=True, kw_only=True):
     summary: Annotated[ReportSummary | UnsetType, about("the report in short")] = UNSET
     section: Annotated[Section | UnsetType, about("part that this page is of")] = UNSET
     count: Annotated[int | UnsetType, about("entries of the part")] = UNSET
-    next: Annotated[
-        int | UnsetType, about("what to ask as `after` for the next page; left out: there is none")
-    ] = UNSET
+    next: Next = UNSET
     rows: Annotated[tuple[RowChange, ...] | UnsetType, about("rows that differ")] = UNSET
     doubts: Annotated[tuple[Doubt, ...] | UnsetType, about("what looks wrong")] = UNSET
     changes: Annotated[

@@ -17,7 +17,7 @@ from service.edge.problems import ProblemError
 from service.office.standing import withdrawn_rows
 from service.office.states import RevisionState, State, states_of
 from service.routes.asking import done, store_of, tables_of
-from service.routes.paging import After, Limit, PageQuery, page
+from service.routes.paging import After, Limit, Next, PageQuery, page
 from service.store.records import Approval, Withdrawal
 from service.store.store import Store
 
@@ -45,9 +45,7 @@ class RevisionsAnswer(Struct, frozen=True, kw_only=True):
         tuple[RevisionState, ...], about("revisions in the order in which they came in")
     ]
     count: Annotated[int, about("how many there are")]
-    next: Annotated[
-        int | UnsetType, about("what to ask as `after` for the next page; left out: there is none")
-    ] = UNSET
+    next: Next = UNSET
 
 
 class TableInfo(Struct, frozen=True, kw_only=True):
@@ -88,9 +86,7 @@ class TableQuery(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
         UNSET
     )
     after: Annotated[After | UnsetType, about("rows to pass over; left out: 0")] = UNSET
-    limit: Annotated[
-        Limit | UnsetType, about("how many rows at most, 1 to 1000; left out: 1000")
-    ] = UNSET
+    limit: Annotated[Limit | UnsetType, about("how many rows; left out: 1000")] = UNSET
 
 
 class TableAnswer(Struct, frozen=True, kw_only=True):
@@ -102,9 +98,7 @@ class TableAnswer(Struct, frozen=True, kw_only=True):
     rows: Annotated[
         tuple[dict[str, Any], ...], about("rows by the names of their columns, a blank as null")
     ]
-    next: Annotated[
-        int | UnsetType, about("what to ask as `after` for the next page; left out: there is none")
-    ] = UNSET
+    next: Next = UNSET
 
 
 class DiffQuery(PageQuery, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -122,9 +116,7 @@ class DiffAnswer(Struct, frozen=True, kw_only=True):
     after: Annotated[str, about("id of the second revision")]
     count: Annotated[int, about("rows that differ, on all pages")]
     rows: Annotated[tuple[RowChange, ...], about("rows that differ")]
-    next: Annotated[
-        int | UnsetType, about("what to ask as `after` for the next page; left out: there is none")
-    ] = UNSET
+    next: Next = UNSET
 
 
 _TABLE = Annotated[

@@ -30,11 +30,12 @@ class ReportSummary(Struct, frozen=True, kw_only=True):
     row_changes: Annotated[int, about("how many rows differ")]
     strong: Annotated[tuple[str, ...], about("ids of the doubts that must be acknowledged")]
     doubts: Annotated[tuple[Doubt, ...], about("everything that looks wrong")]
-    rows: Annotated[tuple[RowChange, ...], about("the first 100 rows that differ")]
+    rows: Annotated[tuple[RowChange, ...], about(f"the first {SHOWN} rows that differ")]
     changes: Annotated[
-        tuple[TargetChange, ...], about("the first 100 press targets that are answered otherwise")
+        tuple[TargetChange, ...],
+        about(f"the first {SHOWN} press targets that are answered otherwise"),
     ]
-    ratings: Annotated[tuple[RatingChange, ...], about("the first 100 ratings that differ")]
+    ratings: Annotated[tuple[RatingChange, ...], about(f"the first {SHOWN} ratings that differ")]
     not_replayed: Annotated[
         tuple[str, ...], about("tables and columns that changed and that no question here reads")
     ]

@@ -30,11 +30,11 @@ _WHOLE: Final = {
 class WithdrawalQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """What is withdrawn and why: `rows` as answers name them (`targets/S/16/...`), or `whole`."""
 
-    reason: Annotated[Note, about("why, for those who read the trail later")]
+    reason: Note
     rows: Annotated[
         tuple[RowName, ...],
         Meta(max_length=1000),
-        about("names of the rows, at most 1000; must be left out with `whole`"),
+        about("names of the rows; must be left out with `whole`"),
     ] = ()
     whole: Annotated[
         bool, about("whether the whole revision is withdrawn; else `rows` names what is")

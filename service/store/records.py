@@ -1,12 +1,14 @@
 """What the store keeps of publishing: who did what, when, to which revision; nothing is changed."""
 
-from typing import Annotated, Literal
+from typing import Annotated, Final, Literal
 
 from msgspec import Meta, Struct
 
 from catalog.wanted import about
 
 Moment = Annotated[str, Meta(extra_json_schema={"format": "date-time"})]
+WHY: Final = "why, for those who read the trail later"
+Why = Annotated[str, about(WHY)]
 Scope = Literal["read", "propose", "approve", "activate", "record"]
 """What a key may do; each is given on its own, none includes another."""
 
@@ -53,7 +55,7 @@ class Approval(Record, frozen=True, kw_only=True):
     revision: Annotated[str, about("id of the revision")]
     against: Annotated[str | None, about("id of the revision that was active; null where none was")]
     report: Annotated[str, about("digest of the report that was read")]
-    note: Annotated[str, about("why, for those who read the trail later")]
+    note: Why
     acknowledged: Annotated[
         tuple[Acknowledged, ...], about("strong doubts of the report, each with a reason")
     ]
@@ -72,7 +74,7 @@ class Activation(Record, frozen=True, kw_only=True):
         int | None,
         about("number of the approval that it rests on; null for going back and for the first"),
     ]
-    note: Annotated[str, about("why, for those who read the trail later")]
+    note: Why
 
 
 class Withdrawal(Record, frozen=True, kw_only=True):
@@ -87,7 +89,7 @@ class Withdrawal(Record, frozen=True, kw_only=True):
     row_digest: Annotated[
         str | None, about("sha256 of the row's canonical JSON; null for the whole revision")
     ]
-    reason: Annotated[str, about("why, for those who read the trail later")]
+    reason: Why
 
 
 class Key(Record, frozen=True, kw_only=True):

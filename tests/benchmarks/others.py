@@ -1,8 +1,8 @@
 """How long others wait during a batch, against a batch that another process answers meanwhile.
 
 `uv run python -m tests.benchmarks.others` prints it. Both take the same processors, so that what is
-left of the ratio is what waits for the event loop. It is a time by the clock and no check: a busy
-machine moves it.
+left of the ratio is what waits for the event loop. It is a time by the clock, which a busy machine
+moves: so it is no check, and no step of `.ci/run`.
 """
 
 import http.client
@@ -14,7 +14,7 @@ from contextlib import contextmanager
 
 import msgspec
 
-from tests.benchmarks.served import Server, bodies, serving, work_order
+from tests.benchmarks.served import FREE, OURS, Server, bodies, serving, work_order
 
 ASKED = 200
 ROUNDS = 3
@@ -57,14 +57,12 @@ def waited_ms(server: Server) -> tuple[float, float]:
 
 def main() -> None:
     """Print the table."""
-    free = {"RINGWRIGHT_OPEN_READING": "1", "RINGWRIGHT_REQUESTS_PER_SECOND": "0"}
-    app = "service.app:create_served_app"
     print(f"{ASKED} press targets during batches of 1,000 picks, medians of {ROUNDS} rounds, ms")
     print(
         f"{'batch sent in':<14} {'other p50':>9} {'same p50':>9} {'other p99':>9} {'same p99':>9}"
         f" {'ratio of p99':>13}"
     )
-    with serving(app, **free) as one, serving(app, **free) as other:
+    with serving(OURS, **FREE) as one, serving(OURS, **FREE) as other:
         for accepted in ("identity", "gzip"):
             rounds = []
             for _ in range(ROUNDS):

@@ -2,7 +2,9 @@
 
 `python -m tests.contract.recorded --write` asks the service again and writes contract and answers
 anew. Clock, day and keys are fixed, so the same tables and rules give the same bytes; a test
-compares. What the bench asks is asked of the shipped tables; the office walks on a small store.
+compares. What the bench asks is asked of the shipped tables; the office walks on a store so small
+that its questions are whole. What is shown is what was answered, but for long lists, whose summary
+says that they are cut, and for `seconds_since_read`, which is 0.1.
 """
 
 import itertools
@@ -11,6 +13,7 @@ import sys
 import tempfile
 from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
+from functools import cache
 from pathlib import Path
 from typing import Any, Final
 from unittest.mock import patch
@@ -18,18 +21,20 @@ from unittest.mock import patch
 import httpx
 from msgspec import structs
 
+from catalog.revision import Revision, revision_of
 from service.demo.examples import examples
 from service.demo.running import DAY
 from service.edge import contract
 from service.edge.examples import ANSWERS
 from tests.service.publishing.shop import AT, QUIET, Shop, opened, seeded
-from tests.service.publishing.tables import as_json, end, revised, small
+from tests.service.publishing.tables import PLAIN, THICK, as_json, end, small, with_row
 from tests.service.serving import OPEN, served
 
 KEPT: Final = 2
 """Entries of a list that are kept of what an office reads, where a list may be long."""
+CUT: Final = f"long lists are cut to {KEPT} entries"
 Recorded = dict[str, dict[str, dict[str, Any]]]
-"""By operation and name: summary, status, body of the question and answer."""
+"""By operation and name: summary, status, body of the question, answer and how it was cut."""
 
 
 def recorded() -> Recorded:
@@ -39,16 +44,24 @@ def recorded() -> Recorded:
         client.headers["X-Request-Id"] = "example"
         for name, example in examples().items():
             answer = client.request(example.method, example.path, json=example.body)
-            kept = {"summary": example.name, "status": answer.status_code, "answer": answer.json()}
+            told = {"summary": example.name, "status": answer.status_code, "answer": answer.json()}
             if example.operation == "vocabulary":
-                kept["answer"] = _cut(kept["answer"])
-            found.setdefault(example.operation, {})[name] = kept
+                told = kept(example.name, answer)
+            found.setdefault(example.operation, {})[name] = told
     with tempfile.TemporaryDirectory() as folder, _fixed():
-        keys = seeded(Path(folder) / "store", small())
+        keys = seeded(Path(folder) / "store", active())
         with opened(Path(folder) / "store", keys, QUIET) as shop:
-            for operation, kept in _walk(shop):
-                found.setdefault(operation, {})[operation.replace("_", "-")] = kept
+            for operation, told in _walk(shop):
+                found.setdefault(operation, {})[operation.replace("_", "-")] = told
     return dict(sorted(found.items()))
+
+
+@cache
+def active() -> Revision:
+    """What is active at first: the small tables with two targets, so that all of them are shown."""
+    tables = small().tables
+    targets = [row for row in tables["targets"] if row.ref in {PLAIN, THICK}]
+    return revision_of({**tables, "targets": targets, "cases": ()})
 
 
 @contextmanager
@@ -65,7 +78,7 @@ def _fixed() -> Iterator[None]:
 
 def _walk(shop: Shop) -> Iterator[tuple[str, dict[str, Any]]]:
     """Steps of an office from the tables to the withdrawal, and everything that it reads."""
-    new = revised()
+    new = with_row(THICK, base=active(), force_kn=29.01, ceiling_kn=36.26)
     proposal = {
         "note": "16 S x 2.5 measured anew",
         "base": "current",
@@ -73,52 +86,57 @@ def _walk(shop: Shop) -> Iterator[tuple[str, dict[str, Any]]]:
     }
     place = f"/v1/revisions/{new.id}"
     told = shop.post("/v1/revisions", proposal, "office")
-    yield "propose", _kept("propose one table on top of what is active", told, proposal)
+    yield "propose", kept("propose one table on top of what is active", told, proposal)
     for operation, what in (("report", "/report"), ("whole_report", "/report.json")):
-        yield operation, _kept("what an approver reads", shop.get(place + what))
+        yield operation, kept("what an approver reads", shop.get(place + what))
     items = {"items": [{"client_ref": "line 10", **end()}]}
     told_items = shop.post(f"{place}/impact", items)
-    yield "items_impact", _kept("what it changes for an open line", told_items, items)
+    yield "items_impact", kept("what it changes for an open line", told_items, items)
     approval = {
         "report": told.json()["report"]["digest"],
         "note": "read, agrees",
         "acknowledged": [],
     }
     answer = shop.post(f"{place}/approvals", approval, "lead")
-    yield "approve", _kept("another person approves the report", answer, approval)
-    yield "active", _kept("what answers now", shop.get("/v1/active"))
+    yield "approve", kept("another person approves the report", answer, approval)
+    yield "active", kept("what answers now", shop.get("/v1/active"))
     activation = {"revision": new.id, "note": "from Monday on", "expected_activation": 1}
     answer = shop.ask("boss", "PUT", "/v1/active", json=activation)
-    yield "activate", _kept("it answers from now on", answer, activation)
+    yield "activate", kept("it answers from now on", answer, activation)
     withdrawal = {"reason": "measured wrongly", "rows": [new.tables["targets"][0].ref]}
     answer = shop.post(f"{place}/withdrawals", withdrawal, "boss")
-    yield "withdraw", _kept("a row is withdrawn", answer, withdrawal)
+    yield "withdraw", kept("a row is withdrawn", answer, withdrawal)
     for operation, path in (
         ("revisions", "/v1/revisions"),
         ("revision", place),
         ("table", f"{place}/tables/presses"),
-        ("diff", f"/v1/revisions/{small().id}/diff/{new.id}"),
+        ("diff", f"/v1/revisions/{active().id}/diff/{new.id}"),
         ("activations", "/v1/activations"),
         ("withdrawals", "/v1/withdrawals"),
         ("audit", "/v1/audit"),
         ("live", "/health/live"),
         ("ready", "/health/ready"),
     ):
-        yield operation, _kept("as it is then", shop.get(path))
+        yield operation, kept("as it is then", shop.get(path))
 
 
-def _kept(summary: str, answer: httpx.Response, body: Any = None) -> dict[str, Any]:
-    told = {"summary": summary, "status": answer.status_code, "answer": _cut(answer.json())}
-    return told if body is None else {**told, "body": _cut(body)}
+def kept(summary: str, answer: httpx.Response, body: Any = None) -> dict[str, Any]:
+    """Example with its answer, of whose lists the first entries are kept; the question is whole."""
+    whole = answer.json()
+    if "seconds_since_read" in whole:
+        whole["seconds_since_read"] = 0.1
+    cut = _cut(whole)
+    told = {"summary": summary, "status": answer.status_code, "answer": cut}
+    if cut != whole:
+        told["cut"] = CUT
+    return told if body is None else {**told, "body": body}
 
 
 def _cut(value: Any) -> Any:
-    """Value with the first entries of each list; `seconds_since_read` is of no moment."""
+    """Value with the first entries of each list."""
     if isinstance(value, list):
         return [_cut(each) for each in value[:KEPT]]
-    if isinstance(value, dict):
-        return {k: 0.1 if k == "seconds_since_read" else _cut(v) for k, v in value.items()}
-    return value
+    return {k: _cut(v) for k, v in value.items()} if isinstance(value, dict) else value
 
 
 def written(found: Recorded) -> dict[str, bytes]:

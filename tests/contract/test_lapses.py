@@ -4,17 +4,23 @@ Measured on older contracts: generated clients dropped the words of a string-or-
 fields that have a default, dropped a schema with an array of nothing, and named one set seven ways.
 """
 
+import ast
 import copy
 import json
+import re
 from collections import Counter
 from collections.abc import Callable, Iterator
+from pathlib import Path
 from typing import Any
 
 import pytest
 
+import catalog
+import service
 from tests.service.test_contract import CONTRACT, reached
 
 Document = dict[str, Any]
+BOUND = re.compile("(min|max|exclusiveMin|exclusiveMax)(imum|Length|Items|Properties)$")
 
 
 def parts(value: Any, at: str = "") -> Iterator[tuple[str, dict[str, Any]]]:
@@ -61,6 +67,29 @@ def undescribed(document: Document) -> Iterator[str]:
         for parameter in told.get("parameters", ()):
             if not parameter.get("description"):
                 yield f"{at} {parameter['name']}"
+
+
+def bound_that_is_not_told(document: Document) -> Iterator[str]:
+    """Fields of a question, or of a query, whose description names a bound of theirs nowhere."""
+    fields = {
+        f"{name}.{field}": (told, told.get("description", ""))
+        for name in bodies(document)
+        for field, told in schemas(document)[name].get("properties", {}).items()
+    } | {
+        f"{at} {parameter['name']}": (
+            {k: v for k, v in parameter["schema"].items() if k != "minLength"},  # a letter at least
+            parameter.get("description", ""),
+        )
+        for at, told in operations(document)
+        for parameter in told.get("parameters", ())
+        if parameter["in"] == "query"
+    }
+    for at, (schema, description) in fields.items():
+        named = {float(number) for number in re.findall(r"-?[0-9]+(?:[.][0-9]+)?", description)}
+        for key, bound in (*schema.items(), *schema.get("items", {}).items()):
+            # What keeps nothing itself out is told as "above 0".
+            if BOUND.match(key) and (0 if 0 < bound <= 1e-9 else bound) not in named:
+                yield f"{at} {key}"
 
 
 def untyped_or_repeated_set(document: Document) -> Iterator[str]:
@@ -151,6 +180,7 @@ FINDERS: dict[str, Callable[[Document], Iterator[str]]] = {
     find.__name__: find
     for find in (
         undescribed,
+        bound_that_is_not_told,
         untyped_or_repeated_set,
         list_of_nothing,
         default_in_a_question,
@@ -183,6 +213,7 @@ def ask(document: Document) -> dict[str, Any]:
 PROBLEM = {"description": "x", "content": {"application/problem+json": {"schema": {"x": 1}}}}
 SPOILT: dict[str, Callable[[Document], Any]] = {
     "undescribed": lambda d: field(d, "TubeFacts", "od").pop("description"),
+    "bound_that_is_not_told": lambda d: field(d, "TubeFacts", "bends").update(maxItems=101),
     "untyped_or_repeated_set": lambda d: schemas(d)["Verdict"].pop("type"),
     "list_of_nothing": lambda d: field(d, "TubeFacts", "bends").pop("items"),
     "default_in_a_question": lambda d: field(d, "TubeFacts", "od").update(default={}),
@@ -213,6 +244,20 @@ def test_a_set_that_stands_twice_is_found() -> None:
     verdict = schemas(spoilt)["Verdict"]
     schemas(spoilt)["Finding"]["properties"]["severity"] = {**verdict, "title": "Again"}
     assert list(untyped_or_repeated_set(spoilt)) == [json.dumps(sorted(verdict["enum"]))]
+
+
+def test_a_sentence_about_a_field_stands_in_one_place() -> None:
+    said = Counter(
+        str(call.args[0].value)
+        for room in (catalog, service)
+        for file in Path(*room.__path__).rglob("*.py")
+        for call in ast.walk(ast.parse(file.read_text(encoding="utf-8")))
+        if isinstance(call, ast.Call) and ast.unparse(call.func) == "about"
+        if isinstance(call.args[0], ast.Constant)
+    )
+    assert len(said) > 300
+    # A few words, or two rooms that say the same of their own, are no type that two could share.
+    assert [text for text, n in said.items() if n > 3 and len(text.split()) > 6] == []
 
 
 def test_it_says_what_may_change() -> None:

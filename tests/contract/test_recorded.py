@@ -2,10 +2,14 @@
 
 from typing import Any
 
+import httpx
 import pytest
+from msgspec import convert
 
+from catalog.revision import revision_of
+from catalog.rows import Target
 from service.edge.examples import ANSWERS
-from tests.contract.recorded import Recorded, recorded, written
+from tests.contract.recorded import Recorded, active, kept, recorded, written
 from tests.service.test_contract import OPERATIONS, SCHEMAS, resolved, schema_errors
 
 
@@ -53,6 +57,25 @@ def test_an_operation_shows_a_question_and_an_answer_of_its_own_form(operation: 
     for content in contents:
         for name, example in content.get("examples", {}).items():
             assert schema_errors(content["schema"], example["value"]) == [], name
+
+
+def test_the_revision_that_is_shown_follows_from_the_question_that_is_shown(now: Recorded) -> None:
+    shown = OPERATIONS["propose"]["requestBody"]["content"]["application/json"]["examples"]
+    tables = convert(shown["propose"]["value"]["tables"], dict[str, list[Target]])
+    made = revision_of({**active().tables, **tables}).id
+    assert made == now["propose"]["propose"]["answer"]["revision"]
+
+
+def test_an_answer_whose_lists_are_cut_says_so() -> None:
+    rows = httpx.Response(200, json={"rows": [1, 2, 3]})
+    assert kept("a table", rows)["cut"] == "long lists are cut to 2 entries"
+    assert "cut" not in kept("a table", httpx.Response(200, json={"rows": [1, 2]}))
+    body = {"rows": [1, 2, 3]}
+    assert kept("a question", rows, body)["body"] == body
+    content = OPERATIONS["vocabulary"]["responses"]["200"]["content"]["application/json"]
+    (vocabulary,) = content["examples"].values()
+    assert vocabulary["summary"] == "the vocabulary; long lists are cut to 2 entries"
+    assert len(vocabulary["value"]["enums"]["verdict"]) == 2
 
 
 def test_a_problem_is_shown(now: Recorded) -> None:

@@ -8,8 +8,9 @@ import httpx
 import pytest
 from msgspec import structs
 
-from service.demo.examples import FOLDER, differences, examples
+from service.demo.examples import differences, examples
 from service.demo.running import DAY
+from service.edge.examples import EXAMPLES as FOLDER
 from tests.service.serving import OPEN, served
 
 EXAMPLES = examples()

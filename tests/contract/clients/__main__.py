@@ -59,7 +59,8 @@ def tool(name: str) -> str:
     """Path of a tool of the dependency group `clients`, or of this machine."""
     found = shutil.which(name, path=f"{BESIDE}:{os.environ['PATH']}")
     if found is None:
-        message = f"`{name}` is not installed: run this by `uv run --group clients`"
+        where = "install it" if name == "chromium" else "run this by `uv run --group clients`"
+        message = f"`{name}` is not installed: {where}"
         raise NotShownError(message)
     return found
 
@@ -154,13 +155,24 @@ def accessible(folder: Path, _asked: Asked) -> None:
         raise NotShownError(message)
     page = report_page(report, report_digest(report), about=about(report)).decode()
     axe = folder / "node_modules" / "axe-core" / "axe.min.js"
-    if not violations(page.replace('<html lang="en">', "<html>"), axe, folder, 1280):
+    if not barriers(page.replace('<html lang="en">', "<html>"), axe, folder, 1280):
         message = "axe passes a page without a language"
         raise NotShownError(message)
     for width_px in (1280, 390):
-        if found := violations(page, axe, folder, width_px):
+        if found := barriers(page, axe, folder, width_px):
             message = "\n".join([f"the report, {width_px} px wide:", *found])
             raise NotShownError(message)
+
+
+def barriers(page: str, axe: Path, folder: Path, width_px: int) -> list[str]:
+    """What axe-core finds in a page. Errors: `NotShownError` where it cannot look at it."""
+    browser = tool("chromium")
+    try:
+        return violations(browser, page, axe, folder, width_px)
+    except (OSError, ValueError, subprocess.SubprocessError) as error:
+        told = getattr(error, "stderr", None) or ""
+        message = f"{browser} does not show the report to axe: {error}\n{told}"
+        raise NotShownError(message) from error
 
 
 CLIENTS: Final[tuple[Callable[[Path, Asked], None], ...]] = (

@@ -16,7 +16,7 @@ Table = Literal["sizes", "targets"]
 
 
 class ThingQuery(Struct, frozen=True, kw_only=True):
-    limit: Annotated[int, Meta(ge=1, le=1000, description="how many at most")] = 100
+    limit: Annotated[int, Meta(ge=1, le=1000, description="how many")] = 100
     after: Annotated[int, Meta(ge=0)]
     name: Annotated[str, Meta(max_length=9)] | None = None
     table: Table | UnsetType = UNSET
@@ -143,7 +143,7 @@ def test_parameters_have_the_bounds_that_hold(told: dict[str, Any]) -> None:
         "minimum": 0,
         "maximum": 10**18 - 1,
     }
-    assert found["limit"]["description"] == "how many at most"
+    assert found["limit"]["description"] == "how many, at least 1 and at most 1000"
     assert found["limit"]["schema"] == {
         "type": "integer",
         "format": "int32",

@@ -53,6 +53,16 @@ def test_each_has_a_bucket_of_its_own() -> None:
     assert throttle.take("a", 0.0) > 0
 
 
+def test_of_a_burst_that_is_not_whole_no_less_than_nothing_is_left() -> None:
+    throttle = Throttle(per_second=2, burst=2.5)
+    throttle.take("a", 10.0)
+    throttle.take("a", 10.0)
+    # Half a token is there; with the half that comes in 0.25 s it is one.
+    assert [throttle.left("a", at_s)[0] for at_s in (10.0, 10.25)] == [0, 1]
+    assert throttle.take("a", 10.25) == 0
+    assert throttle.left("a", 10.25) == (0, 2)  # 2.5 are missing: 1.25 s
+
+
 def test_nothing_a_second_is_no_limit() -> None:
     throttle = Throttle(per_second=0, burst=0)
     assert {throttle.take("a", 0.0) for _ in range(10_000)} == {0.0}

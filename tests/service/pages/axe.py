@@ -13,15 +13,16 @@ _ASK = """<script>axe.run().then(found => {
 });</script></body>"""
 
 
-def violations(page: str, axe: Path, folder: Path, width_px: int) -> list[str]:
+def violations(browser: str, page: str, axe: Path, folder: Path, width_px: int) -> list[str]:
     """Rules of axe-core that the page breaks, each with the first element that does.
 
-    Errors: `ValueError` where axe said nothing at all.
+    Errors: `ValueError` where axe said nothing at all, those of `subprocess.run` where the browser
+    shows nothing.
     """
     script = f"<script>{axe.read_text(encoding='utf-8')}</script>"
     file = folder / "page.html"
     file.write_text(page.replace("</body>", script + _ASK), encoding="utf-8")
-    command = ["chromium", "--headless", "--no-sandbox", "--disable-gpu", "--dump-dom"]
+    command = [browser, "--headless", "--no-sandbox", "--disable-gpu", "--dump-dom"]
     size = [f"--window-size={width_px},900", "--virtual-time-budget=30000"]
     shown = subprocess.run(
         [*command, *size, f"--user-data-dir={folder / 'profile'}", file.as_uri()],
