@@ -32,6 +32,7 @@ from service.settings import Settings
 from service.store.records import Moment
 
 _NAME: Final = "^(current|sha256:[0-9a-f]{64})$"
+_FILES: Final = ", or CSV files or a workbook as files of a `multipart/form-data` form with a `note`"
 MOST_FILES: Final = 99
 """Parts of a form, less its note."""
 File = Annotated[str, Meta(extra_json_schema={"format": "binary"})]
@@ -177,7 +178,7 @@ async def _sent(request: StrictRequest) -> tuple[str, Sent]:
     kind = request.headers.get("content-type", "")
     if kind.partition(";")[0].strip().lower() == "multipart/form-data":
         return await _from_form(request, limits)
-    refuse_other_media(kind, request.headers.get("content-encoding", ""))
+    refuse_other_media(kind, request.headers.get("content-encoding", ""), _FILES)
     question: ProposalQuestion = await done(decoded, await request.body(), ProposalQuestion)
     _refuse_unknown(question.tables)
     return await done(_from_json, request, question, limits)
