@@ -7,6 +7,7 @@ from typing import Final
 from msgspec import Struct
 
 from catalog.facts import LEAST_PROOF_FACTOR, PROOF_FACTOR, escaped
+from catalog.figures import at_most, figure
 from catalog.older import renamed_id
 from catalog.quantities import above, quantity
 from catalog.rows import AnyRow
@@ -38,7 +39,17 @@ class Raised(Struct, frozen=True, gc=False):
 def told(value: float, ours: Unit, wanted: Unit) -> str:
     """Number with its unit as a message shows it."""
     shown = quantity(value, ours, wanted)
-    return f"{shown.value:.5g} {shown.unit}"
+    return f"{figure(shown.value)} {shown.unit}"
+
+
+def at_the_most(limit: float, ours: Unit, wanted: Unit) -> str:
+    """Limit with its unit, rounded down.
+
+    >>> at_the_most(63.0, "MPa", "psi"), told(63.0, "MPa", "psi")
+    ('9137.3 psi', '9137.4 psi')
+    """
+    shown = quantity(limit, ours, wanted)
+    return f"{at_most(shown.value)} {shown.unit}"
 
 
 def apart(value: float, limit: float, ours: Unit, wanted: Unit) -> tuple[str, str]:
@@ -117,9 +128,14 @@ def pressure(setup: Setup, mpa: float) -> str:
     return told(mpa, "MPa", setup.units.pressure)
 
 
-def force(setup: Setup, kn: float) -> str:
-    """Force in the unit of the answer."""
-    return told(kn, "kN", setup.units.force)
+def pressure_limit(setup: Setup, mpa: float) -> str:
+    """Greatest pressure in the unit of the answer, rounded down."""
+    return at_the_most(mpa, "MPa", setup.units.pressure)
+
+
+def force_limit(setup: Setup, kn: float) -> str:
+    """Greatest force in the unit of the answer, rounded down."""
+    return at_the_most(kn, "kN", setup.units.force)
 
 
 def temperature(setup: Setup, deg_c: float) -> str:

@@ -82,7 +82,9 @@ def withdraw(
             if ref not in known
         )
         if errors:
-            raise OfficeError("not-our-form", f"{counted(len(errors), 'row')} not found", errors=errors)
+            raise OfficeError(
+                "not-our-form", f"{counted(len(errors), 'row')} not found", errors=errors
+            )
         wanted: list[tuple[str | None, str | None]] = [
             (ref, row_digest(known[ref])) for ref in dict.fromkeys(rows)
         ]

@@ -32,7 +32,9 @@ from service.settings import Settings
 from service.store.records import Moment
 
 _NAME: Final = "^(current|sha256:[0-9a-f]{64})$"
-_FILES: Final = ", or CSV files or a workbook as files of a `multipart/form-data` form with a `note`"
+_FILES: Final = (
+    ", or CSV files or a workbook as files of a `multipart/form-data` form with a `note`"
+)
 MOST_FILES: Final = 99
 """Parts of a form, less its note."""
 File = Annotated[str, Meta(extra_json_schema={"format": "binary"})]
