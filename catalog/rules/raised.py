@@ -7,7 +7,7 @@ from typing import Final
 from msgspec import Struct
 
 from catalog.facts import LEAST_PROOF_FACTOR, PROOF_FACTOR, escaped
-from catalog.figures import at_most, figure
+from catalog.figures import DIGITS, DUST_FREE, at_most, figure
 from catalog.older import renamed_id
 from catalog.quantities import above, quantity
 from catalog.rows import AnyRow
@@ -53,18 +53,18 @@ def at_the_most(limit: float, ours: Unit, wanted: Unit) -> str:
 
 
 def apart(value: float, limit: float, ours: Unit, wanted: Unit) -> tuple[str, str]:
-    """Number and limit with as many digits as it takes to tell them apart.
+    """Number, and limit rounded down, with as many digits as it takes to tell them apart.
 
     >>> apart(24.453, 24.4529762, "MPa", "bar")
-    ('244.53 bar', '244.5298 bar')
+    ('244.53 bar', '244.5297 bar')
     """
     shown, most = quantity(value, ours, wanted), quantity(limit, ours, wanted)
     one = other = ""
-    digits = 5
-    while one == other and digits < 10:
-        one, other = (f"{each.value:.{digits}g} {each.unit}" for each in (shown, most))
-        digits += 1
-    return one, other
+    for digits in range(DIGITS, DUST_FREE + 1):
+        one, other = figure(shown.value, digits), at_most(most.value, digits)
+        if one not in {other, figure(most.value, digits)}:
+            break
+    return f"{one} {shown.unit}", f"{other} {most.unit}"
 
 
 def unknown_id(
