@@ -1,5 +1,6 @@
 """Numbers as a person reads them: short, without the dust of binary fractions, never kinder."""
 
+from collections.abc import Iterable
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
 from typing import Final
 
@@ -39,3 +40,22 @@ def at_most(value: float, digits: int = DIGITS) -> str:
     '170.12'
     """
     return figure(value, digits, ROUND_FLOOR)
+
+
+def digits_apart(low: float, high: float, beside: Iterable[float]) -> int:
+    """Digits at which the ends of a window, rounded inward, leave numbers where they are.
+
+    What lies inside stays inside, and what lies outside stays there too.
+
+    >>> digits_apart(138.0, 147.0065, [140.0]), digits_apart(138.0, 147.0065, [147.006])
+    (5, 6)
+    """
+    for digits in range(DIGITS, DUST_FREE):
+        least, most = float(at_least(low, digits)), float(at_most(high, digits))
+        shown = [(number, float(figure(number, digits))) for number in beside]
+        if all(
+            (low <= number, number <= high) == (least <= text, text <= most)
+            for number, text in shown
+        ):
+            return digits
+    return DUST_FREE

@@ -7,11 +7,13 @@ from msgspec import UNSET
 
 from catalog.answers.assembly import assembly_of
 from catalog.answers.grounds import settled_at
-from catalog.answers.judging import judged
+from catalog.answers.judging import Judged, judged
 from catalog.answers.shapes import SetupCheckAnswer, StepReport
 from catalog.facts import stated
+from catalog.figures import DUST_FREE, figure
 from catalog.findings import Finding
 from catalog.index import Index
+from catalog.quantities import in_mpa
 from catalog.questions import Received, SetupCheckQuestion
 from catalog.rules import RULES, Rule
 from catalog.setup.resolving import Setup, setup_check_setup
@@ -35,7 +37,7 @@ def setup_check(
     found = judged(index, setup, rules, detail=question.detail)
     return SetupCheckAnswer(
         verdict=found.verdict,
-        headline=found.headline,
+        headline=_contact_made(question, setup, found) or found.headline,
         next=found.next,
         revision=index.revision,
         rules=RULES_VERSION,
@@ -57,6 +59,21 @@ def setup_check(
         assembly=UNSET if found.assembly is None else found.assembly,
         loads=UNSET if found.loads is None else found.loads,
     )
+
+
+def _contact_made(question: SetupCheckQuestion, setup: Setup, found: Judged) -> str:
+    """Headline of a ring that is pressed: the contact that finishes it was made as expected.
+
+    An odd contact that was looked at is allowed too, but does not say that the ring is pressed.
+    """
+    reading, numbers, target = question.contact_reading, setup.pressing, setup.target
+    if reading is UNSET or numbers is None or target is None or found.next is not UNSET:
+        return ""
+    made = numbers.contact.low_pa <= round(in_mpa(reading) * 1e6) <= numbers.contact.high_pa
+    if target.finish != "at-contact" or not made:
+        return ""
+    at = f"{figure(reading.value, DUST_FREE)} {reading.unit}"
+    return f"contact made at {at}: inspect the ring next"
 
 
 def _unjudged(setup: Setup) -> frozenset[StepId]:

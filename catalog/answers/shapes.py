@@ -190,6 +190,14 @@ class Next(Struct, frozen=True, kw_only=True, gc=False):
 # What several answers give back, with the sentence that the contract says of it.
 EchoedRef = Annotated[str | UnsetType, about("text of the caller, as it was given")]
 AnsweredDay = Annotated[date | UnsetType, about("day that the question is answered for")]
+MayBeTarget = Annotated[
+    PressTarget | UnsetType,
+    about(
+        "how far to press, as far as it may be told: force and band while something is unknown, "
+        "the dial too where only the intended reading is missing or wrong; never by itself a "
+        "reason to press: look at the verdict first"
+    ),
+]
 ReceivedDay = Annotated[date | UnsetType, about("day by the clock of the service")]
 
 
@@ -229,10 +237,7 @@ class PressTargetAnswer(Answer, frozen=True, kw_only=True):
     tool_state: Annotated[ToolState | UnsetType, about("state of the tools, as it was given")] = (
         UNSET
     )
-    target: Annotated[
-        PressTarget | UnsetType,
-        about("how far to press; left out where pressing is not allowed or not known"),
-    ] = UNSET
+    target: MayBeTarget = UNSET
 
 
 class Pair(Struct, frozen=True, kw_only=True, gc=False):
@@ -363,10 +368,7 @@ class SetupCheckAnswer(Answer, frozen=True, kw_only=True):
     tool_state: Annotated[ToolState | UnsetType, about("state of the tools, as it was given")] = (
         UNSET
     )
-    target: Annotated[
-        PressTarget | UnsetType,
-        about("how far to press; left out where pressing is not allowed or not known"),
-    ] = UNSET
+    target: MayBeTarget = UNSET
     assembly: Annotated[
         AssemblyRating | UnsetType,
         about("what the assembly carries; left out: it could not be rated"),
@@ -390,6 +392,7 @@ class MethodRating(Struct, frozen=True, kw_only=True, gc=False):
 class TubeRatingAnswer(Answer, frozen=True, kw_only=True):
     """What the tube carries by each method; the lowest of those and of the yield limit governs."""
 
+    verdict: Annotated[Verdict, about("whether the tube carries it")]
     ratings: Annotated[tuple[MethodRating, ...], about("one for each method that could be told")]
     client_ref: EchoedRef = UNSET
     governing: Annotated[

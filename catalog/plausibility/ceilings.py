@@ -81,7 +81,7 @@ def _too_high(forces: Forces, ratio: Numbers) -> list[Doubt]:
             "strong",
             (forces.rows[n].ref for n in ats),
             "ceiling_kn",
-            f"{len(ats)} ceilings are above {_MOST_CEILING:g} times their force, the highest "
+            f"ceilings above {_MOST_CEILING:g} times their force: {len(ats)}, the highest "
             f"{np.exp(ratio[worst]):.3g} times in `{forces.rows[worst].ref}`: so high a ceiling "
             "guards nothing",
             "compare with the source and lower the ceiling, or give the reason",

@@ -9,7 +9,15 @@ from catalog.calc.dial import gauge_that_would_do, marks_in
 from catalog.calc.gauge import Window, usable_window
 from catalog.quantities import FACTOR, PA_PER_UNIT, above
 from catalog.rows import Gauge, Press
-from catalog.rules.raised import Raised, force, pressure, told, tool_at
+from catalog.rules.raised import (
+    Raised,
+    at_the_most,
+    force_limit,
+    pressure,
+    pressure_limit,
+    told,
+    tool_at,
+)
 from catalog.setup.pressing import Pressing, reads_to_mpa, weakest
 from catalog.setup.resolving import Setup
 
@@ -113,7 +121,7 @@ def _beyond_press_or_dial(numbers: Pressing, gauge: Gauge) -> bool:
 
 
 def _above_span(gauge: Gauge) -> Raised:
-    end = told(reads_to_mpa(gauge), "MPa", gauge.unit)
+    end = at_the_most(reads_to_mpa(gauge), "MPa", gauge.unit)
     message = f"the reading to press to is beyond the dial of `{gauge.id}`, limit {end}"
     return Raised("gauge.above-span", "/gauge", message, (gauge,))
 
@@ -129,13 +137,13 @@ def _limited(
     if _beyond_press_or_dial(numbers, gauge):
         return
     if numbers.limited_by == "tooling" and tool is not None:
-        limit = f"limit of `{tool.id}` {force(setup, tool.rated_force_kn)}"
+        limit = f"limit of `{tool.id}` {force_limit(setup, tool.rated_force_kn)}"
         message = f"less the guard, its rated force {what}, {limit}"
         yield Raised("tooling.force-rating", "/tooling", message, (tool,))
     elif numbers.limited_by == "dial":
         yield _above_span(gauge)
     elif numbers.limited_by == "press":
-        limit = pressure(setup, numbers.press_rated_mpa)
+        limit = pressure_limit(setup, numbers.press_rated_mpa)
         message = f"less the guard, the rating of `{press.id}` {what}, limit {limit}"
         yield Raised("press.too-small", "/press", message, (press,))
     else:

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from catalog.quantities import FACTOR, above
-from catalog.rules.raised import Raised, force, pressure, told
+from catalog.rules.raised import Raised, at_the_most, force_limit, pressure, pressure_limit, told
 from catalog.setup.pressing import is_protected, overload_of
 from catalog.setup.resolving import Setup
 
@@ -14,9 +14,8 @@ def too_small(setup: Setup) -> Iterator[Raised]:
     if numbers is None or press is None:
         return
     if above(numbers.nominal_mpa, numbers.press_rated_mpa):
-        message = (
-            f"the force is beyond `{press.id}`, limit {pressure(setup, numbers.press_rated_mpa)}"
-        )
+        limit = pressure_limit(setup, numbers.press_rated_mpa)
+        message = f"the force is beyond `{press.id}`, limit {limit}"
         yield Raised("press.too-small", "/press", message, (press,))
 
 
@@ -30,7 +29,7 @@ def relief_setting(setup: Setup) -> Iterator[Raised]:
     needed_mpa = _least_relief_mpa(setup)
     if press.relief_setting_bar > press.rated_pressure_bar:
         rated_mpa = press.rated_pressure_bar * FACTOR["bar"]
-        message = f"{setting}, limit its rating {pressure(setup, rated_mpa)}"
+        message = f"{setting}, limit its rating {pressure_limit(setup, rated_mpa)}"
         yield Raised("press.relief-setting", "/press", message, (press,))
     elif needed_mpa is not None and above(needed_mpa, relief_mpa):
         message = f"{setting}, too low for this ring on this gauge"
@@ -72,7 +71,7 @@ def relief_above_span(setup: Setup) -> Iterator[Raised]:
         return
     overload_mpa = overload_of(gauge)
     if above(relief_mpa, overload_mpa):
-        limit = told(overload_mpa, "MPa", gauge.unit)
+        limit = at_the_most(overload_mpa, "MPa", gauge.unit)
         message = f"{setting}, limit of what `{gauge.id}` survives {limit}"
         yield Raised("press.relief-far-above-span", "/gauge", message, (press, gauge))
     elif above(relief_mpa, gauge.span_mpa):
@@ -93,7 +92,7 @@ def relief_above_force_rating(setup: Setup) -> Iterator[Raised]:
         if tool is not None and above(numbers.relief_force_kn, tool.rated_force_kn):
             message = (
                 f"up to its relief `{press.id}` can load `{tool.id}` beyond its rated force, limit "
-                f"{force(setup, tool.rated_force_kn)}"
+                f"{force_limit(setup, tool.rated_force_kn)}"
             )
             yield Raised("tooling.relief-above-force-rating", at, message, (press, tool))
 

@@ -8,6 +8,7 @@ from typing import Final
 from msgspec import Struct
 
 from catalog.facts import LEAST_PROOF_FACTOR, PROOF_FACTOR, escaped
+from catalog.figures import DIGITS, DUST_FREE, at_most, figure
 from catalog.older import renamed_id
 from catalog.quantities import above, quantity
 from catalog.rows import AnyRow
@@ -39,22 +40,32 @@ class Raised(Struct, frozen=True, gc=False):
 def told(value: float, ours: Unit, wanted: Unit) -> str:
     """Number with its unit as a message shows it."""
     shown = quantity(value, ours, wanted)
-    return f"{shown.value:.5g} {shown.unit}"
+    return f"{figure(shown.value)} {shown.unit}"
+
+
+def at_the_most(limit: float, ours: Unit, wanted: Unit) -> str:
+    """Limit with its unit, rounded down.
+
+    >>> at_the_most(63.0, "MPa", "psi"), told(63.0, "MPa", "psi")
+    ('9137.3 psi', '9137.4 psi')
+    """
+    shown = quantity(limit, ours, wanted)
+    return f"{at_most(shown.value)} {shown.unit}"
 
 
 def apart(value: float, limit: float, ours: Unit, wanted: Unit) -> tuple[str, str]:
-    """Number and limit with as many digits as it takes to tell them apart.
+    """Number, and limit rounded down, with as many digits as it takes to tell them apart.
 
     >>> apart(24.453, 24.4529762, "MPa", "bar")
-    ('244.53 bar', '244.5298 bar')
+    ('244.53 bar', '244.5297 bar')
     """
     shown, most = quantity(value, ours, wanted), quantity(limit, ours, wanted)
     one = other = ""
-    digits = 5
-    while one == other and digits < 10:
-        one, other = (f"{each.value:.{digits}g} {each.unit}" for each in (shown, most))
-        digits += 1
-    return one, other
+    for digits in range(DIGITS, DUST_FREE + 1):
+        one, other = figure(shown.value, digits), at_most(most.value, digits)
+        if one not in {other, figure(most.value, digits)}:
+            break
+    return f"{one} {shown.unit}", f"{other} {most.unit}"
 
 
 def unknown_id(
@@ -119,9 +130,14 @@ def pressure(setup: Setup, mpa: float) -> str:
     return told(mpa, "MPa", setup.units.pressure)
 
 
-def force(setup: Setup, kn: float) -> str:
-    """Force in the unit of the answer."""
-    return told(kn, "kN", setup.units.force)
+def pressure_limit(setup: Setup, mpa: float) -> str:
+    """Greatest pressure in the unit of the answer, rounded down."""
+    return at_the_most(mpa, "MPa", setup.units.pressure)
+
+
+def force_limit(setup: Setup, kn: float) -> str:
+    """Greatest force in the unit of the answer, rounded down."""
+    return at_the_most(kn, "kN", setup.units.force)
 
 
 def temperature(setup: Setup, deg_c: float) -> str:

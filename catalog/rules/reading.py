@@ -4,10 +4,12 @@ from collections.abc import Iterator
 
 from msgspec import UNSET
 
-from catalog.quantities import FACTOR, PA_PER_UNIT, Pressure, above, in_mpa
+from catalog.figures import DIGITS, DUST_FREE, at_least, at_most, digits_apart, figure
+from catalog.quantities import FACTOR, PA_PER_UNIT, Pressure, above, in_mpa, quantity
 from catalog.questions import SetupCheckQuestion
-from catalog.rows import Target
-from catalog.rules.raised import Raised, told
+from catalog.rows import Gauge, Target
+from catalog.rules.raised import Raised, at_the_most, told
+from catalog.setup.pressing import Pressing
 from catalog.setup.resolving import Setup
 
 _INTENDED = "/intended_reading"
@@ -34,7 +36,8 @@ def reading_unit(setup: Setup) -> Iterator[Raised]:
             message = f"{_as_stated(reading)} on a dial in {gauge.unit}"
             with_dial = ""
             if at == _INTENDED:
-                shown = told(in_mpa(reading), "MPa", gauge.unit)
+                on_dial = quantity(in_mpa(reading), "MPa", gauge.unit).value
+                shown = f"{figure(on_dial, _digits(setup))} {gauge.unit}"
                 with_dial = _asked(setup, f"{message}: on its scale this is {shown}")
             yield Raised("press.reading-unit", at, message, (gauge,), with_dial)
 
@@ -64,7 +67,7 @@ def short_of_contact(setup: Setup) -> Iterator[Raised]:
             f"intended reading {_as_stated(reading)}, but the ring is finished at contact: leave "
             "it out and stop when the nut meets the cone"
         )
-        most = told(numbers.contact.high_pa / 1e6, "MPa", gauge.unit)
+        most = at_the_most(numbers.contact.high_pa / 1e6, "MPa", gauge.unit)
         with_dial = f"{message}, which may come as late as {most}"
         yield Raised("press.outside-window", _INTENDED, message, (target,), with_dial)
 
@@ -104,7 +107,7 @@ def above_ceiling(setup: Setup) -> Iterator[Raised]:
             where = "above what must never be exceeded"
             yield _off("press.above-ceiling", over, where, target)
         else:
-            limit = told(numbers.never_exceed_mpa, "MPa", gauge.unit)
+            limit = at_the_most(numbers.never_exceed_mpa, "MPa", gauge.unit)
             message = f"{_as_stated(reading)} is more than must ever be reached"
             with_dial = f"{_as_stated(reading)}, never exceed {limit}"
             yield Raised("press.above-ceiling", at, message, (target,), with_dial)
@@ -120,7 +123,7 @@ def above_press_rating(setup: Setup) -> Iterator[Raised]:
         if above(in_mpa(reading), rated_mpa):
             message = (
                 f"{_as_stated(reading)}, rating of `{press.id}` "
-                f"{told(rated_mpa, 'MPa', reading.unit)}"
+                f"{at_the_most(rated_mpa, 'MPa', reading.unit)}"
             )
             yield Raised("press.above-press-rating", at, message, (press,))
 
@@ -183,19 +186,43 @@ def _off(code: str, away: str, where: str, target: Target) -> Raised:
 
 def _as_stated(reading: Pressure) -> str:
     """Reading in the caller's own unit: on another scale it would be a number of the dial."""
-    return f"{reading.value:g} {reading.unit}"
+    return f"{figure(reading.value, DUST_FREE)} {reading.unit}"
 
 
 def _asked(setup: Setup, message: str) -> str:
-    """Message with window and mark, which is what is asked where the reading alone is open."""
+    """Message with window and mark, which is what is asked where the reading alone is open.
+
+    INVARIANT: rounding never widens the window, and leaves the reading on its side of each end.
+    """
     numbers, gauge, target = setup.pressing, setup.gauge, setup.target
     if numbers is None or gauge is None or numbers.stop_at is None:
         return message
     if target is None or target.finish == "at-contact":
         return message
+    low, high = _window(numbers, gauge)
+    digits, unit = _digits(setup), gauge.unit
+    return (
+        f"{message}: window {at_least(low, digits)} {unit} to {at_most(high, digits)} {unit}, "
+        f"stop at {numbers.stop_at:g} {unit}"
+    )
+
+
+def _digits(setup: Setup) -> int:
+    """Digits that keep the intended reading and the mark to stop at on their side of each end."""
+    numbers, gauge, reading = setup.pressing, setup.gauge, _intended(setup)
+    if numbers is None or gauge is None:
+        return DIGITS
+    beside = [] if numbers.stop_at is None else [numbers.stop_at]
+    if reading is not None:
+        beside.append(quantity(in_mpa(reading), "MPa", gauge.unit).value)
+    return digits_apart(*_window(numbers, gauge), beside)
+
+
+def _window(numbers: Pressing, gauge: Gauge) -> tuple[float, float]:
+    """Ends of the window in the unit of the dial."""
     window = numbers.usable
-    low, high = (told(pa / 1e6, "MPa", gauge.unit) for pa in (window.low_pa, window.high_pa))
-    return f"{message}: window {low} to {high}, stop at {numbers.stop_at:g} {gauge.unit}"
+    low, high = (quantity(pa / 1e6, "MPa", gauge.unit) for pa in (window.low_pa, window.high_pa))
+    return low.value, high.value
 
 
 def _contact_checked(setup: Setup) -> bool:

@@ -9,7 +9,7 @@ from catalog.calc.press import force_band_kn
 from catalog.facts import stated
 from catalog.quantities import above, size_key
 from catalog.rows import Cone, Plate
-from catalog.rules.raised import Raised, apart, force, tool_at
+from catalog.rules.raised import Raised, apart, force_limit, tool_at
 from catalog.setup.fitting import presses_between_checks
 from catalog.setup.resolving import Setup
 from catalog.terms import Family
@@ -152,7 +152,7 @@ def force_rating(setup: Setup) -> Iterator[Raised]:
         if tool is not None and above(high_kn, tool.rated_force_kn):
             message = (
                 f"the force band goes beyond `{tool.id}`, limit its rated force "
-                f"{force(setup, tool.rated_force_kn)}"
+                f"{force_limit(setup, tool.rated_force_kn)}"
             )
             yield Raised("tooling.force-rating", at, message, (tool, setup.target))
 

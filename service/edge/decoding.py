@@ -87,14 +87,17 @@ class StrictRequest(Request[Any, Any, State]):
         return decoded(body, kind)
 
 
-def refuse_other_media(content_type: str, encoding: str) -> None:
-    """Raise a problem unless the body is declared as plain JSON."""
+def refuse_other_media(content_type: str, encoding: str, files: str = "") -> None:
+    """Raise a problem unless the body is declared as plain JSON.
+
+    `files` is what else the path takes, for a caller who sent a bare file.
+    """
     if content_type == "application/json" and not encoding:
         return
     kind, _, parameters = content_type.partition(";")
     if kind.strip().lower() != "application/json":
         named = f"`{content_type}`" if content_type else "no Content-Type"
-        raise ProblemError("media-type", f"{named} is given: send `application/json`")
+        raise ProblemError("media-type", f"{named} is given: send `application/json`{files}")
     charset = parameters.strip().lower().replace('"', "")
     if charset and charset != "charset=utf-8":
         raise ProblemError("media-type", f"`{parameters.strip()}` is given: send UTF-8")

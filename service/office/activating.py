@@ -1,6 +1,7 @@
 """Activate a revision, or go back to an older one; withdraw a revision or rows of it."""
 
 from catalog.publishing import refusals_of
+from catalog.publishing.words import counted
 from catalog.revision import row_digest
 from catalog.seed import shipped_spares
 from catalog.withdrawing import by_ref
@@ -81,7 +82,9 @@ def withdraw(
             if ref not in known
         )
         if errors:
-            raise OfficeError("not-our-form", f"{len(errors)} rows are not there", errors=errors)
+            raise OfficeError(
+                "not-our-form", f"{counted(len(errors), 'row')} not found", errors=errors
+            )
         wanted: list[tuple[str | None, str | None]] = [
             (ref, row_digest(known[ref])) for ref in dict.fromkeys(rows)
         ]

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 
+from catalog.publishing.words import counted
 from service.office.refused import OfficeError
 from service.store.records import WHY
 
@@ -13,7 +14,7 @@ def refuse_unseen(lines: Mapping[str, str]) -> None:
     """
     errors = tuple((pointer, detail) for pointer, text in lines.items() if (detail := _fault(text)))
     if errors:
-        raise OfficeError("not-our-form", f"{len(errors)} lines to mend", errors=errors)
+        raise OfficeError("not-our-form", f"{counted(len(errors), 'line')} to mend", errors=errors)
 
 
 def _fault(text: str) -> str:

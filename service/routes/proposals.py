@@ -36,6 +36,9 @@ _NAME: Final = "^(current|sha256:[0-9a-f]{64})$"
 _TEXTS: Final = ("note", "base")
 MOST_FILES: Final = MOST_PARTS - len(_TEXTS)
 """Parts of a form, less its texts."""
+_FILES: Final = (
+    ", or CSV files or a workbook as files of a `multipart/form-data` form with a `note`"
+)
 File = Annotated[str, Meta(extra_json_schema={"format": "binary"})]
 Rows = list[Annotated[Any, Meta(extra_json_schema={"type": "object"})]]
 _TABLE_NAMES: Final[dict[str, Any]] = {"propertyNames": {"type": "string", "enum": list(TABLES)}}
@@ -183,7 +186,7 @@ async def _sent(request: StrictRequest) -> tuple[str, Sent]:
     kind = request.headers.get("content-type", "")
     if kind.partition(";")[0].strip().lower() == "multipart/form-data":
         return await _from_form(request, limits)
-    refuse_other_media(kind, request.headers.get("content-encoding", ""))
+    refuse_other_media(kind, request.headers.get("content-encoding", ""), _FILES)
     question: ProposalQuestion = await done(decoded, await request.body(), ProposalQuestion)
     _refuse_unknown(question.tables)
     return await done(_from_json, request, question, limits)

@@ -94,6 +94,28 @@ def test_a_truth_is_yes_or_no(value: str) -> None:
         (8, '0.0" psi"'),
         (8000, "0.0,"),
         (8, "0\\m\\m"),
+        (8, "0.0 [$psi]"),
+        (8, '0.000\\"'),
+        # What is shown is no part of the number: 29 for 31, 31 for 3.1, nothing at all.
+        (31, '"29"'),
+        (31, '[>30]"29";0.0'),
+        (31, ";;;"),
+        (31, "0.0;-0.0;"),
+        (31, "29"),
+        (31, '"2"0'),
+        (3.1, '0"."0'),
+        (31, "0\\5"),
+        (31, "*20"),
+        (31, "[$2]0"),
+        (31, "[$2-409]0"),
+        (31, "00:00"),
+        # A sign that is not there, or is hidden.
+        (31, "-0.0"),
+        (31, '"-"0.0'),
+        (31, "(0.0)"),
+        (31, "0.0;0.0"),
+        (31, "0.0;[Red]0.0"),
+        (31, "[Red]" * 90 + "0.0"),
     ],
 )
 def test_a_format_that_shows_something_else_is_told(value: float, number_format: str) -> None:
@@ -106,7 +128,27 @@ def test_a_format_that_shows_something_else_is_told(value: float, number_format:
     assert places(refused(edited_workbook(edit))) == [(4, "tolerance_percent", "number-format")]
 
 
-@pytest.mark.parametrize("number_format", ["0.00", "#,##0.00", "General", "[Red]0.0", "# ?/?"])
+@pytest.mark.parametrize(
+    "number_format",
+    [
+        *(
+            "0.00",
+            "#,##0.00",
+            "General",
+            "[Red]0.0",
+            "# ?/?",
+            "# ?/16",
+            "0.00E+00",
+            "0.00E-00",
+            "@",
+        ),
+        *("0.00;-0.00", "#,##0.00;[Red]-#,##0.00", "0.00_);(0.00)", "0.00_);\\(0.00\\)", "0.00;@"),
+        *("General;-General", "[<1]0.000;0.0", "0.00\\ ;\\-0.00\\ ", "# ##0.0", "[$-409]0.0"),
+        '_(* #,##0.00_);_(* \\(#,##0.00\\);_(* "-"??_);_(@_)',
+        '_-* #,##0.00\\ "\u20ac"_-;\\-* #,##0.00\\ "\u20ac"_-;_-* "-"??\\ "\u20ac"_-;_-@_-',
+        "_-* #,##0.00\\ [$\u20ac-407]_-;\\-* #,##0.00\\ [$\u20ac-407]_-",
+    ],
+)
 def test_a_format_that_shows_the_number_is_taken(number_format: str) -> None:
     def edit(book: Workbook) -> None:
         cell = book["targets"].cell(4, sheet_column(book, "targets", "tolerance_percent"))

@@ -34,7 +34,7 @@ def port() -> Iterator[str]:
 
 
 def test_the_readme_has_requests_of_the_three_callers() -> None:
-    assert len(ANSWER) == 6
+    assert len(ANSWER) == 7
     assert [re.findall(r"/v1/[a-z-]+", line) for line in REQUESTS] == [
         ["/v1/tooling-picks"],
         ["/v1/setup-checks"],

@@ -171,6 +171,43 @@ def test_the_line_of_a_pick_says_what_the_pressing_takes_and_what_was_not_judged
     assert thin.headline.startswith("cone-L-12, plate-metric-12, a support insert, press-a with")
 
 
+CONTACT: Final = {
+    "/tube/material": "j524",
+    **dict.fromkeys(("/tube/od", "/tube/measured_od"), "0.5 in"),
+    "/tube/wall": "0.065 in",
+    "/tube/hardness": {"value": 60, "scale": "HRB"},
+    "/fitting/series": "flareless",
+    "/tooling/cone": "cone-flareless-8",
+    "/tooling/plate": "plate-inch-8",
+    "/intended_reading": "out",
+}
+
+
+@pytest.mark.parametrize(
+    ("stated", "begins"),
+    [
+        # 21.1 kN +-20 % is 16.88 to 25.32: (16.88 + 1) x 5 = 89.4 to (25.32 + 1) x 5 = 131.6 bar.
+        ({"/contact_reading": "89.4 bar"}, "contact made at 89.4 bar: inspect the ring next"),
+        ({"/contact_reading": "131.6 bar"}, "contact made at 131.6 bar: inspect the ring next"),
+        ({}, "press until the nut meets the cone"),
+        # Looked at and put right, it is still to be pressed.
+        ({"/contact_reading": "89.3 bar", "/contact_checked": True}, "press until the nut meets"),
+        ({"/contact_reading": "131.7 bar", "/contact_checked": True}, "press until the nut meets"),
+        ({"/contact_reading": "89.3 bar"}, "not settled: "),
+        ({"/contact_reading": "110 bar", "/preparation/deburred_inside": False}, "do not press: "),
+    ],
+)
+def test_a_ring_that_met_its_cone_is_to_be_inspected(stated: dict[str, Any], begins: str) -> None:
+    body = asked(CONTROL, {**CONTACT, **stated})
+    assert answer_to("setup_check", body, synthetic_index()).headline.startswith(begins)
+
+
+def test_a_ring_at_pressure_is_pressed_on_from_its_contact() -> None:
+    body = asked(CONTROL, {"/contact_reading": "100 bar"})
+    answer = answer_to("setup_check", body, synthetic_index())
+    assert answer.headline.startswith("stop at 140 bar")
+
+
 def test_a_force_without_press_and_gauge_is_the_headline() -> None:
     body = {name: CONTROL[name] for name in ("tube", "fitting")}
     # 27.5 kN +-8 %: 25.3 to 29.7 kN.

@@ -1,6 +1,7 @@
 """The numbers that no refused answer may tell, recalculated from the rows."""
 
 from collections.abc import Iterator
+from decimal import ROUND_FLOOR, Context
 from fractions import Fraction
 from functools import lru_cache
 from math import pi
@@ -62,8 +63,11 @@ def own_limits(index: Index, facts: Facts) -> Own:
         limits += [(gauge.span, gauge.unit), (gauge.span * share, gauge.unit)]
     for value, unit in limits:
         for other in PASCALS:
-            told = float(f"{float(exact(value) * PASCALS[unit] / PASCALS[other]):.5g}")
-            own |= {(told, other), (told, "")}
+            # A limit is told rounded down, a setting to the nearest.
+            number = f"{float(exact(value) * PASCALS[unit] / PASCALS[other]):.9g}"
+            down = float(Context(prec=5, rounding=ROUND_FLOOR).create_decimal(number))
+            for told in (float(f"{float(number):.5g}"), down):
+                own |= {(told, other), (told, "")}
     return own
 
 

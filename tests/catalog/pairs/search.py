@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterable, Iterator, Mapping
+from decimal import ROUND_CEILING, ROUND_FLOOR, Context
 from fractions import Fraction
 from typing import Any, Final, NamedTuple
 
@@ -36,9 +37,12 @@ class Hit(NamedTuple):
 
 
 def forms(value: float) -> Iterator[float]:
-    """A number with four to nine digits."""
+    """A number with four to nine digits, and from five on as an end of a window or a limit too."""
     for digits in DIGITS:
         yield float(f"{value:.{digits}g}")
+    for digits in range(5, 9):
+        for rounding in (ROUND_FLOOR, ROUND_CEILING):
+            yield float(Context(prec=digits, rounding=rounding).create_decimal(f"{value:.9g}"))
 
 
 def show(shown: Shown, name: str, value: Fraction, kind: str) -> None:

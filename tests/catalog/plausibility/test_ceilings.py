@@ -20,6 +20,13 @@ def test_ceilings_of_twice_the_force_guard_nothing() -> None:
     assert [(d.kind, len(d.rows)) for d in found] == [("out-of-band", 423)]
 
 
+def test_one_such_ceiling_is_not_told_as_many() -> None:
+    # 34.3 / 27.5 x 2 = 2.49 times.
+    found = strong(slipped("targets", ref(CARBON_16), times(2.0, "ceiling_kn")))
+    (high,) = (d for d in found if d.kind == "out-of-band" and d.column == "ceiling_kn")
+    assert high.message.startswith("ceilings above 2 times their force: 1, the highest 2.49 times")
+
+
 def test_a_tolerance_unlike_those_of_its_size() -> None:
     # 8 % at 16 mm: 10 % is unlike the others, 0.8 % a decimal.
     near = doubts_of(slipped("targets", ref(CARBON_16), lambda _: {"tolerance_percent": 10.0}))

@@ -219,6 +219,12 @@ def test_what_cannot_be_withdrawn(wrong: str, shop: Shop) -> None:
     assert shop.audit() == steps
 
 
+def test_one_is_counted_as_one(shop: Shop) -> None:
+    one_row = refused(withdraw(shop, OLD, rows=["targets/S/17"]), 422, "not-our-form")
+    one_line = refused(withdraw(shop, OLD, whole=True, reason="a\u200bb"), 422, "not-our-form")
+    assert [one_row["detail"], one_line["detail"]] == ["1 row not found", "1 line to mend"]
+
+
 def test_what_is_withdrawn_is_named(shop: Shop) -> None:
     # `current` may be another revision by the time this is done.
     refused(withdraw(shop, "current", whole=True), 409, "conflict")
