@@ -7,6 +7,7 @@ from msgspec import UNSET
 
 from catalog.answers.assembly import assembly_of
 from catalog.answers.grounds import settled_at
+from catalog.answers.headline import with_cautions
 from catalog.answers.judging import Judged, judged
 from catalog.answers.shapes import SetupCheckAnswer, StepReport
 from catalog.facts import stated
@@ -73,7 +74,7 @@ def _contact_made(question: SetupCheckQuestion, setup: Setup, found: Judged) -> 
     if target.finish != "at-contact" or not made:
         return ""
     at = f"{figure(reading.value, DUST_FREE)} {reading.unit}"
-    return f"contact made at {at}: inspect the ring next"
+    return with_cautions(f"contact made at {at}: inspect the ring next", found.findings)
 
 
 def _unjudged(setup: Setup) -> frozenset[StepId]:
