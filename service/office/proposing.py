@@ -115,7 +115,7 @@ def _refuse_older(exported: Sequence[str], base: str) -> None:
                 rule="workbook-of-another-revision",
                 message=f"the workbook was exported from `{each}`, and is proposed on `{base}`",
                 remedy="export the workbook of the base anew and make the change there; to go "
-                "back to older tables on purpose, delete the sheet `about`",
+                "on from the tables of the workbook on purpose, name its revision as base",
             )
             for each in others
         )

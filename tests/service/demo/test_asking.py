@@ -1,6 +1,7 @@
 """A question of the demonstration that is answered late, or never."""
 
 import io
+import re
 import socket
 from collections.abc import Iterator
 
@@ -57,7 +58,8 @@ def test_an_answer_that_does_not_come_ends_it_with_a_sentence(
     monkeypatch.setattr(asking, "PATIENCE_S", 0.000001)
     assert running.demonstrate(0, once=True) == 1
     told = capsys.readouterr().err
-    assert told.startswith("GET /v1/vocabulary was not answered within ")
+    # A quick service may have answered the first question by then.
+    assert re.match(r"GET /v1/(vocabulary|active) was not answered within ", told)
     assert "Traceback" not in told
 
 

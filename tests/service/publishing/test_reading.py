@@ -268,7 +268,7 @@ def _same(file: Path, table: str, revision: Revision) -> bool:
 def test_the_workbook_is_taken_back_as_the_tables_that_it_holds(kept: Shop) -> None:
     book = kept.get(f"/v1/revisions/{NEW}/tables.xlsx")
     assert book.status_code == 200
-    answer = kept.propose({"tables.xlsx": book.content}, base=None, query="?validate_only=true")
+    answer = kept.propose({"tables.xlsx": book.content}, base=NEW, query="?validate_only=true")
     assert (answer.status_code, answer.json()["revision"]) == (200, NEW)
 
 

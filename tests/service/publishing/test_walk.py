@@ -3,6 +3,7 @@
 import csv
 import hashlib
 import io
+import re
 from typing import Any
 
 from catalog.rows import Target
@@ -160,4 +161,5 @@ def without_superseded(answer: dict[str, object], times: int) -> dict[str, objec
     if times and not any(f["severity"] == "caution" for f in rest):
         assert verdict == "allowed-with-cautions"
         verdict = "allowed"
-    return {**answer, "verdict": verdict, "findings": rest}
+    line = re.sub(r"(?<=to read: )\d+", lambda n: str(int(n[0]) - times), str(answer["headline"]))
+    return {**answer, "verdict": verdict, "headline": line, "findings": rest}
