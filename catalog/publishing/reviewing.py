@@ -85,6 +85,7 @@ def report_on(
             _changed(rows),
             progress,
         ),
+        converted=(),
     )
 
 

@@ -6,7 +6,7 @@ from msgspec import Struct
 
 from catalog.differences import RowChange
 from catalog.impact import Impact
-from catalog.loading import BadCell
+from catalog.loading import BadCell, Conversion
 from catalog.plausibility import Doubt
 from catalog.revision import Revision
 from catalog.wanted import about
@@ -35,7 +35,8 @@ class Refusal(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=
 class Report(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """What a revision is against another: rows, doubts, impact. Its bytes' sha256 is its digest.
 
-    `withdrawals` counts the withdrawn rows that were taken into account.
+    `withdrawals` counts the withdrawn rows that were taken into account. `converted` is not of the
+    tables but of what was sent: the same tables, sent in their own units, have another report.
     """
 
     format: Annotated[int, about("version of the form of the report")]
@@ -48,6 +49,10 @@ class Report(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
         tuple[Doubt, ...], about("everything in the tables that looks wrong, strong doubts first")
     ]
     impact: Annotated[Impact, about("everything that is answered otherwise")]
+    converted: Annotated[
+        tuple[Conversion, ...],
+        about("cells that were sent in another unit or with a decimal comma, and what they became"),
+    ]
 
     @property
     def strong(self) -> tuple[str, ...]:

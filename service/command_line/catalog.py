@@ -22,6 +22,7 @@ SECTIONS: Final = (
     "ratings",
     "coverage-lost",
     "coverage-gained",
+    "converted",
 )
 
 

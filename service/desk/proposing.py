@@ -6,7 +6,6 @@ from pathlib import Path
 from typing import Final
 
 from catalog.loading import Conversion, Limits, tables_from_files
-from catalog.publishing import counted
 from service.current import moment
 from service.desk.callers import caller
 from service.desk.naming import named, short
@@ -15,7 +14,7 @@ from service.desk.progress import replaying
 from service.desk.refused import NOT_UNDERSTOOD, DeskError
 from service.desk.summary import tell_approving, tell_summary
 from service.desk.telling import Paper
-from service.office.proposing import MOST_TOLD, Kept, Looked, Sent, keep, look
+from service.office.proposing import Kept, Looked, Sent, keep, look
 from service.settings import settings_from
 
 _KINDS: Final = {".csv", ".xlsx"}
@@ -82,26 +81,6 @@ def _listed(file: Path) -> Iterator[Path]:
     yield from found
 
 
-def tell_converted(paper: Paper, converted: Sequence[Conversion]) -> None:
-    """Tell the first cells that were sent in another unit, each with what it became."""
-    if not converted:
-        return
-    count = counted(len(converted), "cell was", "cells were")
-    paper.print(f"\n{count} in another unit or with a decimal comma:")
-    heads = ("table", "line", "sent", "", "became", "")
-    shown = [
-        (c.table, str(c.line), c.sent_column, c.sent, c.column, f"{c.value:.15g}")
-        for c in converted[:MOST_TOLD]
-    ]
-    paper.table(heads, shown)
-    if len(converted) > MOST_TOLD:
-        more = len(converted) - MOST_TOLD
-        paper.print(
-            f"and {more} more, not shown; the report shows every cell that changes, in the unit of"
-            " its table"
-        )
-
-
 def _tell(looked: Looked, kept: Kept | None, folder: Path) -> None:
     paper, revision = Paper(), looked.revision.id
     if kept is None:
@@ -112,7 +91,6 @@ def _tell(looked: Looked, kept: Kept | None, folder: Path) -> None:
         earlier = kept.proposal
         paper.whole(f"revision {revision} was proposed before, by {earlier.by} at {earlier.at}")
     tell_summary(paper, looked.report)
-    tell_converted(paper, looked.converted)
     if kept is None:
         paper.whole(f"\nreport {looked.digest}")
         paper.print("next: propose it without --validate-only")

@@ -15,9 +15,11 @@ from service.desk.summary import tell_approving, tell_doubts, tell_summary
 from service.desk.telling import Paper
 from service.desk.wording import (
     CHANGE_HEADS,
+    CONVERTED_HEADS,
     RATING_HEADS,
     ROW_HEADS,
     change_cells,
+    converted_cells,
     end_text,
     rating_cells,
     row_cells,
@@ -90,6 +92,8 @@ def _section(found: Report, section: str) -> tuple[tuple[str, ...], Cells]:
     match section:
         case "rows":
             return ROW_HEADS, [cells for row in found.rows for cells in row_cells(row)]
+        case "converted":
+            return CONVERTED_HEADS, [converted_cells(cell) for cell in found.converted]
         case "ratings":
             return RATING_HEADS, [rating_cells(each) for each in impact.ratings]
         case "coverage-lost":

@@ -12,8 +12,10 @@ from service.desk.naming import short
 from service.desk.telling import Paper
 from service.desk.wording import (
     CHANGE_HEADS,
+    CONVERTED_HEADS,
     RATING_HEADS,
     ROW_HEADS,
+    converted_cells,
     end_text,
     grouped_cells,
     rating_cells,
@@ -59,6 +61,9 @@ def tell_summary(paper: Paper, report: Report) -> None:
     weak = _doubts(report, "weak")
     tell_doubts(paper, "weak doubts", weak[:SHOWN])
     _tell_more(paper, len(weak), "doubt", "doubts")
+    sent = [converted_cells(cell) for cell in report.converted[: SHOWN + 1]]
+    title = f"{counted(len(report.converted), 'cell')} sent in another unit or with a decimal comma"
+    _tell(paper, title, CONVERTED_HEADS, sent, "converted", len(report.converted))
     if impact.not_replayed:
         tables = ", ".join(impact.not_replayed)
         paper.print(f"not replayed, told by their rows alone: {tables}", style="bold")

@@ -14,10 +14,12 @@ from catalog.impact import (
     RatingChange,
     TargetChange,
 )
+from catalog.loading import Conversion
 from catalog.publishing import counted, dial_text, stop_text
 
 CHANGE_HEADS: Final = ("tube end, press, gauge", "before", "after", "by")
 RATING_HEADS: Final = ("tube end, temperature", "before", "after", "by")
+CONVERTED_HEADS: Final = ("table", "line", "sent", "", "became", "")
 ROW_HEADS: Final = ("row", "column", "before", "after")
 _CODES_SHOWN: Final = 2
 _LINE: Final = "\n"
@@ -97,6 +99,12 @@ def row_cells(change: RowChange) -> list[tuple[str, ...]]:
     gone = change.kind == "removed"
     told = ", ".join(f"{c.column} {c.before if gone else c.after}" for c in change.cells)
     return [(change.row, f"({change.kind})", *((told, "") if gone else ("", told)))]
+
+
+def converted_cells(cell: Conversion) -> tuple[str, ...]:
+    """Cell as it was sent, and what it became."""
+    at = (cell.table, str(cell.line))
+    return (*at, cell.sent_column, cell.sent, cell.column, f"{cell.value:.15g}")
 
 
 def share_text(relative: float) -> str:

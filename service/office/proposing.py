@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 from typing import Final
 
-from msgspec import Struct
+from msgspec import Struct, structs
 
 from catalog.impact import Progress, untold
 from catalog.loading import ABOUT, BadCell, Conversion
@@ -28,7 +28,7 @@ from service.store.records import Report as ReportRecord
 from service.store.store import Change, Records, Store
 
 MOST_TOLD: Final = 1000
-"""Refusals, and cells that were converted, that are told one by one."""
+"""Refusals that are told one by one."""
 
 
 class Sent(Struct, frozen=True, kw_only=True):
@@ -51,11 +51,6 @@ class Looked(Struct, frozen=True, kw_only=True):
     report: Report
     digest: str
     base: str | None
-    converted: Sequence[Conversion]
-    """Every cell that was sent in another unit than its column has, or with a decimal comma.
-
-    Whoever proposes is told; nothing of it is stored, so no report knows how a cell was sent.
-    """
 
 
 class Kept(Struct, frozen=True, kw_only=True):
@@ -84,7 +79,8 @@ def look(
     ) -> Report:
         if revision.id == against.id:  # before seconds are spent on a report of nothing
             raise OfficeError("conflict", "these are the tables that are active: nothing differs")
-        return reporter(revision, against, rows, told)
+        report = reporter(revision, against, rows, told)
+        return structs.replace(report, converted=tuple(sent.converted))
 
     found: Review = review(sent.tables, sent.bad_cells, base, active, withdrawn, progress, made)
     if found.refusals or found.revision is None or found.report is None:
@@ -98,7 +94,6 @@ def look(
         report=found.report,
         digest=digest_of(found.report),
         base=None if base is None else base.id,
-        converted=sent.converted,
     )
 
 

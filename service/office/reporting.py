@@ -1,9 +1,10 @@
 """The report on a proposal against the revision that answers now."""
 
 import msgspec
-from msgspec import Struct
+from msgspec import Struct, structs
 
 from catalog.impact import Progress, untold
+from catalog.loading import Conversion
 from catalog.publishing import REPORT_FORMAT, Report, Reporter, report_on
 from catalog.terms import RULES_VERSION
 from service.office.proposing import active_revision, keep_report, stored_revision
@@ -18,6 +19,12 @@ class _Head(Struct, frozen=True):
     format: int
     rules: str
     withdrawals: int
+
+
+class _Sent(Struct, frozen=True):
+    """What a report of any form says of the cells as they were sent."""
+
+    converted: tuple[Conversion, ...] = ()
 
 
 def is_of_today(content: bytes, withdrawals: int | None = None) -> bool:
@@ -75,8 +82,17 @@ def report_for(
         kept = kept_report(records, revision, active.id)
         asked = stored_revision(records, revision)
         withdrawn = withdrawn_rows(records)
+        converted = _converted(records, asked.id)
     if kept is not None:
         return kept
-    report = reporter(asked, active, withdrawn, progress)
+    report = structs.replace(reporter(asked, active, withdrawn, progress), converted=converted)
     with store.changing() as change:
         return keep_report(change, report, by=by, at=at), report
+
+
+def _converted(records: Records, revision: str) -> tuple[Conversion, ...]:
+    """Cells that were converted when a revision was proposed, as its newest report says."""
+    kept = records.reports(revision)
+    if not kept:
+        return ()
+    return msgspec.json.decode(records.report(kept[-1].digest), type=_Sent).converted

@@ -87,6 +87,7 @@ def report_page(report: Report, digest: str, *, about: ReportAbout) -> bytes:
         ratings=_ratings(report, path),
         rows=_by_table(rows),
         first_rows=_by_table(first),
+        converted=listing(report.converted, f"{path}converted"),
         headline=headline_of(report),
         drawn=picture_of(impact),
         safety=" ".join(SAFETY),

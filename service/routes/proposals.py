@@ -18,7 +18,7 @@ from service.edge.parts import MOST_PARTS
 from service.edge.problems import FieldError, ProblemError
 from service.edge.refusing import refuse_if_any
 from service.office.notes import refuse_unseen
-from service.office.proposing import MOST_TOLD, Kept, Looked, Sent, keep, look
+from service.office.proposing import Kept, Looked, Sent, keep, look
 from service.office.replaying import replayed_apart
 from service.routes.asking import (
     caller_of,
@@ -99,14 +99,6 @@ class ProposalAnswer(Struct, frozen=True, kw_only=True):
     stored: Annotated[bool, about("whether it is kept")]
     revision: Annotated[str, about("id of the revision, the hash of its tables")]
     report: Annotated[ReportSummary, about("what an approver reads")]
-    converted: Annotated[
-        tuple[Conversion, ...],
-        about(
-            f"first {MOST_TOLD:,} cells sent in another unit or with a decimal comma, and what they"
-            " became; no report shows how a cell was sent"
-        ),
-    ]
-    converted_count: Annotated[int, about("how many cells were converted")]
     base: Annotated[str | UnsetType, about("id of the revision that gave the other tables")] = UNSET
     proposed_by: Annotated[
         str | UnsetType, about("name of whoever proposed these tables first")
@@ -147,9 +139,8 @@ async def propose(request: StrictRequest) -> Response[bytes]:
     As JSON, or as multipart/form-data with `note`, `base` and files as `tables`: a CSV per table
     (`targets.csv`), or one XLSX workbook with a sheet per table. Every bad cell is told at once.
     A column may be sent in another unit of its kind, which its name then ends with (`force_lbf` for
-    `force_kn`): it is converted exactly, and `converted` of this answer shows the first such cells;
-    so it does of a CSV with semicolons and decimal commas, with exactly the header of its table.
-    The report shows every cell that changes in the unit of its table, not as it was sent.
+    `force_kn`): it is converted exactly, and `converted` of the report tells each cell as it was
+    sent; so it does of a CSV with semicolons and decimal commas, with exactly its table's header.
     With `validate_only=true` the verdict and the report are the same, and nothing is stored.
     """
     query = request.asked(ProposeQuery)
@@ -170,8 +161,6 @@ def _answer(looked: Looked, kept: Kept | None) -> Response[bytes]:
         stored=kept is not None,
         revision=looked.revision.id,
         report=summary_of(looked.report, looked.digest),
-        converted=tuple(looked.converted[:MOST_TOLD]),
-        converted_count=len(looked.converted),
         base=UNSET if looked.base is None else looked.base,
         proposed_by=UNSET if kept is None else kept.proposal.by,
         proposed_at=UNSET if kept is None else kept.proposal.at,

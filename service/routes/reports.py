@@ -8,6 +8,7 @@ from msgspec import UNSET, Struct, UnsetType, structs
 
 from catalog.differences import RowChange
 from catalog.impact import ChangeKind, End, RatingChange, TargetChange
+from catalog.loading import Conversion
 from catalog.plausibility import Doubt
 from catalog.publishing import Report, report_bytes
 from catalog.wanted import about
@@ -19,7 +20,9 @@ from service.routes.asking import caller_of, done, named, store_of, turn
 from service.routes.paging import After, Limit, Next, page
 from service.routes.summary import ReportSummary, summary_of
 
-Section = Literal["rows", "doubts", "changes", "ratings", "coverage-lost", "coverage-gained"]
+Section = Literal[
+    "rows", "doubts", "changes", "ratings", "coverage-lost", "coverage-gained", "converted"
+]
 
 
 class ReportQuery(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -49,6 +52,9 @@ class ReportAnswer(Struct, frozen=True, kw_only=True):
         tuple[TargetChange, ...] | UnsetType, about("press targets that are answered otherwise")
     ] = UNSET
     ratings: Annotated[tuple[RatingChange, ...] | UnsetType, about("ratings that differ")] = UNSET
+    converted: Annotated[
+        tuple[Conversion, ...] | UnsetType, about("cells that were sent in another unit or form")
+    ] = UNSET
     ends: Annotated[
         tuple[End, ...] | UnsetType, about("tube ends that no pair, or now some pair, can do")
     ] = UNSET
@@ -117,6 +123,7 @@ def _section(digest: str, report: Report, query: ReportQuery) -> ReportAnswer:
         "ratings": ("ratings", impact.ratings),
         "coverage-lost": ("ends", impact.coverage_lost),
         "coverage-gained": ("ends", impact.coverage_gained),
+        "converted": ("converted", report.converted),
     }
     field, items = lists[str(query.section)]
     shown, following = page(items, after, limit)

@@ -6,6 +6,7 @@ from msgspec import Struct
 
 from catalog.differences import RowChange
 from catalog.impact import RatingChange, TargetChange, Totals
+from catalog.loading import Conversion
 from catalog.plausibility import Doubt
 from catalog.publishing import Report, headline_of
 from catalog.wanted import about
@@ -36,6 +37,14 @@ class ReportSummary(Struct, frozen=True, kw_only=True):
         about(f"the first {SHOWN} press targets that are answered otherwise"),
     ]
     ratings: Annotated[tuple[RatingChange, ...], about(f"the first {SHOWN} ratings that differ")]
+    converted_count: Annotated[int, about("how many cells were converted")]
+    converted: Annotated[
+        tuple[Conversion, ...],
+        about(
+            f"the first {SHOWN} cells sent in another unit or with a decimal comma, and what they "
+            "became"
+        ),
+    ]
     not_replayed: Annotated[
         tuple[str, ...], about("tables and columns that changed and that no question here reads")
     ]
@@ -56,5 +65,7 @@ def summary_of(report: Report, digest: str) -> ReportSummary:
         rows=report.rows[:SHOWN],
         changes=report.impact.changes[:SHOWN],
         ratings=report.impact.ratings[:SHOWN],
+        converted_count=len(report.converted),
+        converted=report.converted[:SHOWN],
         not_replayed=report.impact.not_replayed,
     )

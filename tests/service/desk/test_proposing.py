@@ -6,14 +6,12 @@ from pathlib import Path
 
 import pytest
 
-from catalog.loading import Conversion, tables_from_files, workbook_from_rows
+from catalog.loading import tables_from_files, workbook_from_rows
 from catalog.seed import shipped_revision
 from service.cli import command_line
 from service.desk.opening import opened
-from service.desk.proposing import read, tell_converted
+from service.desk.proposing import read
 from service.desk.refused import DeskError
-from service.desk.telling import Paper
-from service.office.proposing import MOST_TOLD
 from tests.service.commands import SHIPPED, tables_in
 from tests.service.desk.office import HIGHER, LINE, ROW, Office, newest, steps_of, targets_in
 
@@ -174,24 +172,24 @@ def test_a_workbook_is_looked_at_like_a_folder(office: Office, tmp_path: Path) -
     assert "hearsay" in told[0][0]
 
 
-def test_each_cell_that_was_converted_is_told(capsys: pytest.CaptureFixture[str]) -> None:
-    cell = Conversion(
-        table="targets",
-        line=295,
-        sent_column="force_lbf",
-        sent="6182.4",
-        column="force_kn",
-        value=27.5006853141865,
-    )
-    tell_converted(Paper(), [])
-    assert capsys.readouterr().out == ""
-    tell_converted(Paper(), [cell] * (MOST_TOLD + 2))
-    said = capsys.readouterr().out
-    assert f"{MOST_TOLD + 2} cells were in another unit or with a decimal comma:" in said
-    line = "targets 295 force_lbf 6182.4 force_kn 27.5006853141865"
-    assert [" ".join(each.split()) for each in said.splitlines()].count(line) == MOST_TOLD
-    # The report is of the tables alone: it shows what changes, and not how it was sent.
-    more = (
-        "and 2 more, not shown; the report shows every cell that changes, in the unit of its table"
-    )
-    assert more in " ".join(said.split())
+def test_cells_that_were_converted_are_told_and_read_again(
+    office: Office, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # A pound-force is 4.4482216152605 N (0.45359237 kg x 9.80665 m/s2, exact by definition).
+    def in_pounds(text: str) -> str:
+        head, *lines = (line.split(",") for line in text.replace(LINE, HIGHER).splitlines())
+        at = head.index("force_kn")
+        head[at] = "force_lbf"
+        for line in lines:
+            line[at] = f"{float(line[at]) / 0.0044482216152605:.15g}"
+        return "".join(",".join(line) + "\n" for line in (head, *lines))
+
+    file = tables_in(tmp_path, targets=in_pounds) / "targets.csv"
+    sent = len(file.read_text(encoding="utf-8").splitlines()) - 1
+    office.sits(monkeypatch, "office")
+    said, _ = office.run(*PROPOSE, file, *BASE)
+    assert f"{sent} cells sent in another unit or with a decimal comma:" in said
+    assert "see `catalog report` with `--section converted`" in " ".join(said.split())
+    told, _ = office.run("catalog", "report", newest(office), "--section", "converted")
+    assert f"converted: {sent} lines" in told
+    assert told.count("force_lbf") == sent

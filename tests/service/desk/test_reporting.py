@@ -16,6 +16,7 @@ HEADS = {
     "rows": "row ",
     "doubts": "5 doubts",
     "ratings": "ratings: 0 lines",
+    "converted": "converted: 0 lines",
     "coverage-lost": "tube end",
     "coverage-gained": "coverage-gained: 0 lines",
     "newly-allowed": "newly-allowed: 0 lines",

@@ -9,6 +9,7 @@ from msgspec import structs
 
 from catalog.differences import CellChange, RowChange
 from catalog.impact import KINDS, DialMove, DialPart, End, Ground, Outcome, RatedLimit, TargetChange
+from catalog.loading import Conversion
 from catalog.publishing import Report, headline_of, largest_rows, report_digest
 from service.pages.changes import assembly_name, end_name
 from service.pages.picture import picture_of
@@ -133,6 +134,7 @@ PARTS = [
     "refused-otherwise",
     "weak-doubts",
     "rows",
+    "converted",
     "not-replayed",
 ]
 """Parts of a page in the order of what can hurt; one that is empty is not there."""
@@ -146,6 +148,7 @@ def counts(report: Report) -> dict[str, int]:
         "weak-doubts": len(report.doubts) - len(report.strong),
         "ratings": totals.ratings_changed,
         "rows": len(report.rows),
+        "converted": len(report.converted),
         "not-replayed": len(report.impact.not_replayed),
     }
 
@@ -557,6 +560,24 @@ def test_every_row_that_changed_stands_there_cell_by_cell(report: Report, page: 
             else f"{c.column}: {c.before}"
             for c in change.cells
         ]
+
+
+def test_cells_stand_there_as_they_were_sent(report: Report) -> None:
+    assert not report.converted
+    cell = Conversion(
+        table="targets",
+        line=295,
+        sent_column="force_lbf",
+        sent="6182.4",
+        column="force_kn",
+        value=27.5006853141865,
+    )
+    page = read(structs.replace(report, converted=(cell,)))
+    (row,) = page.part("converted").one("tbody").all("tr")
+    in_order(row.text, "targets", "295", "force_lbf: 6182.4", "force_kn: 27.5006853141865")
+    assert "cells sent in another unit or with a decimal comma 1" in page.part("short").text
+    many = read(structs.replace(report, converted=(cell,) * 201))
+    assert "section=converted&after=200" in many.part("converted").text
 
 
 def test_an_added_row_shows_what_it_says_alone(report: Report) -> None:

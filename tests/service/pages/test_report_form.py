@@ -12,6 +12,7 @@ import pytest
 from msgspec import structs
 
 from catalog.differences import CellChange, RowChange
+from catalog.loading import Conversion
 from catalog.publishing import Report, report_bytes, report_digest
 from service.pages.report import PAGE_CSP, report_page
 from service.store.records import Acknowledged, Approval
@@ -55,6 +56,9 @@ def hostile(report: Report, text: str) -> tuple[Report, Approval]:
         report,
         impact=impact,
         rows=(row,),
+        converted=(
+            Conversion(table=text, line=1, sent_column=text, sent=text, column=text, value=1.0),
+        ),
         doubts=(structs.replace(doubt, id=text, rows=(text,), message=text, remedy=text),),
     )
     approval = Approval(
@@ -82,7 +86,15 @@ def test_a_hostile_text_is_shown_as_it_is_and_adds_nothing(report: Report) -> No
     assert attacked == harmless
     assert "script" not in attacked
     wanted = " ".join(ATTACK.split())
-    for part in ("short", "strong-doubts", "coverage-lost", "ratings", "not-replayed", "approvals"):
+    for part in (
+        "short",
+        "converted",
+        "strong-doubts",
+        "coverage-lost",
+        "ratings",
+        "not-replayed",
+        "approvals",
+    ):
         assert wanted in page.part(part).text, part
     kind = report.impact.changes[0].kind
     assert wanted in page.part(kind).text

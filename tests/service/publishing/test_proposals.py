@@ -1,5 +1,6 @@
 """Proposing: every form gives the same revision, and everything that is wrong is told at once."""
 
+import hashlib
 import io
 import json
 from collections.abc import Callable
@@ -16,6 +17,7 @@ from catalog.loading import workbook_from_rows
 from catalog.publishing import Report, report_on
 from service.routes.summary import SHOWN, summary_of
 from service.settings import Settings
+from tests.service.pages.markup import parsed
 from tests.service.publishing.conftest import Prepared
 from tests.service.publishing.shop import Shop, opened, refused
 from tests.service.publishing.tables import (
@@ -166,7 +168,7 @@ def test_looking_says_what_proposing_says_and_stores_nothing(revision: Any, shop
     kept = shop.propose(files).json()
     told = looked.json()
     assert told.pop("stored") is False
-    same = ("revision", "report", "base", "converted", "converted_count")
+    same = ("revision", "report", "base")
     assert told == {name: kept[name] for name in same}
 
 
@@ -395,8 +397,10 @@ def test_a_column_in_another_unit_is_the_same_proposal_with_each_cell_told(shop:
         del item["force_kn"]
     answer = by_json(shop, {"targets": in_newton}, "current").json()
     assert answer["revision"] == NEW.id
-    assert answer["converted_count"] == len(items)
-    assert answer["converted"][0] == {
+    report = answer["report"]
+    assert report["converted_count"] == len(items)
+    assert len(report["converted"]) == min(len(items), SHOWN)
+    first = {
         "table": "targets",
         "line": 1,
         "sent_column": "force_n",
@@ -404,6 +408,24 @@ def test_a_column_in_another_unit_is_the_same_proposal_with_each_cell_told(shop:
         "column": "force_kn",
         "value": items[0]["force_kn"],
     }
+    assert report["converted"][0] == first
+    # Whoever approves reads it too: in short, page by page, whole, and on the page.
+    path = f"/v1/revisions/{NEW.id}/report"
+    assert shop.get(path, "boss").json()["summary"]["converted"][0] == first
+    section = shop.get(f"{path}?section=converted&limit=1000", "boss").json()
+    assert (section["count"], section["converted"][0]) == (len(items), first)
+    assert len(section["converted"]) == len(items)
+    whole = shop.get(f"{path}.json", "boss")
+    assert whole.json()["converted"] == section["converted"]
+    assert f"sha256:{hashlib.sha256(whole.content).hexdigest()}" == report["digest"]
+    page = parsed(shop.get(f"{path}.html", "boss").content).part("converted")
+    assert f"force_n: {first['sent']}" in page.text
+    # Against other tables the report is made anew, and says how the cells were sent all the same.
+    shop.publish(revised(1))
+    assert shop.get(path, "boss").json()["summary"]["converted_count"] == len(items)
+    # The same tables in their own units have a report of their own, without such cells.
+    plain = by_json(shop, {"targets": items}, small().id).json()
+    assert (plain["revision"], plain["report"]["converted_count"]) == (NEW.id, 0)
     answer = by_json(shop, {"targets": [{**item, "force_n": 1} for item in items]}, "current")
     body = refused(answer, 422, "not-publishable")
     assert {each["rule"] for each in body["refusals"]} == {"column-doubled"}
