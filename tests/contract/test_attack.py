@@ -63,7 +63,7 @@ def nothing_but_refusals(patch: pytest.MonkeyPatch) -> None:
     patch.setattr("service.routes.answers._index", broken)
 
 
-@pytest.mark.checker
+@pytest.mark.apart
 @pytest.mark.parametrize(
     ("broken", "finds"),
     [

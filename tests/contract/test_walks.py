@@ -30,7 +30,7 @@ REACHED = (
     "diff 200",
 )
 WALKS = 12
-pytestmark = pytest.mark.checker
+pytestmark = pytest.mark.apart
 
 
 @pytest.fixture(autouse=True)

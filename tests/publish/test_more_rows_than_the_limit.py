@@ -20,6 +20,8 @@ from tests.publish.office import (
     with_parts,
 )
 
+pytestmark = pytest.mark.apart
+
 SOME = Limits(rows_a_table=423)
 FEW = Limits(rows_a_table=335)
 PATIENCE_S = 20.0

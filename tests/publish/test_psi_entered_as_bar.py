@@ -7,6 +7,8 @@ import pytest
 
 from tests.publish.slips import Which, about, ref, shipped, slipped, strong, times
 
+pytestmark = pytest.mark.apart
+
 PSI = 100 / 6.894757
 SIZES = [row.ref for row in shipped().tables["sizes"]]
 PRESSES = [row.ref for row in shipped().tables["presses"]]

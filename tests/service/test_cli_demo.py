@@ -14,6 +14,8 @@ from service.demo.running import HOST, PORT
 from service.safety import SAFETY
 from tests.service.commands import interrupt, line_with, run, running
 
+pytestmark = pytest.mark.apart
+
 
 @pytest.fixture(scope="module")
 def told() -> str:

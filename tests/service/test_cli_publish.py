@@ -9,6 +9,8 @@ import pytest
 
 from tests.service.commands import interrupt, line_with, run, running
 
+pytestmark = pytest.mark.apart
+
 EDITED = "S,16,2.4,2.6,carbon-steel,,metal,,none,28.5,8,at-pressure,35.6,demo"
 HIGHER = "S,16,2.4,2.6,carbon-steel,,metal,,none,29,8,at-pressure,36.3,demo"
 """1.25 x 29 kN = 36.25 kN, rounded up, as the ceilings of the table are."""

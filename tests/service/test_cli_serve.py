@@ -7,6 +7,8 @@ import pytest
 
 from tests.service.commands import interrupt, line_with, run, running
 
+pytestmark = pytest.mark.apart
+
 
 def test_it_serves_where_it_says_and_ends_cleanly() -> None:
     with running("serve", "--port", "0") as process:

@@ -16,6 +16,8 @@ import pytest
 from service.edge.contract import PATH
 from tests.service.serving import served
 
+pytestmark = pytest.mark.apart
+
 PAGE = files("service").joinpath("edge", "docs")
 CHROMIUM = shutil.which("chromium")
 

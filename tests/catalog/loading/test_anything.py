@@ -13,6 +13,8 @@ from catalog.loading import BadCell, Limits, rows_from_csv, rows_from_json, tabl
 from catalog.rows import TABLES
 from tests.publish.office import BOOK, shipped_text, shipped_workbook, with_parts
 
+pytestmark = pytest.mark.apart
+
 PLATES = shipped_text("plates")
 HEADER = PLATES.partition("\n")[0] + "\n"
 WORKBOOK = shipped_workbook(["derating"])

@@ -10,6 +10,8 @@ from catalog.revision import Revision, revision_of
 from catalog.rows import TABLES, Target
 from tests.publish.slips import CARBON_16, ref, shipped, slipped, times
 
+pytestmark = pytest.mark.apart
+
 
 def test_the_shipped_tables_raise_none_at_all() -> None:
     assert doubts_of(shipped()) == ()

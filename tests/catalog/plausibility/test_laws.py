@@ -9,6 +9,8 @@ from msgspec import structs
 from catalog.plausibility import doubts_of
 from tests.benchmarks.slips import LAWS, revision, table
 
+pytestmark = pytest.mark.apart
+
 SEEDS: Final = (1, 2, 3)
 
 

@@ -18,6 +18,8 @@ from tests.service.desk.office import Office, newest
 from tests.service.desk.test_steps import SHIPPED, approve
 from tests.service.store.raw import unguarded
 
+pytestmark = pytest.mark.apart
+
 
 def test_a_new_folder_begins_with_the_shipped_tables(tmp_path: Path) -> None:
     place = tmp_path / "a shop"

@@ -18,6 +18,8 @@ from tests.service.commands import SHIPPED as TABLES
 from tests.service.desk.office import Office, newest, steps_of
 from tests.service.desk.test_steps import SHIPPED, active, approve
 
+pytestmark = pytest.mark.apart
+
 PROPOSE = ("catalog", "propose")
 BASE = ("--base", "current", "--note", "measured anew")
 

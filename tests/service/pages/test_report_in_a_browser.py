@@ -29,9 +29,12 @@ document.querySelector("iframe").onload = e => {
 };
 </script>"""
 
-pytestmark = pytest.mark.skipif(
-    CHROMIUM is None, reason="chromium is not installed: no browser to look at the page with"
-)
+pytestmark = [
+    pytest.mark.apart,
+    pytest.mark.skipif(
+        CHROMIUM is None, reason="chromium is not installed: no browser to look at the page with"
+    ),
+]
 
 
 class Site:

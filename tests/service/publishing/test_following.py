@@ -18,6 +18,8 @@ from tests.service.publishing.conftest import Prepared
 from tests.service.publishing.shop import AT, Shop, refused
 from tests.service.publishing.tables import PLAIN, THICK_KN, end, revised, small, target_question
 
+pytestmark = pytest.mark.apart
+
 NEW, OLD = revised().id, small().id
 FORCES_KN = {OLD: THICK_KN, NEW: 29.01}
 """Force for 16S x 2.5 by each revision (`revised`: 28.5 + 0.5 + 1/100)."""

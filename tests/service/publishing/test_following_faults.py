@@ -27,6 +27,8 @@ from tests.service.publishing.tables import PLAIN, THICK_KN, revised, small, tar
 from tests.service.serving import fixed_day, served
 from tests.service.store.raw import unguarded
 
+pytestmark = pytest.mark.apart
+
 NEW, OLD = revised().id, small().id
 ADDRESS = revised().manifest.tables["targets"]
 """Blob of the targets of the new revision, which the old one does not share."""

@@ -23,6 +23,8 @@ from tests.service.publishing.tables import PLAIN, end, revised, small, target_q
 from tests.service.publishing.test_following_faults import flip
 from tests.service.serving import fixed_day, served
 
+pytestmark = pytest.mark.apart
+
 NEW, OLD = revised().id, small().id
 MAX_STALE_S = 20
 QUESTIONS: dict[str, dict[str, Any]] = {

@@ -21,6 +21,8 @@ from tests.service.publishing.tables import (
 )
 from tests.service.serving import mm
 
+pytestmark = pytest.mark.apart
+
 NEW, OLD = revised().id, small().id
 Question = tuple[str, dict[str, Any]]
 

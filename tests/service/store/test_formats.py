@@ -36,6 +36,8 @@ from tests.service.serving import fixed_day
 from tests.service.store.office import at, propose, publish
 from tests.service.store.raw import unguarded
 
+pytestmark = pytest.mark.apart
+
 GRAVER = ("allowed", "allowed-with-cautions", "undetermined", "rejected")
 WITHDRAWN = "targets/flareless/12.7/1.18/1.31/carbon-steel/metal/none"
 """The row that was withdrawn in each of them, as it is called today."""

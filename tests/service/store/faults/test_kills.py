@@ -1,6 +1,10 @@
 """Forty kills at random moments; `kills.py` runs more and prints the figures."""
 
+import pytest
+
 from tests.service.store.faults.kills import run
+
+pytestmark = pytest.mark.apart
 
 
 def test_a_kill_tears_nothing_and_loses_nothing() -> None:

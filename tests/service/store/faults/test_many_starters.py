@@ -3,10 +3,14 @@
 from contextlib import ExitStack, closing
 from pathlib import Path
 
+import pytest
+
 from service.store.sqlite import open_store
 from service.store.verifying import verified
 from tests.service.store.faults.children import child, hear, say
 from tests.service.store.office import SHIPPED, at
+
+pytestmark = pytest.mark.apart
 
 STARTERS, FOLDERS = 6, 12
 

@@ -17,6 +17,8 @@ from service.store.verifying import verified
 from tests.service.store.faults.children import child
 from tests.service.store.office import SHIPPED, at, publish, small
 
+pytestmark = pytest.mark.apart
+
 
 def _told(module: str, *arguments: str | Path, before: tuple[str, ...] = ()) -> dict[str, Any]:
     with child(module, *arguments, before=before) as process:

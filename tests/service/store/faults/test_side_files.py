@@ -22,6 +22,8 @@ from tests.service.store.faults.children import child, hear, say
 from tests.service.store.faults.neighbour import make_a_key
 from tests.service.store.office import at
 
+pytestmark = pytest.mark.apart
+
 BESIDE = [("-wal", "-shm"), ("-wal",), ("-shm",)]
 REFUSAL = "stop every process that has the folder open, then start one"
 

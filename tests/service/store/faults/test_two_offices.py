@@ -4,10 +4,14 @@ from collections import Counter
 from contextlib import ExitStack, closing
 from pathlib import Path
 
+import pytest
+
 from service.store.sqlite import open_store
 from service.store.verifying import verified
 from tests.service.store.faults.children import child, hear, say
 from tests.service.store.office import activate, at, propose, small
+
+pytestmark = pytest.mark.apart
 
 OFFICES, TRIES = 4, 40
 

@@ -17,6 +17,8 @@ from service.store.sqlite.opening import FILE
 from tests.service.store.faults.damage import WAL, Truth, WrittenBack, damage, outcome, truth
 from tests.service.store.office import at, small
 
+pytestmark = pytest.mark.apart
+
 TIMES = 100
 
 
