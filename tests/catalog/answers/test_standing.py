@@ -33,6 +33,8 @@ from tests.catalog.rules.test_cases import OF_STANDING
 from tests.catalog.synthetic import CONTROL, asked, in_full
 from tests.catalog.whole_item import whole_items
 
+pytestmark = pytest.mark.apart
+
 WHY = Withdrawn(reason="read from the wrong page", by="office-2", on="2026-03-02")
 TOLD = "was withdrawn by office-2 on 2026-03-02: read from the wrong page"
 END: dict[str, Any] = {

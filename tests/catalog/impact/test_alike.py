@@ -18,6 +18,8 @@ from tests.catalog.impact.small import END, NOTES, TARGET, one, row_like, small
 from tests.catalog.impact.test_comparing import DOUBTFUL, REVISIONS
 from tests.catalog.synthetic import Changes, changed
 
+pytestmark = pytest.mark.apart
+
 WHY = Withdrawn(reason="wrong", by="somebody", on="2026-03-02")
 
 

@@ -17,6 +17,8 @@ from catalog.rows import TABLES, AnyRow, key_of
 from tests.catalog.answers.read_rows import others, with_columns
 from tests.catalog.impact.small import impact_between, indexes, one, row_like, small
 
+pytestmark = pytest.mark.apart
+
 WHOLE = {name for name in NOT_REPLAYED if "." not in name}
 COLUMNS = [
     f"{name}.{column}"

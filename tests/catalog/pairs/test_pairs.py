@@ -14,6 +14,8 @@ from tests.catalog.pairs.judge import REFUSED, Break, Judge
 from tests.catalog.pairs.search import hits, without_echo
 from tests.catalog.pairs.setups import Sound, one_of, sound_setups, targets_of, twin_of
 
+pytestmark = pytest.mark.apart
+
 SEED: Final = 20260302
 SETUPS: Final = 16
 PAIRS: Final = {"setup check": 130, "press target": 40, "tooling pick": 25}

@@ -14,6 +14,8 @@ from tests.service.publishing.shop import Shop, opened, proposed, refused
 from tests.service.publishing.tables import revised, small
 from tests.service.test_contract import OPERATIONS
 
+pytestmark = pytest.mark.apart
+
 NEW, OLD = revised().id, small().id
 (DESCRIBED,) = [
     told["schema"]["pattern"]
