@@ -84,8 +84,10 @@ def judged(
     decided, following = verdict(findings), next_of(index, findings)
     target = _press_target(setup, telling)
     far = "" if target is None else how_far(target)
-    # The one line of a refused reading names no window.
-    plain = findings_of(index, raised, "forces") if telling == "dial" else findings
+    plain = findings
+    if decided == "rejected" and telling == "dial":
+        # The one line of a refused reading names no window.
+        plain = findings_of(index, raised, "forces")
     return Judged(
         verdict=decided,
         headline=headline(decided, plain, following, far),

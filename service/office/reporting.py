@@ -82,7 +82,7 @@ def report_for(
         kept = kept_report(records, revision, active.id)
         asked = stored_revision(records, revision)
         withdrawn = withdrawn_rows(records)
-        converted = _converted(records, asked.id)
+        converted = () if kept is not None else _converted(records, asked.id)
     if kept is not None:
         return kept
     report = structs.replace(reporter(asked, active, withdrawn, progress), converted=converted)

@@ -157,6 +157,15 @@ def test_the_line_of_a_refused_reading_names_no_other(bar: float, line: str) -> 
     assert "140 bar" in " ".join(finding.message for finding in answer.findings)
 
 
+def test_the_line_counts_every_caution_that_stands_beside_it() -> None:
+    # 142 bar lies inside 138 to 147, between the marks 140 and 145: told beside the dial alone.
+    body = {**CONTROL, "intended_reading": {"value": 142, "unit": "bar"}}
+    answer = answer_to("setup_check", body)
+    assert "press.between-graduations" in {finding.code for finding in answer.findings}
+    count = sum(finding.severity == "caution" for finding in answer.findings)
+    assert answer.headline.endswith(f"; cautions to read: {count}")
+
+
 def test_the_line_of_a_pick_says_what_the_pressing_takes_and_what_was_not_judged() -> None:
     end = {name: CONTROL[name] for name in ("tube", "fitting")}
     for item, said in (
