@@ -56,12 +56,13 @@ def tube_rating(
     for rated in setup.rated:
         _add_rated(sheet, setup, rated)
     _add_yield(sheet, setup, limit_mpa)
+    formulas = tuple(dict.fromkeys(step.source for step in sheet.steps))
     rows = _rows(setup)
     assumptions = _assumptions(setup)
     raised = [each for rule in rules for each in rule(setup)]
     raised += assumed_raised(assumptions)
-    raised += data_raised(index, rows, sheet.steps)
-    raised += standing_raised(index, rows, sheet.steps, tuple(raised))
+    raised += data_raised(index, rows, formulas)
+    raised += standing_raised(index, rows, formulas, tuple(raised))
     telling = telling_of(raised)
     findings = findings_of(index, raised, telling)
     told = telling != "nothing"
@@ -85,7 +86,7 @@ def tube_rating(
         findings=findings if full else tuple(brief(each) for each in findings),
         assumptions=assumptions if full else (),
         working=tuple(sheet.steps) if full and told else (),
-        sources=sources_of(index, rows, sheet.steps) if full else (),
+        sources=sources_of(index, rows, formulas) if full else (),
         ratings=ratings,
         client_ref=question.client_ref,
         governing=UNSET if governing is None else governing,
