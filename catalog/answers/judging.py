@@ -8,7 +8,6 @@ from catalog.answers.assembly import assembly_of, load_steps, loads_of, rating_s
 from catalog.answers.grounds import (
     assumed_raised,
     assumptions_of,
-    brief,
     data_raised,
     findings_of,
     next_of,
@@ -23,13 +22,13 @@ from catalog.answers.shapes import (
     Loads,
     Next,
     PressTarget,
-    SourceNote,
     WorkingStep,
 )
 from catalog.answers.standing import rows_beside, standing_raised
 from catalog.answers.telling import NO_RATING, Telling, telling_of
 from catalog.findings import Finding, verdict
 from catalog.index import Index
+from catalog.provenance import SourceNote
 from catalog.rows import Row
 from catalog.rules import Rule
 from catalog.rules.raised import Raised
@@ -74,11 +73,12 @@ def judged(
     raised = [each for rule in rules for each in rule(setup)]
     raised += more
     raised += assumed_raised(assumptions)
-    raised += data_raised(index, rows, working)
+    formula_sources = tuple(dict.fromkeys(step.source for step in working))
+    raised += data_raised(index, rows, formula_sources)
     read = (*rows, *rows_beside(index, setup)) if index.standing.rows else rows
-    raised += standing_raised(index, read, working, tuple(raised))
+    raised += standing_raised(index, read, formula_sources, tuple(raised))
     telling = telling_of(raised)
-    findings = findings_of(index, raised, telling)
+    findings = findings_of(index, raised, telling, detail)
     full = detail == "full"
     told = working if telling == "dial" else _told(index, setup, telling, rating)
     decided, following = verdict(findings), next_of(index, findings)
@@ -87,15 +87,15 @@ def judged(
     plain = findings
     if decided == "rejected" and telling == "dial":
         # The one line of a refused reading names no window.
-        plain = findings_of(index, raised, "forces")
+        plain = findings_of(index, raised, "forces", "brief")
     return Judged(
         verdict=decided,
         headline=headline(decided, plain, following, far),
         next=following,
-        findings=findings if full else tuple(brief(each) for each in findings),
-        assumptions=assumptions if full else (),
+        findings=findings,
+        assumptions=assumptions,
         working=told if full else (),
-        sources=sources_of(index, rows, working) if full else (),
+        sources=sources_of(index, rows, formula_sources) if full else (),
         target=target,
         assembly=None if telling in NO_RATING else assembly_of(setup),
         loads=loads_of(setup) if telling == "dial" else None,

@@ -9,6 +9,7 @@ from typing import Annotated
 from msgspec import UNSET, Struct, UnsetType
 
 from catalog.findings import Finding
+from catalog.provenance import SourceNote
 from catalog.quantities import Quantity
 from catalog.questions import CheckedTool, ToolState
 from catalog.setup.pressing import Cut
@@ -45,16 +46,6 @@ class WorkingStep(Struct, frozen=True, kw_only=True):
     grade: Annotated[Grade, about("how far the source is trusted")]
     inputs: Annotated[dict[str, Input], about("numbers that went in, by their symbols")]
     result: Annotated[Quantity, about("number that came out")]
-
-
-class SourceNote(Struct, frozen=True, kw_only=True, gc=False):
-    """A source that the answer rests on, and how far it is trusted."""
-
-    id: Annotated[str, about("id of the source")]
-    title: Annotated[str, about("title of the source")]
-    edition: Annotated[str, about("edition that was read; empty where it has none")]
-    clause: Annotated[str, about("place in the source; empty for all of it")]
-    grade: Annotated[Grade, about("how far it is trusted")]
 
 
 class Assumption(Struct, frozen=True, kw_only=True, gc=False):
