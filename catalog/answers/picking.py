@@ -16,10 +16,10 @@ from catalog.answers.shapes import (
     Pair,
     PartsList,
     PressTarget,
-    SourceNote,
 )
 from catalog.findings import CODES, Finding
 from catalog.index import Index
+from catalog.provenance import SourceNote
 from catalog.questions import AnswerUnits, PickItem
 from catalog.rows import Cone, Gauge, Plate, Press, Row, Target
 from catalog.rules import BASE_RULES, DATED_PAIR_RULES, PAIR_RULES, Rule
@@ -27,7 +27,7 @@ from catalog.rules.raised import Raised
 from catalog.setup.day import NO_DAY, Day
 from catalog.setup.resolving import Setup, bare_setup, pick_setup, with_pair
 from catalog.setup.tube import needs_insert
-from catalog.terms import InsertState, PressureUnit, Verdict
+from catalog.terms import Detail, InsertState, PressureUnit, Verdict
 from catalog.working import WorkingStep
 
 _NOT_JUDGED = (
@@ -45,7 +45,7 @@ Rank = tuple[bool, bool, float, int, float, str, str]
 
 
 class Picked(Struct, frozen=True, kw_only=True):
-    """All that is known of one item; `Batch` says of it what the question asks for."""
+    """All that is known of one item, in the detail of the question; `Batch` says what of it."""
 
     verdict: Verdict
     headline: str
@@ -94,6 +94,7 @@ def picked(
     rules: tuple[Rule, ...] = BASE_RULES,
     pair_rules: tuple[Rule, ...] = PAIR_RULES,
     day: Day = NO_DAY,
+    detail: Detail = "full",
 ) -> Picked:
     """Tooling for one item: the press and gauge pairs that can do it on the day, best first."""
     setup = pick_setup(index, item, units, day)
@@ -109,7 +110,9 @@ def picked(
     chosen = setup if best is None else with_pair(setup, best.press, best.gauge)
     # Every pair that was tried decides the list, so the answer rests on all of them.
     stood = tuple(dict.fromkeys(row for each in tried for row in (each.press, each.gauge)))
-    found = judged(index, chosen, (*rules, *pair_rules), _no_pair(setup, best, stood), stood)
+    found = judged(
+        index, chosen, (*rules, *pair_rules), _no_pair(setup, best, stood), stood, detail
+    )
     return _picked(item, setup, found, tried)
 
 

@@ -41,7 +41,7 @@ def press_target(
         rules=RULES_VERSION,
         scope=SCOPE_UNDATED if _is_undated(question) else SCOPE,
         findings=found.findings,
-        assumptions=found.assumptions,
+        assumptions=found.assumptions if question.detail == "full" else (),
         working=found.working,
         sources=found.sources,
         client_ref=question.client_ref,

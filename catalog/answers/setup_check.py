@@ -44,7 +44,7 @@ def setup_check(
         rules=RULES_VERSION,
         scope=SCOPE,
         findings=found.findings,
-        assumptions=found.assumptions,
+        assumptions=found.assumptions if question.detail == "full" else (),
         working=found.working,
         sources=found.sources,
         steps=tuple(

@@ -7,7 +7,6 @@ from msgspec import UNSET
 from catalog.answers.assembly import welded
 from catalog.answers.grounds import (
     assumed_raised,
-    brief,
     data_raised,
     findings_of,
     next_of,
@@ -56,15 +55,15 @@ def tube_rating(
     for rated in setup.rated:
         _add_rated(sheet, setup, rated)
     _add_yield(sheet, setup, limit_mpa)
-    formulas = tuple(dict.fromkeys(step.source for step in sheet.steps))
     rows = _rows(setup)
     assumptions = _assumptions(setup)
     raised = [each for rule in rules for each in rule(setup)]
     raised += assumed_raised(assumptions)
-    raised += data_raised(index, rows, formulas)
-    raised += standing_raised(index, rows, formulas, tuple(raised))
+    formula_sources = tuple(dict.fromkeys(step.source for step in sheet.steps))
+    raised += data_raised(index, rows, formula_sources)
+    raised += standing_raised(index, rows, formula_sources, tuple(raised))
     telling = telling_of(raised)
-    findings = findings_of(index, raised, telling)
+    findings = findings_of(index, raised, telling, question.detail)
     told = telling != "nothing"
     governing = _governing(setup, limit_mpa) if told else None
     full = question.detail == "full"
@@ -83,10 +82,10 @@ def tube_rating(
         revision=index.revision,
         rules=RULES_VERSION,
         scope=_scope(setup),
-        findings=findings if full else tuple(brief(each) for each in findings),
+        findings=findings,
         assumptions=assumptions if full else (),
         working=tuple(sheet.steps) if full and told else (),
-        sources=sources_of(index, rows, formulas) if full else (),
+        sources=sources_of(index, rows, formula_sources) if full else (),
         ratings=ratings,
         client_ref=question.client_ref,
         governing=UNSET if governing is None else governing,
