@@ -4,10 +4,10 @@ from collections import defaultdict
 from collections.abc import Callable, Hashable, Iterable
 from typing import TypeVar
 
-from catalog.calc.formulas import FORMULAS
 from catalog.checking import CODE_RULES, Fault, faults_of
 from catalog.families import tubes_of_families, widest
 from catalog.findings import CODES
+from catalog.formulas import FORMULAS
 from catalog.index import FormulaGrades, Index
 from catalog.quantities import size_key
 from catalog.revision import FORMAT, Revision, rows_of

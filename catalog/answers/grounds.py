@@ -5,7 +5,7 @@ from typing import Final, get_args
 
 from msgspec import UNSET, UnsetType, structs
 
-from catalog.answers.shapes import Assumption, Next, SourceNote, WorkingStep
+from catalog.answers.shapes import Assumption, Next, SourceNote
 from catalog.answers.telling import CONTACT, Telling, is_contact_alone
 from catalog.facts import (
     ASSUMED_CALIBRATION,
@@ -26,6 +26,7 @@ from catalog.rules.raised import NOT_STATED, Raised
 from catalog.setup.resolving import Setup
 from catalog.standing import Standing
 from catalog.terms import StepId
+from catalog.working import WorkingStep
 
 _STEPS: Final[tuple[StepId, ...]] = get_args(StepId)
 _FROM_THE_FORCE: Final = frozenset(

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 
 from msgspec import Struct, UnsetType
 
-from catalog.answers.assembly import assembly_of, load_steps, loads_of, rating_steps
+from catalog.answers.assembly import assembly_of, loads_of
 from catalog.answers.grounds import (
     assumed_raised,
     assumptions_of,
@@ -24,7 +24,6 @@ from catalog.answers.shapes import (
     Next,
     PressTarget,
     SourceNote,
-    WorkingStep,
 )
 from catalog.answers.standing import rows_beside, standing_raised
 from catalog.answers.telling import NO_RATING, Telling, telling_of
@@ -35,6 +34,7 @@ from catalog.rules import Rule
 from catalog.rules.raised import Raised
 from catalog.setup.resolving import Setup
 from catalog.terms import Detail, Verdict
+from catalog.working import WorkingStep, in_units
 
 
 class Judged(Struct, frozen=True, kw_only=True):
@@ -112,7 +112,9 @@ def _steps(index: Index, setup: Setup) -> tuple[tuple[WorkingStep, ...], ...]:
         if setup.press is not None and setup.gauge is not None:
             pair = (setup.press, setup.gauge)
             dial = dial_steps(grades, units, target, *pair, setup.cone, setup.plate)
-    return forces, dial, rating_steps(grades, setup), load_steps(grades, setup)
+    rating = () if setup.rating is None else setup.rating.steps
+    loads = () if setup.loads is None else setup.loads.steps
+    return forces, dial, *(in_units(steps, grades.of, units) for steps in (rating, loads))
 
 
 def _told(

@@ -17,7 +17,6 @@ from catalog.answers.shapes import (
     PartsList,
     PressTarget,
     SourceNote,
-    WorkingStep,
 )
 from catalog.findings import CODES, Finding
 from catalog.index import Index
@@ -30,6 +29,7 @@ from catalog.setup.day import NO_DAY, Day
 from catalog.setup.resolving import Setup, bare_setup, pick_setup, with_pair
 from catalog.setup.tube import needs_insert
 from catalog.terms import InsertState, PressureUnit, Verdict
+from catalog.working import WorkingStep
 
 _NOT_JUDGED = (
     "not the preparation of the end, nor the state of a tool on the day but what `tools` states"

@@ -10,7 +10,6 @@ from catalog.answers.shapes import (
     ForceBand,
     PressTarget,
     ReadingBand,
-    WorkingStep,
 )
 from catalog.answers.sheet import Given, Sheet, given, plain
 from catalog.calc.dial import MARKS_IN, STOP_MARK
@@ -37,6 +36,7 @@ from catalog.questions import AnswerUnits
 from catalog.rows import Cone, Gauge, Plate, Press, Ring, Target
 from catalog.setup.pressing import Pressing, overload_of, pressing, reads_to_mpa, weakest
 from catalog.terms import Unit
+from catalog.working import WorkingStep
 
 
 @lru_cache(maxsize=8192)

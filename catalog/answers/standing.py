@@ -5,7 +5,6 @@ from typing import Final
 
 from msgspec import UNSET
 
-from catalog.answers.shapes import WorkingStep
 from catalog.index import Index
 from catalog.quantities import size_key
 from catalog.questions import ToolingFacts
@@ -13,6 +12,7 @@ from catalog.rows import AnyRow, Neighbour, Row, Tube
 from catalog.rules.raised import Raised
 from catalog.setup.resolving import Setup
 from catalog.standing import State, Withdrawn
+from catalog.working import WorkingStep
 
 WIDEST_TOLERANCE_MM: Final = 10.0
 """Widest od tolerance that a row can hold: one farther away cannot have swayed a caliper."""

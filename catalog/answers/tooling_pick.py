@@ -11,13 +11,13 @@ from catalog.answers.shapes import (
     PickedItem,
     SourceNote,
     ToolingPickAnswer,
-    WorkingStep,
 )
 from catalog.findings import Finding, gravest
 from catalog.index import Index
 from catalog.questions import PickItem, Received, ToolingPickQuestion
 from catalog.setup.day import pick_day
 from catalog.terms import RULES_VERSION, Verdict
+from catalog.working import WorkingStep
 
 PAIRS_IN_BRIEF = 3
 

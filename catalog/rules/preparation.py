@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from msgspec import UNSET
 
-from catalog.calc.cut import out_of_square_mm
+from catalog.formulas.tube import gap_across
 from catalog.quantities import above
 from catalog.questions import PreparationFacts
 from catalog.rules.raised import Raised, length, unknown_id
@@ -47,7 +47,7 @@ def out_of_square(setup: Setup) -> Iterator[Raised]:
         return
     gap = ""
     if od_mm is not None and stated.value < 90:
-        gap = f" ({length(setup, out_of_square_mm(od_mm, stated.value))} across the end)"
+        gap = f" ({length(setup, gap_across(D=od_mm, a=stated.value))} across the end)"
     message = (
         f"out of square by {stated.value:g} deg{gap}, limit {limits.out_of_square_max_deg:g} deg"
     )

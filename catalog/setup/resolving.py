@@ -24,6 +24,7 @@ from catalog.questions import (
 from catalog.rows import Cone, CutMethod, Gauge, Plate, Preparation, Press, Target
 from catalog.setup.day import NO_DAY, NO_STATE, Day
 from catalog.setup.fitting import NO_FITTING, FittingSetup, resolve_fitting, tooling_of
+from catalog.setup.loads import LineLoads, resolve_loads
 from catalog.setup.pressing import Pressing, pressing
 from catalog.setup.rating import Rating, ServiceSetup, resolve_rating, resolve_service
 from catalog.setup.tube import NO_TUBE, Caliper, TubeSetup, calipered, resolve_tube
@@ -50,6 +51,7 @@ class Setup(Struct, frozen=True, kw_only=True):
     target: Target | None
     service: ServiceSetup | None
     rating: Rating | None
+    loads: LineLoads | None
     tooling: ToolingFacts | None
     cone: Cone | None
     plate: Plate | None
@@ -127,6 +129,7 @@ def bare_setup(target: Target, cone: Cone | None, plate: Plate | None) -> Setup:
         target=target,
         service=None,
         rating=None,
+        loads=None,
         tooling=None,
         cone=cone,
         plate=plate,
@@ -203,6 +206,7 @@ def _setup(
         target=target,
         service=served,
         rating=None if served is None else resolve_rating(index, tube, fitting, served),
+        loads=None if served is None else resolve_loads(fitting, served),
         tooling=tooling,
         cone=cone,
         plate=plate,

@@ -10,7 +10,7 @@ from catalog.answers.picking import picked
 from catalog.answers.press_target import press_target
 from catalog.answers.setup_check import setup_check
 from catalog.answers.tube_rating import tube_rating
-from catalog.calc.formulas import FORMULAS
+from catalog.formulas import FORMULAS
 from catalog.quantities import FACTOR
 from catalog.questions import (
     AnswerUnits,

@@ -16,7 +16,7 @@ from typing import Any, NamedTuple
 import pytest
 from msgspec import structs
 
-from catalog.calc.formulas import FORMULAS
+from catalog.formulas import FORMULAS
 from catalog.differences import differences
 from catalog.findings import CODES
 from catalog.older import RENAMED, renamed_ref, tables_of_older
