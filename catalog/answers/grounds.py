@@ -26,7 +26,6 @@ from catalog.rules.raised import NOT_STATED, Raised
 from catalog.setup.resolving import Setup
 from catalog.standing import Standing
 from catalog.terms import StepId
-from catalog.working import WorkingStep
 
 _STEPS: Final[tuple[StepId, ...]] = get_args(StepId)
 _FROM_THE_FORCE: Final = frozenset(
@@ -132,15 +131,16 @@ def rows_of_setup(setup: Setup) -> tuple[Row, ...]:
     return tuple(row for row in rows if row is not None)
 
 
-def data_raised(
-    index: Index, rows: Sequence[Row], steps: Sequence[WorkingStep]
-) -> Iterator[Raised]:
-    """Cautions for what rests on memory, on second hand, or on the demonstration."""
+def data_raised(index: Index, rows: Sequence[Row], formulas: Sequence[str]) -> Iterator[Raised]:
+    """Cautions for what rests on memory, on second hand, or on the demonstration.
+
+    `formulas` are the sources of the formulas that were used, by first use.
+    """
     resting: dict[str, list[AnyRow]] = {"memory": [], "demonstration": []}
     for row in rows:
         for kind in _kinds(index, row.sources):
             resting[kind].append(row)
-    for source in dict.fromkeys(step.source for step in steps):
+    for source in formulas:
         for kind in _kinds(index, (source,)):
             resting[kind].append(index.sources[source])
     if resting["demonstration"]:
@@ -192,11 +192,11 @@ def assumed_raised(assumptions: Sequence[Assumption]) -> Iterator[Raised]:
 
 
 def sources_of(
-    index: Index, rows: Iterable[Row], steps: Iterable[WorkingStep]
+    index: Index, rows: Iterable[Row], formulas: Iterable[str]
 ) -> tuple[SourceNote, ...]:
     """Every source behind the rows and the formulas of an answer, by id."""
     ids = {source for row in rows for source in row.sources}
-    ids.update(step.source for step in steps)
+    ids.update(formulas)
     return tuple(
         SourceNote(id=s.id, title=s.title, edition=s.edition, clause=s.clause, grade=s.grade)
         for s in (index.sources[source] for source in sorted(ids))

@@ -16,7 +16,7 @@ from catalog.answers.grounds import (
     sources_of,
 )
 from catalog.answers.headline import headline, how_far
-from catalog.answers.pressing import dial_steps, force_steps, press_target_of
+from catalog.answers.pressing import press_target_of
 from catalog.answers.shapes import (
     AssemblyRating,
     Assumption,
@@ -32,9 +32,10 @@ from catalog.index import Index
 from catalog.rows import Row
 from catalog.rules import Rule
 from catalog.rules.raised import Raised
+from catalog.setup.pressing import forces
 from catalog.setup.resolving import Setup
 from catalog.terms import Detail, Verdict
-from catalog.working import WorkingStep, in_units
+from catalog.working import WorkingStep, in_units, sources_of_steps
 
 
 class Judged(Struct, frozen=True, kw_only=True):
@@ -67,20 +68,21 @@ def judged(
 
     Every rule runs, and a rule that fails is a bug: nothing here catches it.
     """
-    forces, dial, rating, loads = _steps(index, setup)
-    working = (*forces, *dial, *rating, *loads)
+    steps = () if setup.target is None else forces(setup.target).steps
+    each = (setup.pressing, setup.rating, setup.loads)
+    calculated = (part.steps for part in each if part is not None)
+    formulas = sources_of_steps((*steps, *(step for part in calculated for step in part)))
     rows = tuple(dict.fromkeys((*rows_of_setup(setup), *also)))
     assumptions = assumptions_of(setup)
     raised = [each for rule in rules for each in rule(setup)]
     raised += more
     raised += assumed_raised(assumptions)
-    raised += data_raised(index, rows, working)
+    raised += data_raised(index, rows, formulas)
     read = (*rows, *rows_beside(index, setup)) if index.standing.rows else rows
-    raised += standing_raised(index, read, working, tuple(raised))
+    raised += standing_raised(index, read, formulas, tuple(raised))
     telling = telling_of(raised)
     findings = findings_of(index, raised, telling)
     full = detail == "full"
-    told = working if telling == "dial" else _told(index, setup, telling, rating)
     decided, following = verdict(findings), next_of(index, findings)
     target = _press_target(setup, telling)
     far = "" if target is None else how_far(target)
@@ -94,39 +96,33 @@ def judged(
         next=following,
         findings=findings if full else tuple(brief(each) for each in findings),
         assumptions=assumptions if full else (),
-        working=told if full else (),
-        sources=sources_of(index, rows, working) if full else (),
+        working=_working(index, setup, telling) if full else (),
+        sources=sources_of(index, rows, formulas) if full else (),
         target=target,
         assembly=None if telling in NO_RATING else assembly_of(setup),
         loads=loads_of(setup) if telling == "dial" else None,
     )
 
 
-def _steps(index: Index, setup: Setup) -> tuple[tuple[WorkingStep, ...], ...]:
-    """Working of the forces, of the readings, of the rating and of the loads."""
-    grades, units, target = index.formula_grades, setup.units, setup.target
-    forces: tuple[WorkingStep, ...] = ()
-    dial: tuple[WorkingStep, ...] = ()
-    if target is not None:
-        forces = force_steps(grades, units, target, ceiling=True)
-        if setup.press is not None and setup.gauge is not None:
-            pair = (setup.press, setup.gauge)
-            dial = dial_steps(grades, units, target, *pair, setup.cone, setup.plate)
-    rating = () if setup.rating is None else setup.rating.steps
-    loads = () if setup.loads is None else setup.loads.steps
-    return forces, dial, *(in_units(steps, grades.of, units) for steps in (rating, loads))
-
-
-def _told(
-    index: Index, setup: Setup, telling: Telling, rating: tuple[WorkingStep, ...]
-) -> tuple[WorkingStep, ...]:
-    """Working that may stand where the dial may not be told."""
+def _working(index: Index, setup: Setup, telling: Telling) -> tuple[WorkingStep, ...]:
+    """Working that may stand beside the findings, in the units of the answer."""
     if telling in NO_RATING:
         return ()
+    grades, units = index.formula_grades.of, setup.units
+    rating = () if setup.rating is None else in_units(setup.rating.steps, grades, units)
+    loads: tuple[WorkingStep, ...] = ()
+    if telling == "dial" and setup.loads is not None:
+        loads = in_units(setup.loads.steps, grades, units)
     if telling == "ratings" or setup.target is None:
-        return rating
-    forces = force_steps(index.formula_grades, setup.units, setup.target, ceiling=False)
-    return (*forces, *rating)
+        return (*rating, *loads)
+    band, numbers = forces(setup.target), setup.pressing
+    forced = in_units(band.steps, grades, units)
+    if telling != "dial":
+        return (*forced, *rating)
+    pressed = in_units(band.ceiling_steps, grades, units)
+    if numbers is not None:
+        pressed = in_units(numbers.steps, grades, units, numbers.gauge.unit)
+    return (*forced, *pressed, *rating, *loads)
 
 
 def _press_target(setup: Setup, telling: Telling) -> PressTarget | None:
@@ -136,7 +132,6 @@ def _press_target(setup: Setup, telling: Telling) -> PressTarget | None:
     return press_target_of(
         setup.target,
         setup.fitting.ring,
-        setup.gauge,
         numbers,
         setup.units.force,
         ceiling=telling == "dial",

@@ -12,7 +12,6 @@ from catalog.rows import AnyRow, Neighbour, Row, Tube
 from catalog.rules.raised import Raised
 from catalog.setup.resolving import Setup
 from catalog.standing import State, Withdrawn
-from catalog.working import WorkingStep
 
 WIDEST_TOLERANCE_MM: Final = 10.0
 """Widest od tolerance that a row can hold: one farther away cannot have swayed a caliper."""
@@ -24,12 +23,12 @@ _STATE_CODES: Final[dict[State, tuple[str, ...]]] = {
 
 
 def standing_raised(
-    index: Index, rows: Iterable[AnyRow], steps: Sequence[WorkingStep], raised: Sequence[Raised]
+    index: Index, rows: Iterable[AnyRow], formulas: Sequence[str], raised: Sequence[Raised]
 ) -> Iterator[Raised]:
     """Findings that the standing of the revision adds to an answer.
 
     The answer rests on `rows` and on those that `raised` names, on their sources, on those of the
-    formulas of `steps`, and on the texts shown with every finding.
+    `formulas`, and on the texts shown with every finding.
     """
     standing = index.standing
     if standing.state == "superseded":
@@ -47,7 +46,7 @@ def standing_raised(
         codes = [*(each.code for each in raised), *_STATE_CODES[standing.state]]
         if standing.stale:
             codes.append("data.stale")
-        for row in _read(index, (*rows, *named), steps, codes):
+        for row in _read(index, (*rows, *named), formulas, codes):
             if row.ref in standing.rows:
                 message = _told(f"`{row.ref}`", standing.rows[row.ref])
                 yield Raised("revision.withdrawn", "", message, (row,))
@@ -92,7 +91,7 @@ def _near_sizes(index: Index, setup: Setup) -> Iterator[Row]:
 
 
 def _read(
-    index: Index, rows: Iterable[AnyRow], steps: Sequence[WorkingStep], codes: Iterable[str]
+    index: Index, rows: Iterable[AnyRow], formulas: Sequence[str], codes: Iterable[str]
 ) -> Iterator[AnyRow]:
     """Every row once, with the sources and texts behind it."""
     seen: dict[str, AnyRow] = {}
@@ -100,8 +99,8 @@ def _read(
         seen.setdefault(row.ref, row)
         for source in row.sources if isinstance(row, Row) else ():
             seen.setdefault(f"sources/{source}", index.sources[source])
-    for step in steps:
-        seen.setdefault(f"sources/{step.source}", index.sources[step.source])
+    for source in formulas:
+        seen.setdefault(f"sources/{source}", index.sources[source])
     for code in codes:
         seen.setdefault(f"cautions/{code}", index.cautions[code])
     yield from seen.values()

@@ -26,7 +26,7 @@ from catalog.rows import Row
 from catalog.rules.tube_rating import TUBE_RATING_RULES, TubeRatingRule
 from catalog.setup.tube_rating import Rated, TubeRatingSetup, tube_rating_setup
 from catalog.terms import RULES_VERSION, Governing, Unit
-from catalog.working import in_units
+from catalog.working import in_units, sources_of_steps
 
 SCOPE_STRESS = (
     "rates a straight tube at the stress given: no tolerance, factor or temperature beyond those "
@@ -47,15 +47,14 @@ def tube_rating(
     """Pressure of a tube by each method asked, what governs, and the wall that a pressure needs."""
     setup = tube_rating_setup(index, question, received)
     limit_mpa = setup.yield_limit_mpa
-    steps = [step for rated in setup.rated for step in rated.steps]
-    steps += setup.yield_steps
-    working = in_units(steps, index.formula_grades.of, question.answer_in)
+    steps = (*(step for rated in setup.rated for step in rated.steps), *setup.yield_steps)
+    formulas = sources_of_steps(steps)
     rows = _rows(setup)
     assumptions = _assumptions(setup)
     raised = [each for rule in rules for each in rule(setup)]
     raised += assumed_raised(assumptions)
-    raised += data_raised(index, rows, working)
-    raised += standing_raised(index, rows, working, tuple(raised))
+    raised += data_raised(index, rows, formulas)
+    raised += standing_raised(index, rows, formulas, tuple(raised))
     telling = telling_of(raised)
     findings = findings_of(index, raised, telling)
     told = telling != "nothing"
@@ -78,8 +77,10 @@ def tube_rating(
         scope=_scope(setup),
         findings=findings if full else tuple(brief(each) for each in findings),
         assumptions=assumptions if full else (),
-        working=working if full and told else (),
-        sources=sources_of(index, rows, working) if full else (),
+        working=in_units(steps, index.formula_grades.of, question.answer_in)
+        if full and told
+        else (),
+        sources=sources_of(index, rows, formulas) if full else (),
         ratings=ratings,
         client_ref=question.client_ref,
         governing=UNSET if governing is None else governing,

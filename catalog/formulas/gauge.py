@@ -151,9 +151,9 @@ def _marks(p_low: float, p_high: float, graduation: float) -> tuple[int, int]:
     return first, last
 
 
-_CLASSES_PERCENT: Final = (4.0, 2.5, 1.6, 1.0, 0.6, 0.25, 0.1)
+CLASSES_PERCENT: Final = (4.0, 2.5, 1.6, 1.0, 0.6, 0.25, 0.1)
 """Classes of EN 837-1, the coarsest first."""
-_FINEST_SHARE: Final = 500
+FINEST_SHARE: Final = 500
 """A dial with more steps than this on its span cannot be read (common practice)."""
 # 1-2-5 steps, the coarsest first; parsed from decimals, so that each is the nearest float.
 _LADDER: Final = tuple(
@@ -175,10 +175,10 @@ def gauge_that_would_do(
     # least one graduation, and so holds a mark wherever it lies. Compared in whole millipascals:
     # float noise must not refuse a graduation that fits exactly.
     free_mpa = half_band_mpa - press_uncertainty_mpa
-    for class_percent in _CLASSES_PERCENT:
+    for class_percent in CLASSES_PERCENT:
         left_mpascal = round((free_mpa - class_percent / 100.0 * span * unit_mpa) * 1e9)
         for graduation in _LADDER:
-            if graduation * _FINEST_SHARE < span:
+            if graduation * FINEST_SHARE < span:
                 break
             if graduation <= span and round(graduation * unit_mpa * 1e9) <= left_mpascal:
                 return class_percent, graduation

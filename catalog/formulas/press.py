@@ -25,6 +25,16 @@ def greatest_force(F: KN, tolerance: Percent) -> KN:
     return F * (1.0 + tolerance / 100.0)
 
 
+@formula("F_room = F_ceiling - F_high", source="mechanics")
+def room_below_ceiling(F_ceiling: KN, F_high: KN) -> KN:
+    """What is left between the greatest force and the one that is never exceeded.
+
+    >>> room_below_ceiling(F_ceiling=24.0, F_high=22.0)
+    2.0
+    """
+    return F_ceiling - F_high
+
+
 @formula("p = (F + F_return) / A", source="mechanics")
 def gauge_reading(F: KN, F_return: KN, A: Mm2) -> MPa:
     """Reading at which the ram pushes with a force, against its return spring.

@@ -243,7 +243,11 @@ def _factor(setup: TubeRatingSetup, way: Way) -> Num:
     # A design factor is on the tensile strength; the other methods have factors of their own.
     if stated is not UNSET and (given is not UNSET or way.strength == "tensile_mpa"):
         return num(stated, PLAIN, "design factor", "/design_factor")
-    return way.own_factor if given is UNSET else num(1.0, PLAIN, "no factor", FROM_FORMULA)
+    return (
+        way.own_factor
+        if given is UNSET
+        else num(1.0, PLAIN, "factor on the stress given", FROM_FORMULA)
+    )
 
 
 def _under(w: Working, setup: TubeRatingSetup, method: Method, way: Way) -> Num | None:
