@@ -7,10 +7,10 @@ from typing import Any
 import msgspec
 import pytest
 
-from catalog.formulas import FORMULAS
 from catalog.checking import _CHECKS, Fault, faults_of, gaps_of
 from catalog.compiling import CompileError, compile_revision
 from catalog.findings import CODES
+from catalog.formulas import FORMULAS
 from catalog.revision import Revision, revision_of
 from catalog.rows import TABLES, AnyRow
 from catalog.seed import shipped_revision
