@@ -2,6 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Callable, Hashable, Iterable
+from itertools import chain
 from typing import TypeVar
 
 from catalog.checking import CODE_RULES, Fault, faults_of
@@ -9,6 +10,7 @@ from catalog.families import tubes_of_families, widest
 from catalog.findings import CODES
 from catalog.formulas import FORMULAS
 from catalog.index import FormulaGrades, Index
+from catalog.provenance import Provenance
 from catalog.quantities import size_key
 from catalog.revision import FORMAT, Revision, rows_of
 from catalog.rows import (
@@ -96,6 +98,10 @@ def compile_revision(revision: Revision, spares: Iterable[Caution | Source | Flu
     return Index(
         revision=revision.id,
         sources=sources,
+        provenance=Provenance.of(
+            sources.values(),
+            chain(*revision.tables.values(), fluids.values()),
+        ),
         formula_grades=FormulaGrades({f.source: sources[f.source].grade for f in FORMULAS}),
         materials={row.id: row for row in materials},
         material_names={name.casefold(): row for row in materials for name in row.names},

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
+from catalog.provenance import Provenance
 from catalog.quantities import size_key
 from catalog.rows import (
     Case,
@@ -54,6 +55,7 @@ class Index(Struct, frozen=True, kw_only=True):
     revision: str
     standing: Standing = ACTIVE
     sources: dict[str, Source]
+    provenance: Provenance
     formula_grades: FormulaGrades
     materials: dict[str, Material]
     material_names: dict[str, Material]

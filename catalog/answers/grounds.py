@@ -3,9 +3,9 @@
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from typing import Final, get_args
 
-from msgspec import UNSET, UnsetType, structs
+from msgspec import UNSET, UnsetType
 
-from catalog.answers.shapes import Assumption, Next, SourceNote
+from catalog.answers.shapes import Assumption, Next
 from catalog.answers.telling import CONTACT, Telling, is_contact_alone
 from catalog.facts import (
     ASSUMED_CALIBRATION,
@@ -20,12 +20,13 @@ from catalog.facts import (
 )
 from catalog.findings import CODES, SEVERITIES, Finding
 from catalog.index import Index
+from catalog.provenance import SourceNote
 from catalog.questions import PressTargetQuestion
 from catalog.rows import AnyRow, Row
 from catalog.rules.raised import NOT_STATED, Raised
 from catalog.setup.resolving import Setup
 from catalog.standing import Standing
-from catalog.terms import StepId
+from catalog.terms import Detail, StepId
 
 _STEPS: Final[tuple[StepId, ...]] = get_args(StepId)
 _FROM_THE_FORCE: Final = frozenset(
@@ -38,7 +39,9 @@ _FROM_THE_FORCE: Final = frozenset(
 """Beside those of the area `press`: that they are raised, or are not, gives the force away."""
 
 
-def findings_of(index: Index, raised: Collection[Raised], telling: Telling) -> tuple[Finding, ...]:
+def findings_of(
+    index: Index, raised: Collection[Raised], telling: Telling, detail: Detail
+) -> tuple[Finding, ...]:
     """Findings as told: what was withdrawn first, then by the steps of the bench, the data last.
 
     Within a step the gravest come first, in the order of the rules.
@@ -50,7 +53,7 @@ def findings_of(index: Index, raised: Collection[Raised], telling: Telling) -> t
     for each in raised:
         with_dial = telling == "dial" or (contact_alone and each.at == CONTACT)
         if message := (with_dial and each.with_dial) or each.message:
-            found.append(_finding(index, each, message))
+            found.append(_finding(index, each, message, detail))
     return tuple(sorted(found, key=_place))
 
 
@@ -66,11 +69,6 @@ def _place(finding: Finding) -> tuple[bool, bool, int, int]:
 def is_of_data(finding: Finding) -> bool:
     """Whether a finding is about what the tables rest on, and not about this tube end."""
     return finding.code.startswith("data.")
-
-
-def brief(finding: Finding) -> Finding:
-    """Finding without the rows and sources behind it."""
-    return structs.replace(finding, basis=(), sources=())
 
 
 def _stands(standing: Standing, raised: Raised) -> bool:
@@ -131,24 +129,19 @@ def rows_of_setup(setup: Setup) -> tuple[Row, ...]:
     return tuple(row for row in rows if row is not None)
 
 
-def data_raised(index: Index, rows: Sequence[Row], formulas: Sequence[str]) -> Iterator[Raised]:
-    """Cautions for what rests on memory, on second hand, or on the demonstration.
-
-    `formulas` are the sources of the formulas that were used, by first use.
-    """
-    resting: dict[str, list[AnyRow]] = {"memory": [], "demonstration": []}
-    for row in rows:
-        for kind in _kinds(index, row.sources):
-            resting[kind].append(row)
-    for source in formulas:
-        for kind in _kinds(index, (source,)):
-            resting[kind].append(index.sources[source])
-    if resting["demonstration"]:
+def data_raised(
+    index: Index, rows: Iterable[Row], formula_sources: Iterable[str]
+) -> Iterator[Raised]:
+    """Cautions for what rests on memory, on second hand, or on the demonstration."""
+    provenance = index.provenance
+    stood: tuple[AnyRow, ...] = (*rows, *(index.sources[each] for each in formula_sources))
+    told = [(row, provenance.bits[row.sources]) for row in stood]
+    if resting := tuple(row for row, bits in told if bits & provenance.demonstration):
         message = "rests on rows invented for the demonstration: never press a real tube by it"
-        yield Raised("data.demonstration", "", message, tuple(resting["demonstration"]))
-    if resting["memory"]:
+        yield Raised("data.demonstration", "", message, resting)
+    if resting := tuple(row for row, bits in told if bits & provenance.memory):
         message = "rests on rows from memory or second hand: confirm them against the documents"
-        yield Raised("data.memory", "", message, tuple(resting["memory"]))
+        yield Raised("data.memory", "", message, resting)
 
 
 def assumptions_of(setup: Setup) -> tuple[Assumption, ...]:
@@ -192,37 +185,25 @@ def assumed_raised(assumptions: Sequence[Assumption]) -> Iterator[Raised]:
 
 
 def sources_of(
-    index: Index, rows: Iterable[Row], formulas: Iterable[str]
+    index: Index, rows: Iterable[Row], formula_sources: Iterable[str]
 ) -> tuple[SourceNote, ...]:
     """Every source behind the rows and the formulas of an answer, by id."""
-    ids = {source for row in rows for source in row.sources}
-    ids.update(formulas)
-    return tuple(
-        SourceNote(id=s.id, title=s.title, edition=s.edition, clause=s.clause, grade=s.grade)
-        for s in (index.sources[source] for source in sorted(ids))
-    )
+    named = (*(row.sources for row in rows), *((source,) for source in formula_sources))
+    return index.provenance.notes_of(named)
 
 
-def _kinds(index: Index, sources: Iterable[str]) -> tuple[str, ...]:
-    grades = {index.sources[source].grade for source in sources}
-    kinds = []
-    if "secondary" in grades or "memory" in grades:
-        kinds.append("memory")
-    if "demonstration" in grades:
-        kinds.append("demonstration")
-    return tuple(kinds)
-
-
-def _finding(index: Index, raised: Raised, message: str) -> Finding:
-    sources = (
-        s for row in raised.rows for s in (row.sources if isinstance(row, Row) else (row.id,))
-    )
+def _finding(index: Index, raised: Raised, message: str, detail: Detail) -> Finding:
     code, remedy = raised.code, index.cautions[raised.code].remedy
     # What to do about a missing fact is to state it, so that is one sentence and not two.
     if message == NOT_STATED:
         message, remedy = remedy, ""
     elif code.endswith("missing"):
         message, remedy = f"{message}: {remedy}", ""
+    basis: tuple[str, ...] = ()
+    sources: tuple[str, ...] = ()
+    if detail == "full":
+        basis = tuple(row.ref for row in raised.rows)
+        sources = tuple(dict.fromkeys(each for row in raised.rows for each in row.sources))
     return Finding(
         code=code,
         severity=CODES[code].severity,
@@ -230,6 +211,6 @@ def _finding(index: Index, raised: Raised, message: str) -> Finding:
         at=raised.at,
         message=message,
         remedy=remedy,
-        basis=tuple(row.ref for row in raised.rows),
-        sources=tuple(dict.fromkeys(sources)),
+        basis=basis,
+        sources=sources,
     )

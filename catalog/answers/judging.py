@@ -8,7 +8,6 @@ from catalog.answers.assembly import assembly_of, loads_of
 from catalog.answers.grounds import (
     assumed_raised,
     assumptions_of,
-    brief,
     data_raised,
     findings_of,
     next_of,
@@ -23,14 +22,14 @@ from catalog.answers.shapes import (
     Loads,
     Next,
     PressTarget,
-    SourceNote,
 )
 from catalog.answers.standing import rows_beside, standing_raised
 from catalog.answers.telling import NO_RATING, Telling, telling_of
 from catalog.findings import Finding, verdict
 from catalog.index import Index
+from catalog.provenance import SourceNote
 from catalog.rows import Row
-from catalog.rules import Rule
+from catalog.rules import Groups, raised_by
 from catalog.rules.raised import Raised
 from catalog.setup.pressing import forces
 from catalog.setup.resolving import Setup
@@ -56,7 +55,7 @@ class Judged(Struct, frozen=True, kw_only=True):
 def judged(
     index: Index,
     setup: Setup,
-    rules: Sequence[Rule],
+    rules: Groups,
     more: Iterable[Raised] = (),
     also: Sequence[Row] = (),
     detail: Detail = "full",
@@ -74,14 +73,14 @@ def judged(
     formulas = sources_of_steps((*steps, *(step for part in calculated for step in part)))
     rows = tuple(dict.fromkeys((*rows_of_setup(setup), *also)))
     assumptions = assumptions_of(setup)
-    raised = [each for rule in rules for each in rule(setup)]
+    raised = raised_by(rules, setup.subjects())
     raised += more
     raised += assumed_raised(assumptions)
     raised += data_raised(index, rows, formulas)
     read = (*rows, *rows_beside(index, setup)) if index.standing.rows else rows
     raised += standing_raised(index, read, formulas, tuple(raised))
     telling = telling_of(raised)
-    findings = findings_of(index, raised, telling)
+    findings = findings_of(index, raised, telling, detail)
     full = detail == "full"
     decided, following = verdict(findings), next_of(index, findings)
     target = _press_target(setup, telling)
@@ -89,13 +88,13 @@ def judged(
     plain = findings
     if decided == "rejected" and telling == "dial":
         # The one line of a refused reading names no window.
-        plain = findings_of(index, raised, "forces")
+        plain = findings_of(index, raised, "forces", "brief")
     return Judged(
         verdict=decided,
         headline=headline(decided, plain, following, far),
         next=following,
-        findings=findings if full else tuple(brief(each) for each in findings),
-        assumptions=assumptions if full else (),
+        findings=findings,
+        assumptions=assumptions,
         working=_working(index, setup, telling) if full else (),
         sources=sources_of(index, rows, formulas) if full else (),
         target=target,

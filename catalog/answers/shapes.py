@@ -9,13 +9,13 @@ from typing import Annotated
 from msgspec import UNSET, Struct, UnsetType
 
 from catalog.findings import Finding
+from catalog.provenance import SourceNote
 from catalog.quantities import Quantity
 from catalog.questions import CheckedTool, ToolState
 from catalog.setup.pressing import Cut
 from catalog.terms import (
     Finish,
     Governing,
-    Grade,
     InsertState,
     Lubricated,
     Method,
@@ -25,16 +25,6 @@ from catalog.terms import (
 )
 from catalog.wanted import about
 from catalog.working import WorkingStep
-
-
-class SourceNote(Struct, frozen=True, kw_only=True, gc=False):
-    """A source that the answer rests on, and how far it is trusted."""
-
-    id: Annotated[str, about("id of the source")]
-    title: Annotated[str, about("title of the source")]
-    edition: Annotated[str, about("edition that was read; empty where it has none")]
-    clause: Annotated[str, about("place in the source; empty for all of it")]
-    grade: Annotated[Grade, about("how far it is trusted")]
 
 
 class Assumption(Struct, frozen=True, kw_only=True, gc=False):

@@ -23,12 +23,12 @@ _STATE_CODES: Final[dict[State, tuple[str, ...]]] = {
 
 
 def standing_raised(
-    index: Index, rows: Iterable[AnyRow], formulas: Sequence[str], raised: Sequence[Raised]
+    index: Index, rows: Iterable[AnyRow], formula_sources: Iterable[str], raised: Sequence[Raised]
 ) -> Iterator[Raised]:
     """Findings that the standing of the revision adds to an answer.
 
-    The answer rests on `rows` and on those that `raised` names, on their sources, on those of the
-    `formulas`, and on the texts shown with every finding.
+    The answer rests on `rows` and on those that `raised` names, on their sources, on those of its
+    formulas, and on the texts shown with every finding.
     """
     standing = index.standing
     if standing.state == "superseded":
@@ -46,7 +46,7 @@ def standing_raised(
         codes = [*(each.code for each in raised), *_STATE_CODES[standing.state]]
         if standing.stale:
             codes.append("data.stale")
-        for row in _read(index, (*rows, *named), formulas, codes):
+        for row in _read(index, (*rows, *named), formula_sources, codes):
             if row.ref in standing.rows:
                 message = _told(f"`{row.ref}`", standing.rows[row.ref])
                 yield Raised("revision.withdrawn", "", message, (row,))
@@ -91,15 +91,15 @@ def _near_sizes(index: Index, setup: Setup) -> Iterator[Row]:
 
 
 def _read(
-    index: Index, rows: Iterable[AnyRow], formulas: Sequence[str], codes: Iterable[str]
+    index: Index, rows: Iterable[AnyRow], formula_sources: Iterable[str], codes: Iterable[str]
 ) -> Iterator[AnyRow]:
     """Every row once, with the sources and texts behind it."""
     seen: dict[str, AnyRow] = {}
     for row in rows:
         seen.setdefault(row.ref, row)
-        for source in row.sources if isinstance(row, Row) else ():
+        for source in row.sources:
             seen.setdefault(f"sources/{source}", index.sources[source])
-    for source in formulas:
+    for source in formula_sources:
         seen.setdefault(f"sources/{source}", index.sources[source])
     for code in codes:
         seen.setdefault(f"cautions/{code}", index.cautions[code])

@@ -4,16 +4,16 @@ from collections.abc import Sequence
 
 from msgspec import UNSET, json, structs
 
-from catalog.answers.grounds import assumed_raised, brief, is_of_data
+from catalog.answers.grounds import assumed_raised, is_of_data
 from catalog.answers.picking import Picked, picked
 from catalog.answers.shapes import (
     Assumption,
     PickedItem,
-    SourceNote,
     ToolingPickAnswer,
 )
 from catalog.findings import Finding, gravest
 from catalog.index import Index
+from catalog.provenance import SourceNote
 from catalog.questions import PickItem, Received, ToolingPickQuestion
 from catalog.setup.day import pick_day
 from catalog.terms import RULES_VERSION, Verdict
@@ -50,7 +50,13 @@ class Batch:
 
     def item(self, item: PickItem) -> PickedItem:
         """Answer to one item."""
-        found = picked(self._index, item, self._question.answer_in, day=self._day)
+        found = picked(
+            self._index,
+            item,
+            self._question.answer_in,
+            day=self._day,
+            detail=self._question.detail,
+        )
         self._verdicts.add(found.verdict)
         self._assumptions |= dict.fromkeys(found.assumptions)
         for finding in found.findings:
@@ -82,7 +88,6 @@ class Batch:
         self._workings.setdefault(told, found.working)
         return structs.replace(
             _in_brief(found),
-            findings=_own(found),
             pairs=found.pairs,
             assumptions=found.assumptions,
             working=number if found.working else UNSET,
@@ -95,8 +100,6 @@ class Batch:
     def _once(self, found: Sequence[Finding]) -> Finding:
         """What is said of the data for some items, of all their rows."""
         first = found[0]
-        if not self._full:
-            return brief(self._worded(first))
         return structs.replace(
             self._worded(first),
             basis=tuple(dict.fromkeys(row for each in found for row in each.basis)),
@@ -118,7 +121,7 @@ def _in_brief(found: Picked) -> PickedItem:
         headline=found.headline,
         next=found.next,
         scope=found.scope,
-        findings=tuple(brief(each) for each in _own(found)),
+        findings=tuple(each for each in found.findings if not is_of_data(each)),
         cone=found.cone,
         plate=found.plate,
         ring=found.ring,
@@ -126,7 +129,3 @@ def _in_brief(found: Picked) -> PickedItem:
         quantities=found.quantities,
         pairs=found.pairs[:PAIRS_IN_BRIEF],
     )
-
-
-def _own(found: Picked) -> tuple[Finding, ...]:
-    return tuple(each for each in found.findings if not is_of_data(each))

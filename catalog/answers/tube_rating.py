@@ -6,7 +6,6 @@ from msgspec import UNSET
 
 from catalog.answers.grounds import (
     assumed_raised,
-    brief,
     data_raised,
     findings_of,
     next_of,
@@ -56,7 +55,7 @@ def tube_rating(
     raised += data_raised(index, rows, formulas)
     raised += standing_raised(index, rows, formulas, tuple(raised))
     telling = telling_of(raised)
-    findings = findings_of(index, raised, telling)
+    findings = findings_of(index, raised, telling, question.detail)
     told = telling != "nothing"
     governing = _governing(setup) if told else None
     full = question.detail == "full"
@@ -75,7 +74,7 @@ def tube_rating(
         revision=index.revision,
         rules=RULES_VERSION,
         scope=_scope(setup),
-        findings=findings if full else tuple(brief(each) for each in findings),
+        findings=findings,
         assumptions=assumptions if full else (),
         working=in_units(steps, index.formula_grades.of, question.answer_in)
         if full and told

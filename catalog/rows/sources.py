@@ -26,3 +26,8 @@ class Source(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=F
     def ref(self) -> str:
         """Name of the row in an answer."""
         return f"sources/{self.id}"
+
+    @property
+    def sources(self) -> tuple[str, ...]:
+        """Ids of every source that the row rests on: itself."""
+        return (self.id,)

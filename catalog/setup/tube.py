@@ -117,18 +117,6 @@ class TubeSetup(Struct, frozen=True, kw_only=True):
         return w.calc(name, bore_yield, Re=cold, D=self.od_mm, t=wall)
 
 
-NO_TUBE = TubeSetup(
-    facts=TubeFacts(),
-    od_mm=None,
-    wall_mm=None,
-    material=None,
-    row=None,
-    insert_row=None,
-    insert=None,
-    coating=None,
-)
-
-
 def resolve_tube(index: Index, facts: TubeFacts) -> TubeSetup:
     """Tube of a question on an index."""
     od_mm = wall_mm = None
