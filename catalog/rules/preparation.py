@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from msgspec import UNSET
 
-from catalog.calc.cut import out_of_square_mm
+from catalog.formulas.tube import gap_across
 from catalog.quantities import above
 from catalog.questions import PreparationFacts
 from catalog.rules.group import Group
@@ -49,7 +49,7 @@ def out_of_square(end: Prepared) -> Iterator[Raised]:
         return
     gap = ""
     if od_mm is not None and stated.value < 90:
-        gap = f" ({length(end, out_of_square_mm(od_mm, stated.value))} across the end)"
+        gap = f" ({length(end, gap_across(D=od_mm, a=stated.value))} across the end)"
     message = (
         f"out of square by {stated.value:g} deg{gap}, limit {limits.out_of_square_max_deg:g} deg"
     )

@@ -51,7 +51,7 @@ def no_wall_left(setup: Setup) -> Iterator[Raised]:
     rating, service = setup.rating, setup.service
     if rating is None or service is None:
         return
-    if 0 in (rating.wall_mm, rating.least_wall_mm, rating.din_wall_mm):
+    if 0.0 in (rating.wall_mm, rating.least_wall_mm, rating.din_wall_mm):
         at = "/service/corrosion_allowance"
         yield wall_gone(setup.tube, service.corrosion_mm, at, setup.units)
 
@@ -140,9 +140,9 @@ def over_fitting_rating(setup: Setup) -> Iterator[Raised]:
     if rating is None or size is None or size.rated_pressure_bar is None:
         return
     rows = tuple(r for r in (size, rating.derating) if r is not None)
-    limit_mpa, what = rating.fitting_mpa, "fitting"
-    if limit_mpa is None:
-        limit_mpa, what = size.rated_pressure_bar * FACTOR["bar"], "fitting at its coldest"
+    limit_mpa, what = size.rated_pressure_bar * FACTOR["bar"], "fitting at its coldest"
+    if rating.fitting_mpa is not None:
+        limit_mpa, what = rating.fitting_mpa, "fitting"
     yield from _over(setup, "service.over-fitting-rating", limit_mpa, what, rows)
 
 

@@ -25,6 +25,7 @@ from catalog.questions import (
 from catalog.rows import Cone, CutMethod, Gauge, Plate, Preparation, Press, Ring, Target
 from catalog.setup.day import NO_DAY, NO_STATE, Day
 from catalog.setup.fitting import FittingSetup, resolve_fitting, tooling_of
+from catalog.setup.loads import LineLoads, resolve_loads
 from catalog.setup.pair import pair_subjects
 from catalog.setup.pressing import Pressing, pressing
 from catalog.setup.rating import Rating, ServiceSetup, resolve_rating, resolve_service
@@ -65,6 +66,7 @@ class Setup(Struct, frozen=True, kw_only=True):
     target: Target | None
     service: ServiceSetup | None
     rating: Rating | None
+    loads: LineLoads | None
     tooling: ToolingFacts | None
     cone: Cone | None
     plate: Plate | None
@@ -216,6 +218,7 @@ def _setup(
         target=target,
         service=served,
         rating=None if served is None else resolve_rating(index, tube, fitting, served),
+        loads=None if served is None else resolve_loads(fitting, served),
         tooling=tooling,
         cone=cone,
         plate=plate,
