@@ -9,17 +9,19 @@ by the library; both catalogs take turns in every round.
 import sys
 import time
 from collections.abc import Callable, Mapping, Sequence
+from functools import cache
 from typing import Any
 
 import msgspec
-from msgspec import UNSET, structs
+from msgspec import structs
 
 from catalog.answers.setup_check import setup_check
 from catalog.answers.shapes import SetupCheckAnswer
 from catalog.compiling import compile_revision
 from catalog.index import Index
 from catalog.questions import SetupCheckQuestion
-from catalog.rows import AnyRow, Target, key_of
+from catalog.revision import rows_of
+from catalog.rows import Target, key_of
 from catalog.seed import shipped_revision
 from tests.benchmarks.mixes import index, setups
 from tests.benchmarks.recorded import verdict
@@ -115,7 +117,7 @@ def tell(*, quick: bool) -> None:
 
 def figures(*, quick: bool) -> Figures:
     """Ratio of every round, by table and factor."""
-    asked = [each for each in setups(3 * ASKED) if not _is_far(each)][:ASKED]
+    asked = setups(ASKED, {row.od_mm for row in far()})
     told = {}
     for table in ADDED:
         count = len(shipped_revision().tables[table])
@@ -129,7 +131,7 @@ def grown(table: str, factor: int) -> Index:
     """The shipped tables, one of them with so many times its rows."""
     revision = shipped_revision()
     rows = revision.tables[table]
-    base = _far(rows) if table == "targets" else rows
+    base = far() if table == "targets" else rows
     added = [
         structs.replace(row, **ADDED[table](row, n))
         for n in range(len(rows) * (factor - 1))
@@ -139,20 +141,12 @@ def grown(table: str, factor: int) -> Index:
     return compile_revision(structs.replace(revision, tables=tables))
 
 
-def _far(rows: Sequence[AnyRow]) -> list[Target]:
+@cache
+def far() -> tuple[Target, ...]:
     """Targets of the largest size of each series: none of these sizes is asked."""
-    targets = [row for row in rows if isinstance(row, Target)]
-    return [
-        row
-        for row in targets
-        if row.od_mm == max(r.od_mm for r in targets if r.series == row.series)
-    ]
-
-
-def _is_far(question: SetupCheckQuestion) -> bool:
-    far = _far(shipped_revision().tables["targets"])
-    od = question.tube.od
-    return od is not UNSET and od.value in {row.od_mm for row in far}
+    rows = sorted(rows_of(shipped_revision(), Target), key=lambda row: row.od_mm)
+    largest_mm = {row.series: row.od_mm for row in rows}
+    return tuple(row for row in rows if row.od_mm == largest_mm[row.series])
 
 
 def _ratios(small: Index, large: Index, asked: Sequence[SetupCheckQuestion]) -> list[float]:

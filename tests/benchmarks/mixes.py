@@ -4,7 +4,7 @@ Every end has a target row and a wall that the tube standard of its grade lists.
 """
 
 import random
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from datetime import UTC, date, datetime, timedelta
 from functools import cache
 from itertools import islice
@@ -302,8 +302,8 @@ def _encoded(question: Question) -> bytes:
     return msgspec.json.encode(question)
 
 
-def setups(count: int) -> list[SetupCheckQuestion]:
-    """Setup checks as the library takes them."""
+def setups(count: int, without_mm: Collection[float]) -> list[SetupCheckQuestion]:
+    """Setup checks of the programme as the library takes them, none of some sizes."""
     draw = drawn("setups", 0)
-    asked = [setup_question(draw, each) for each in pressed()[:count]]
-    return [msgspec.convert(each, SetupCheckQuestion) for each in asked]
+    asked = [of for of in pressed() if of[0][0].od_mm not in without_mm][:count]
+    return [msgspec.convert(setup_question(draw, of), SetupCheckQuestion) for of in asked]

@@ -1,9 +1,10 @@
 """What an answer costs the service as it is deployed, beside echoes of the same size.
 
 `uv run python -m tests.benchmarks.served` prints it, and fails at twice a recorded ratio; `--tree`
-measures another source tree beside this one. Processor time of the server is read from the
-operating system, since the client shares the machine. Every body is new; the servers take turns in
-every round, so that a neighbour meets all of them, and only ratios of one round are compared.
+measures another source tree beside this one (FastAPI answers by this one). Processor time of the
+server is read from the operating system, since the client shares the machine. Every body is new;
+the servers take turns in every round, so that a neighbour meets all of them, and only ratios of one
+round are compared.
 """
 
 import sys
@@ -83,8 +84,7 @@ def measure(options: Options) -> dict[str, float]:
         figures = ready_figures(rooms)
         services = {name: stack.enter_context(deployed(room)) for name, room in rooms.items()}
         print(f"{rounds} rounds, seed {SEED}; ratios to the framework's echo of the same size")
-        # What is asked first is compiled and remembered: it is not counted.
-        sizes = {mix.name: _warmed(services, mix) for mix in MIXES}
+        sizes = {mix.name: _mean_size(services[OURS], mix) for mix in MIXES}
         echoes = ",".join(str(size) for size in sorted(set(sizes.values())))
         beside = {
             "echo": stack.enter_context(by_uvicorn(ECHO, ECHO_BYTES=echoes)),
@@ -94,7 +94,7 @@ def measure(options: Options) -> dict[str, float]:
             beside["FastAPI"] = stack.enter_context(by_uvicorn(FASTAPI))
         else:
             print("FastAPI is not measured: `uv sync --group benchmark` installs it")
-        for n in range(-1, rounds):
+        for n in range(-1, rounds):  # the first pass is not counted
             for mix in MIXES:
                 took = _took(services, beside, mix, sizes[mix.name], n)
                 if n >= 0:
@@ -104,9 +104,10 @@ def measure(options: Options) -> dict[str, float]:
     return {name: medians[name] for name in RECORDED}
 
 
-def _warmed(services: Mapping[str, Server], mix: Mix) -> int:
-    """Mean size of the answers, which our own service gives."""
-    return round(mean(len(each) for each in services[OURS].asked(mix.path, mix.bodies(-1))[1]))
+def _mean_size(service: Server, mix: Mix) -> int:
+    """Mean size of the answers to a mix in bytes."""
+    _, answers = service.asked(mix.path, mix.bodies(-1))
+    return round(mean(len(each) for each in answers))
 
 
 def _took(
@@ -123,7 +124,7 @@ def _took(
             took[name], answers = server.asked(mix.path, bodies)
             # Of another tree the words may be others.
             if name != OTHER and n < 1:
-                _compare(mix, bodies[::SAMPLE], answers[::SAMPLE])
+                compare(mix, bodies[::SAMPLE], answers[::SAMPLE])
     return took
 
 
@@ -144,7 +145,7 @@ def _note(figures: dict[str, Figures], mix: Mix, took: Mapping[str, float]) -> N
         add(told, noted)
 
 
-def _compare(mix: Mix, bodies: Sequence[bytes], answers: Sequence[bytes]) -> None:
+def compare(mix: Mix, bodies: Sequence[bytes], answers: Sequence[bytes]) -> None:
     """Raise unless the answers are the very bytes of the library's."""
     kind, answer_to = ASKED[mix.path]
     for body, answer in zip(bodies, answers, strict=True):

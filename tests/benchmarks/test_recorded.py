@@ -5,8 +5,11 @@ from pathlib import Path
 from types import ModuleType
 from typing import Any
 
+import msgspec
 import pytest
 
+from catalog.answers.press_target import press_target
+from catalog.questions import PressTargetQuestion, Received
 from catalog.seed import shipped_revision
 from tests.benchmarks import growth, mixes, publishing, served, slips
 from tests.benchmarks.recorded import beyond
@@ -69,6 +72,16 @@ def test_what_counts_as_never_seen_was_not_asked_before() -> None:
     assert len({*seen, *mixes.pressed()}) == len(seen) + mixes.PROGRAMME
     rows = {row.ref for (row, _, _), _, _ in seen}
     assert rows == {row.ref for row in shipped_revision().tables["targets"]}
+
+
+def test_an_answer_that_is_not_the_library_s_ends_the_benchmark() -> None:
+    mix = mixes.MIXES[0]
+    body = mix.bodies(0)[0]
+    question = msgspec.json.decode(body, type=PressTargetQuestion)
+    answer = press_target(mixes.index(), question, received=Received(on=mixes.today()))
+    served.compare(mix, [body], [msgspec.json.encode(answer)])
+    with pytest.raises(RuntimeError, match="not the library's answer"):
+        served.compare(mix, [body], [msgspec.json.encode(answer) + b" "])
 
 
 def test_what_was_not_measured_fails() -> None:
