@@ -48,12 +48,14 @@ def out_of_temperature(line: Line) -> Iterator[Raised]:
 def _outside(line: Line, row: Material | Series | Fluid) -> Iterator[Raised]:
     """What lies outside a range; where it is only assumed to, the field that would settle it."""
     service, least_c, most_c = line.service, row.temp_min_c, row.temp_max_c
-    limit = f"limit {temperature(line, least_c)} to {temperature(line, most_c)}"
-    of_fluid = isinstance(row, Fluid)
-    code = "service.fluid" if of_fluid else "service.temperature"
     hottest_c, coldest_c = service.temp_c, service.least_temp_c
     is_hot = hottest_c is not None and above(hottest_c, most_c)
     is_cold = hottest_c is not None and above(least_c, hottest_c)
+    if not (is_hot or is_cold or above(least_c, coldest_c)):
+        return
+    limit = f"limit {temperature(line, least_c)} to {temperature(line, most_c)}"
+    of_fluid = isinstance(row, Fluid)
+    code = "service.fluid" if of_fluid else "service.temperature"
     if hottest_c is not None and (is_hot or is_cold):
         shown, _ = apart(hottest_c, most_c if is_hot else least_c, "degC", line.units.temperature)
         message = f"{shown} is outside the range of `{row.id}`, {limit}"
@@ -105,14 +107,13 @@ def seal_temperature(line: Line) -> Iterator[Raised]:
         message = f"no temperature range of the seal of `{ring.id}` in this revision"
         yield Raised("service.seal-range-unknown", "/service/temperature", message, (ring,))
         return
-    limit = f"limit {temperature(line, least_c)} to {temperature(line, most_c)}"
     stated = [("/service/temperature", service.temp_c)]
     if service.facts.least_temperature is not UNSET:
         stated.append((_LEAST, service.least_temp_c))
     for at, temp_c in stated:
         if temp_c is not None and (above(least_c, temp_c) or above(temp_c, most_c)):
-            shown = temperature(line, temp_c)
-            message = f"{shown} is outside the range of the seal, {limit}"
+            shown, least, most = (temperature(line, c) for c in (temp_c, least_c, most_c))
+            message = f"{shown} is outside the range of the seal, limit {least} to {most}"
             yield Raised("service.seal-temperature", at, message, (ring,))
 
 
