@@ -35,9 +35,6 @@ FACTOR: Final[dict[str, float]] = {
 }
 """Our unit per one of the named unit; temperatures are affine and stand in the functions below."""
 
-PA_PER_UNIT: Final[dict[str, float]] = {u: FACTOR[u] * 1e6 for u in ("bar", "MPa", "psi")}
-"""Pascals per unit of a dial."""
-
 # Below a billionth a size is no size, and a formula would make nothing of it.
 _POSITIVE = Meta(ge=1e-9, le=1e6)
 _FROM_ZERO = Meta(ge=0, le=1e6)

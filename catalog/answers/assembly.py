@@ -2,7 +2,7 @@
 
 from msgspec import UNSET
 
-from catalog.answers.shapes import AssemblyRating, Limit, Loads, WorkingStep
+from catalog.answers.shapes import AssemblyRating, Limit, Loads
 from catalog.answers.sheet import Given, Sheet, given, plain
 from catalog.calc.asme import ASME_B31_3
 from catalog.calc.assembly import (
@@ -38,6 +38,7 @@ from catalog.rows import Size, Strength
 from catalog.setup.rating import DESIGN_FACTOR, ENDURANCE_FACTOR, Rating
 from catalog.setup.resolving import Setup
 from catalog.terms import Unit
+from catalog.working import WorkingStep
 
 
 def assembly_of(setup: Setup) -> AssemblyRating | None:

@@ -15,14 +15,13 @@ from catalog.answers.grounds import (
     sources_of,
 )
 from catalog.answers.headline import headline, how_far
-from catalog.answers.pressing import dial_steps, force_steps, press_target_of
+from catalog.answers.pressing import press_target_of
 from catalog.answers.shapes import (
     AssemblyRating,
     Assumption,
     Loads,
     Next,
     PressTarget,
-    WorkingStep,
 )
 from catalog.answers.standing import rows_beside, standing_raised
 from catalog.answers.telling import NO_RATING, Telling, telling_of
@@ -32,8 +31,10 @@ from catalog.provenance import SourceNote
 from catalog.rows import Row
 from catalog.rules import Rule
 from catalog.rules.raised import Raised
+from catalog.setup.pressing import forces
 from catalog.setup.resolving import Setup
 from catalog.terms import Detail, Verdict
+from catalog.working import WorkingStep, in_units, sources_of_steps
 
 
 class Judged(Struct, frozen=True, kw_only=True):
@@ -66,21 +67,23 @@ def judged(
 
     Every rule runs, and a rule that fails is a bug: nothing here catches it.
     """
-    forces, dial, rating, loads = _steps(index, setup)
-    working = (*forces, *dial, *rating, *loads)
+    steps = () if setup.target is None else forces(setup.target).steps
+    pressed = () if setup.pressing is None else setup.pressing.steps
+    rating = rating_steps(index.formula_grades, setup)
+    loads = load_steps(index.formula_grades, setup)
+    of_rating = (step.source for step in (*rating, *loads))
+    formulas = tuple(dict.fromkeys((*sources_of_steps((*steps, *pressed)), *of_rating)))
     rows = tuple(dict.fromkeys((*rows_of_setup(setup), *also)))
     assumptions = assumptions_of(setup)
     raised = [each for rule in rules for each in rule(setup)]
     raised += more
     raised += assumed_raised(assumptions)
-    formula_sources = tuple(dict.fromkeys(step.source for step in working))
-    raised += data_raised(index, rows, formula_sources)
+    raised += data_raised(index, rows, formulas)
     read = (*rows, *rows_beside(index, setup)) if index.standing.rows else rows
-    raised += standing_raised(index, read, formula_sources, tuple(raised))
+    raised += standing_raised(index, read, formulas, tuple(raised))
     telling = telling_of(raised)
     findings = findings_of(index, raised, telling, detail)
     full = detail == "full"
-    told = working if telling == "dial" else _told(index, setup, telling, rating)
     decided, following = verdict(findings), next_of(index, findings)
     target = _press_target(setup, telling)
     far = "" if target is None else how_far(target)
@@ -94,37 +97,35 @@ def judged(
         next=following,
         findings=findings,
         assumptions=assumptions,
-        working=told if full else (),
-        sources=sources_of(index, rows, formula_sources) if full else (),
+        working=_working(index, setup, telling, rating, loads) if full else (),
+        sources=sources_of(index, rows, formulas) if full else (),
         target=target,
         assembly=None if telling in NO_RATING else assembly_of(setup),
         loads=loads_of(setup) if telling == "dial" else None,
     )
 
 
-def _steps(index: Index, setup: Setup) -> tuple[tuple[WorkingStep, ...], ...]:
-    """Working of the forces, of the readings, of the rating and of the loads."""
-    grades, units, target = index.formula_grades, setup.units, setup.target
-    forces: tuple[WorkingStep, ...] = ()
-    dial: tuple[WorkingStep, ...] = ()
-    if target is not None:
-        forces = force_steps(grades, units, target, ceiling=True)
-        if setup.press is not None and setup.gauge is not None:
-            pair = (setup.press, setup.gauge)
-            dial = dial_steps(grades, units, target, *pair, setup.cone, setup.plate)
-    return forces, dial, rating_steps(grades, setup), load_steps(grades, setup)
-
-
-def _told(
-    index: Index, setup: Setup, telling: Telling, rating: tuple[WorkingStep, ...]
+def _working(
+    index: Index,
+    setup: Setup,
+    telling: Telling,
+    rating: tuple[WorkingStep, ...],
+    loads: tuple[WorkingStep, ...],
 ) -> tuple[WorkingStep, ...]:
-    """Working that may stand where the dial may not be told."""
+    """Working that may stand beside the findings, in the units of the answer."""
     if telling in NO_RATING:
         return ()
+    grades, units = index.formula_grades.of, setup.units
     if telling == "ratings" or setup.target is None:
-        return rating
-    forces = force_steps(index.formula_grades, setup.units, setup.target, ceiling=False)
-    return (*forces, *rating)
+        return (*rating, *(loads if telling == "dial" else ()))
+    band, numbers = forces(setup.target), setup.pressing
+    forced = in_units(band.steps, grades, units)
+    if telling != "dial":
+        return (*forced, *rating)
+    pressed = in_units(band.ceiling_steps, grades, units)
+    if numbers is not None:
+        pressed = in_units(numbers.steps, grades, units, numbers.gauge.unit)
+    return (*forced, *pressed, *rating, *loads)
 
 
 def _press_target(setup: Setup, telling: Telling) -> PressTarget | None:
@@ -134,7 +135,6 @@ def _press_target(setup: Setup, telling: Telling) -> PressTarget | None:
     return press_target_of(
         setup.target,
         setup.fitting.ring,
-        setup.gauge,
         numbers,
         setup.units.force,
         ceiling=telling == "dial",

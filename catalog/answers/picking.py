@@ -16,12 +16,10 @@ from catalog.answers.shapes import (
     Pair,
     PartsList,
     PressTarget,
-    WorkingStep,
 )
 from catalog.findings import CODES, Finding
 from catalog.index import Index
 from catalog.provenance import SourceNote
-from catalog.quantities import PA_PER_UNIT
 from catalog.questions import AnswerUnits, PickItem
 from catalog.rows import Cone, Gauge, Plate, Press, Row, Target
 from catalog.rules import BASE_RULES, DATED_PAIR_RULES, PAIR_RULES, Rule
@@ -30,6 +28,7 @@ from catalog.setup.day import NO_DAY, Day
 from catalog.setup.resolving import Setup, bare_setup, pick_setup, with_pair
 from catalog.setup.tube import needs_insert
 from catalog.terms import Detail, InsertState, PressureUnit, Verdict
+from catalog.working import WorkingStep
 
 _NOT_JUDGED = (
     "not the preparation of the end, nor the state of a tool on the day but what `tools` states"
@@ -225,11 +224,10 @@ def _rank(
         return (*first, 0, 0.0, press.id, gauge.id)
     marks = 0
     margin_mpa = numbers.never_exceed_mpa - numbers.nominal_mpa
-    if numbers.stop_at is not None and setup.target and setup.target.finish == "at-pressure":
+    if numbers.stop_mpa is not None and numbers.contact is None:
         marks = numbers.marks
-        stop_pa = numbers.stop_at * PA_PER_UNIT[gauge.unit]
-        window = numbers.usable
-        margin_mpa = min(stop_pa - window.low_pa, window.high_pa - stop_pa) / 1e6
+        stop_mpa, window = numbers.stop_mpa, numbers.usable
+        margin_mpa = min(stop_mpa - window.low_mpa, window.high_mpa - stop_mpa)
     margin = round(margin_mpa / numbers.nominal_mpa, 9)
     return (*first, -marks, -margin, press.id, gauge.id)
 

@@ -67,11 +67,10 @@ def _contact_made(question: SetupCheckQuestion, setup: Setup, found: Judged) -> 
 
     An odd contact that was looked at is allowed too, but does not say that the ring is pressed.
     """
-    reading, numbers, target = question.contact_reading, setup.pressing, setup.target
-    if reading is UNSET or numbers is None or target is None or found.next is not UNSET:
+    reading, numbers = question.contact_reading, setup.pressing
+    if reading is UNSET or numbers is None or found.next is not UNSET:
         return ""
-    made = numbers.contact.low_pa <= round(in_mpa(reading) * 1e6) <= numbers.contact.high_pa
-    if target.finish != "at-contact" or not made:
+    if numbers.contact is None or not numbers.contact.holds(in_mpa(reading)):
         return ""
     at = f"{figure(reading.value, DUST_FREE)} {reading.unit}"
     return with_cautions(f"contact made at {at}: inspect the ring next", found.findings)

@@ -16,36 +16,15 @@ from catalog.setup.pressing import Cut
 from catalog.terms import (
     Finish,
     Governing,
-    Grade,
     InsertState,
     Lubricated,
     Method,
     StepId,
     StepState,
-    Unit,
     Verdict,
 )
 from catalog.wanted import about
-
-
-class Input(Struct, frozen=True, kw_only=True, gc=False):
-    """One number that went into a step: what it is, and the row or the field that it came from."""
-
-    value: Annotated[float, about("number that went in, in `unit`")]
-    unit: Annotated[Unit, about("unit of the number")]
-    of: Annotated[str, about("what it is")]
-    origin: Annotated[str, about("row, field or formula that it came from")]
-
-
-class WorkingStep(Struct, frozen=True, kw_only=True):
-    """One calculation: the formula, its source and grade, its inputs by symbol, its result."""
-
-    name: Annotated[str, about("what is calculated")]
-    formula: Annotated[str, about("the formula, by symbols")]
-    source: Annotated[str, about("id of the source of the formula")]
-    grade: Annotated[Grade, about("how far the source is trusted")]
-    inputs: Annotated[dict[str, Input], about("numbers that went in, by their symbols")]
-    result: Annotated[Quantity, about("number that came out")]
+from catalog.working import WorkingStep
 
 
 class Assumption(Struct, frozen=True, kw_only=True, gc=False):

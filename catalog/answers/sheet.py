@@ -2,12 +2,12 @@
 
 from msgspec import Struct
 
-from catalog.answers.shapes import Input, WorkingStep
 from catalog.calc.formula import Formula
 from catalog.index import FormulaGrades
 from catalog.quantities import quantity
 from catalog.questions import AnswerUnits
 from catalog.terms import PressureUnit, Unit
+from catalog.working import Input, WorkingStep
 
 
 class Given(Struct, frozen=True, gc=False):

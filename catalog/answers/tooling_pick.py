@@ -10,7 +10,6 @@ from catalog.answers.shapes import (
     Assumption,
     PickedItem,
     ToolingPickAnswer,
-    WorkingStep,
 )
 from catalog.findings import Finding, gravest
 from catalog.index import Index
@@ -18,6 +17,7 @@ from catalog.provenance import SourceNote
 from catalog.questions import PickItem, Received, ToolingPickQuestion
 from catalog.setup.day import pick_day
 from catalog.terms import RULES_VERSION, Verdict
+from catalog.working import WorkingStep
 
 PAIRS_IN_BRIEF = 3
 

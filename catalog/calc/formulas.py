@@ -1,20 +1,26 @@
 """Every formula of the package in one tuple, so that a compiler can ask for their sources."""
 
+from typing import Any
+
 from catalog.calc import (
     asme,
     assembly,
     cut,
-    dial,
-    gauge,
-    press,
     stress,
     tube,
     tube_section,
     tube_wall,
 )
-from catalog.calc.formula import Formula
+from catalog.formulas import gauge, press
+from catalog.formulas.formula import Formula as NewFormula
 
-FORMULAS: tuple[Formula, ...] = (
+FORMULAS: tuple[Any, ...] = (
+    *(
+        each
+        for room in (press, gauge)
+        for each in vars(room).values()
+        if isinstance(each, NewFormula)
+    ),
     tube.BARLOW,
     tube.BOARDMAN,
     tube.LAME,
@@ -42,21 +48,6 @@ FORMULAS: tuple[Formula, ...] = (
     stress.BORE_YIELD,
     stress.DESIGN_STRESS,
     stress.WELDED_STRESS,
-    press.GAUGE_READING,
-    press.PRESS_FORCE,
-    press.OIL_VOLUME,
-    press.PUMP_STROKES,
-    press.FORCE_BAND,
-    gauge.PRESS_UNCERTAINTY,
-    gauge.GUARD_BAND,
-    gauge.DIAL_WINDOW,
-    gauge.DIAL_END,
-    gauge.NEVER_EXCEED,
-    gauge.USABLE_WINDOW,
-    gauge.GAUGE_OVERLOAD,
-    dial.MARKS_IN,
-    dial.STOP_MARK,
-    dial.GAUGE_CHOICE,
     assembly.SEPARATION_FORCE,
     assembly.NUT_LOAD,
     assembly.DERATED,

@@ -119,7 +119,7 @@ def _presses(revision: Revision) -> list[Doubt]:
     least = min(targets, key=lambda t: t.force_kn) if targets else None
     told = []
     for press in rows_of(revision, Press):
-        area_mm2 = max(press.ram_area_mm2, 1e-9)
+        area_mm2 = max(press.ram_area_cm2 * FACTOR["cm2"], 1e-9)
         rated = number(press.rated_pressure_bar)
         back = press.return_force_kn * 1000 / area_mm2 / FACTOR["bar"]
         if press.return_force_kn and not _RETURN_BAR[0] <= back <= _RETURN_BAR[1]:

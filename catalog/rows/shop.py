@@ -28,11 +28,6 @@ class Press(Row, frozen=True, kw_only=True):
     usable_oil_cm3: Annotated[float, Meta(gt=0, le=1e6)]
     gauges: tuple[Id, ...]
 
-    @cached_property
-    def ram_area_mm2(self) -> float:
-        """Ram area in [mm2]."""
-        return self.ram_area_cm2 * FACTOR["cm2"]
-
 
 class Gauge(Row, frozen=True, kw_only=True):
     """A gauge of the shop; span, graduation, overload and protection are in its own `unit`.

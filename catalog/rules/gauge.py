@@ -5,9 +5,8 @@ from typing import Final
 
 from msgspec import UNSET
 
-from catalog.calc.dial import gauge_that_would_do, marks_in
-from catalog.calc.gauge import Window, usable_window
-from catalog.quantities import FACTOR, PA_PER_UNIT, above
+from catalog.formulas.gauge import gauge_that_would_do, marks_in
+from catalog.quantities import FACTOR, above
 from catalog.rows import Gauge, Press
 from catalog.rules.raised import (
     Raised,
@@ -18,7 +17,7 @@ from catalog.rules.raised import (
     told,
     tool_at,
 )
-from catalog.setup.pressing import Pressing, reads_to_mpa, weakest
+from catalog.setup.pressing import Pressing, Window, weakest
 from catalog.setup.resolving import Setup
 
 DUE_NOW_DAYS: Final = 7
@@ -39,7 +38,7 @@ def above_span(setup: Setup) -> Iterator[Raised]:
     if numbers is None or gauge is None or gauge.protected_to is not None:
         return
     if above(numbers.nominal_mpa, gauge.span_mpa):
-        yield _above_span(gauge)
+        yield _above_span(numbers)
 
 
 def above_working_range(setup: Setup) -> Iterator[Raised]:
@@ -48,8 +47,8 @@ def above_working_range(setup: Setup) -> Iterator[Raised]:
     if numbers is None or gauge is None:
         return
     needed_mpa = numbers.nominal_mpa
-    if numbers.stop_at is not None and _at_pressure(setup):
-        needed_mpa = numbers.stop_at * FACTOR[gauge.unit]
+    if numbers.stop_mpa is not None and numbers.contact is None:
+        needed_mpa = numbers.stop_mpa
     limit_mpa = gauge.span_mpa * gauge.working_range_percent / 100
     if not above(limit_mpa, needed_mpa) and not above(needed_mpa, gauge.span_mpa):
         message = (
@@ -93,11 +92,11 @@ def window_cut_off(setup: Setup) -> Iterator[Raised]:
         return
     if not _has_mark(numbers.window, gauge):
         return
-    if not _has_mark(usable_window(numbers.window, numbers.relief_mpa), gauge):
+    if not _has_mark(numbers.window.up_to(numbers.relief_mpa), gauge):
         setting = pressure(setup, numbers.relief_mpa)
         message = f"relief of `{press.id}` is set to {setting}, below every mark of the window"
         yield Raised("press.relief-setting", "/press", message, (press,))
-    if not _has_mark(usable_window(numbers.window, numbers.never_exceed_mpa), gauge):
+    if not _has_mark(numbers.window.up_to(numbers.never_exceed_mpa), gauge):
         yield from _limited(setup, numbers, gauge, press, "leaves no mark to stop at")
 
 
@@ -111,7 +110,8 @@ def contact_beyond_limit(setup: Setup) -> Iterator[Raised]:
 
 
 def _has_mark(window: Window, gauge: Gauge) -> bool:
-    return marks_in(window, gauge.graduation, PA_PER_UNIT[gauge.unit]) > 0
+    graduation = gauge.graduation_mpa
+    return marks_in(p_low=window.low_mpa, p_high=window.high_mpa, graduation=graduation) > 0
 
 
 def _beyond_press_or_dial(numbers: Pressing, gauge: Gauge) -> bool:
@@ -120,8 +120,9 @@ def _beyond_press_or_dial(numbers: Pressing, gauge: Gauge) -> bool:
     return beyond_dial or above(numbers.nominal_mpa, numbers.press_rated_mpa)
 
 
-def _above_span(gauge: Gauge) -> Raised:
-    end = at_the_most(reads_to_mpa(gauge), "MPa", gauge.unit)
+def _above_span(numbers: Pressing) -> Raised:
+    gauge = numbers.gauge
+    end = at_the_most(numbers.reach_mpa, "MPa", gauge.unit)
     message = f"the reading to press to is beyond the dial of `{gauge.id}`, limit {end}"
     return Raised("gauge.above-span", "/gauge", message, (gauge,))
 
@@ -132,7 +133,7 @@ def _limited(
     """Refusal by whichever limit is the lowest; `what` it does to the pressing."""
     tool = weakest(setup.cone, setup.plate)
     if numbers.limited_by == "dial" and gauge.protected_to is not None:
-        yield _above_span(gauge)  # nobody else says so of a protected gauge
+        yield _above_span(numbers)  # nobody else says so of a protected gauge
         return
     if _beyond_press_or_dial(numbers, gauge):
         return
@@ -141,7 +142,7 @@ def _limited(
         message = f"less the guard, its rated force {what}, {limit}"
         yield Raised("tooling.force-rating", "/tooling", message, (tool,))
     elif numbers.limited_by == "dial":
-        yield _above_span(gauge)
+        yield _above_span(numbers)
     elif numbers.limited_by == "press":
         limit = pressure_limit(setup, numbers.press_rated_mpa)
         message = f"less the guard, the rating of `{press.id}` {what}, limit {limit}"
@@ -190,7 +191,7 @@ def _at_pressure(setup: Setup) -> bool:
 def _better(numbers: Pressing, gauge: Gauge) -> str:
     half_mpa = (numbers.high_mpa - numbers.low_mpa) / 2
     found = gauge_that_would_do(
-        half_mpa, numbers.press_uncertainty_mpa, gauge.span, PA_PER_UNIT[gauge.unit]
+        half_mpa, numbers.press_uncertainty_mpa, gauge.span, FACTOR[gauge.unit]
     )
     if found is None:
         return "no class of this span would do, take a gauge of less span or another press"

@@ -41,14 +41,12 @@ def _least_relief_mpa(setup: Setup) -> float | None:
 
     At contact the upper end of the readings at which it is expected, before any limit cuts them.
     """
-    numbers, gauge, target = setup.pressing, setup.gauge, setup.target
-    if numbers is None or gauge is None or target is None:
+    numbers = setup.pressing
+    if numbers is None:
         return None
-    if target.finish == "at-contact":
+    if numbers.contact is not None:
         return numbers.high_mpa
-    if numbers.stop_at is None:
-        return None
-    return numbers.stop_at * FACTOR[gauge.unit] + gauge.graduation_mpa
+    return None if numbers.stop_mpa is None else numbers.stop_mpa + numbers.gauge.graduation_mpa
 
 
 def relief_above_span(setup: Setup) -> Iterator[Raised]:

@@ -5,11 +5,12 @@ from collections.abc import Iterator
 from msgspec import UNSET
 
 from catalog.figures import DIGITS, DUST_FREE, at_least, at_most, digits_apart, figure
-from catalog.quantities import FACTOR, PA_PER_UNIT, Pressure, above, in_mpa, quantity
+from catalog.formulas.gauge import pascals
+from catalog.quantities import FACTOR, Pressure, above, in_mpa, quantity
 from catalog.questions import SetupCheckQuestion
-from catalog.rows import Gauge, Target
+from catalog.rows import Target
 from catalog.rules.raised import Raised, at_the_most, told
-from catalog.setup.pressing import Pressing
+from catalog.setup.pressing import Pressing, Window
 from catalog.setup.resolving import Setup
 
 _INTENDED = "/intended_reading"
@@ -47,9 +48,8 @@ def outside_window(setup: Setup) -> Iterator[Raised]:
     numbers, target, reading = setup.pressing, setup.target, _intended(setup)
     if numbers is None or target is None or reading is None or target.finish != "at-pressure":
         return
-    at_pa = round(in_mpa(reading) * 1e6)
     window = numbers.usable
-    if window.is_empty or not window.low_pa <= at_pa <= window.high_pa:
+    if window.is_empty or not window.holds(in_mpa(reading)):
         message = f"intended reading {_as_stated(reading)} is outside the window"
         with_dial = _asked(setup, message)
         yield Raised("press.outside-window", _INTENDED, message, (target,), with_dial)
@@ -61,13 +61,12 @@ def short_of_contact(setup: Setup) -> Iterator[Raised]:
     reading = _intended(setup)
     if numbers is None or gauge is None or target is None or reading is None:
         return
-    at_pa = round(in_mpa(reading) * 1e6)
-    if target.finish == "at-contact" and at_pa < numbers.contact.high_pa:
+    if numbers.contact is not None and above(numbers.contact.high_mpa, in_mpa(reading)):
         message = (
             f"intended reading {_as_stated(reading)}, but the ring is finished at contact: leave "
             "it out and stop when the nut meets the cone"
         )
-        most = at_the_most(numbers.contact.high_pa / 1e6, "MPa", gauge.unit)
+        most = at_the_most(numbers.contact.high_mpa, "MPa", gauge.unit)
         with_dial = f"{message}, which may come as late as {most}"
         yield Raised("press.outside-window", _INTENDED, message, (target,), with_dial)
 
@@ -78,14 +77,9 @@ def between_graduations(setup: Setup) -> Iterator[Raised]:
     reading = _intended(setup)
     if numbers is None or gauge is None or target is None or reading is None:
         return
-    at_pa = round(in_mpa(reading) * 1e6)
-    step_pa = gauge.graduation * PA_PER_UNIT[gauge.unit]
-    on_a_mark = round(round(at_pa / step_pa) * step_pa) == at_pa
-    if (
-        target.finish == "at-pressure"
-        and not on_a_mark
-        and numbers.usable.low_pa <= at_pa <= numbers.usable.high_pa
-    ):
+    mpa, step_mpa = in_mpa(reading), gauge.graduation_mpa
+    on_a_mark = pascals(round(mpa / step_mpa) * step_mpa) == pascals(mpa)
+    if numbers.contact is None and not on_a_mark and numbers.usable.holds(mpa):
         message = (
             f"{_as_stated(reading)} lies between two marks of `{gauge.id}` (every "
             f"{gauge.graduation:g} {gauge.unit})"
@@ -150,16 +144,14 @@ def contact_not_as_expected(setup: Setup) -> Iterator[Raised]:
     for at, reading in _readings(setup):
         if at != _CONTACT or _contact_checked(setup):
             continue
-        at_pa = round(in_mpa(reading) * 1e6)
-        least, most = numbers.contact.low_pa, numbers.contact.high_pa
-        if target.finish == "at-pressure":
-            least, most = 0, numbers.usable.high_pa
-        if at_pa < least:
-            away = told((least - at_pa) / 1e6, "MPa", gauge.unit)
+        mpa = in_mpa(reading)
+        expected = numbers.contact or Window(0.0, numbers.usable.high_mpa)
+        if above(expected.low_mpa, mpa):
+            away = told(expected.low_mpa - mpa, "MPa", gauge.unit)
             where = "below the least that is expected"
             yield _off("press.contact-too-easy", away, where, target)
-        elif at_pa > most:
-            away = told((at_pa - most) / 1e6, "MPa", gauge.unit)
+        elif above(mpa, expected.high_mpa):
+            away = told(mpa - expected.high_mpa, "MPa", gauge.unit)
             where = "above the most that is expected"
             yield _off("press.contact-too-hard", away, where, target)
 
@@ -194,35 +186,36 @@ def _asked(setup: Setup, message: str) -> str:
 
     INVARIANT: rounding never widens the window, and leaves the reading on its side of each end.
     """
-    numbers, gauge, target = setup.pressing, setup.gauge, setup.target
-    if numbers is None or gauge is None or numbers.stop_at is None:
+    numbers = setup.pressing
+    if numbers is None or numbers.stop_mpa is None or numbers.contact is not None:
         return message
-    if target is None or target.finish == "at-contact":
-        return message
-    low, high = _window(numbers, gauge)
-    digits, unit = _digits(setup), gauge.unit
+    low, high = _window(numbers)
+    digits, unit = _digits(setup), numbers.gauge.unit
+    stop = quantity(numbers.stop_mpa, "MPa", unit).value
     return (
         f"{message}: window {at_least(low, digits)} {unit} to {at_most(high, digits)} {unit}, "
-        f"stop at {numbers.stop_at:g} {unit}"
+        f"stop at {stop:g} {unit}"
     )
 
 
 def _digits(setup: Setup) -> int:
     """Digits that keep the intended reading and the mark to stop at on their side of each end."""
-    numbers, gauge, reading = setup.pressing, setup.gauge, _intended(setup)
-    if numbers is None or gauge is None:
+    numbers, reading = setup.pressing, _intended(setup)
+    if numbers is None:
         return DIGITS
-    beside = [] if numbers.stop_at is None else [numbers.stop_at]
-    if reading is not None:
-        beside.append(quantity(in_mpa(reading), "MPa", gauge.unit).value)
-    return digits_apart(*_window(numbers, gauge), beside)
+    stated = None if reading is None else in_mpa(reading)
+    beside = [
+        quantity(mpa, "MPa", numbers.gauge.unit).value
+        for mpa in (numbers.stop_mpa, stated)
+        if mpa is not None
+    ]
+    return digits_apart(*_window(numbers), beside)
 
 
-def _window(numbers: Pressing, gauge: Gauge) -> tuple[float, float]:
+def _window(numbers: Pressing) -> tuple[float, float]:
     """Ends of the window in the unit of the dial."""
-    window = numbers.usable
-    low, high = (quantity(pa / 1e6, "MPa", gauge.unit) for pa in (window.low_pa, window.high_pa))
-    return low.value, high.value
+    unit, window = numbers.gauge.unit, numbers.usable
+    return quantity(window.low_mpa, "MPa", unit).value, quantity(window.high_mpa, "MPa", unit).value
 
 
 def _contact_checked(setup: Setup) -> bool:

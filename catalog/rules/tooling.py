@@ -5,12 +5,12 @@ from typing import get_args
 
 from msgspec import UNSET, UnsetType
 
-from catalog.calc.press import force_band_kn
 from catalog.facts import stated
 from catalog.quantities import above, size_key
 from catalog.rows import Cone, Plate
 from catalog.rules.raised import Raised, apart, force_limit, tool_at
 from catalog.setup.fitting import presses_between_checks
+from catalog.setup.pressing import forces
 from catalog.setup.resolving import Setup
 from catalog.terms import Family
 
@@ -147,7 +147,7 @@ def force_rating(setup: Setup) -> Iterator[Raised]:
     """Cone and plate must bear every force of the band."""
     if setup.target is None:
         return
-    _, high_kn = force_band_kn(setup.target.force_kn, setup.target.tolerance_percent)
+    high_kn = forces(setup.target).high_kn
     for tool, at in ((setup.cone, _CONE), (setup.plate, _PLATE)):
         if tool is not None and above(high_kn, tool.rated_force_kn):
             message = (

@@ -14,11 +14,11 @@ from typing import Final, Literal, NamedTuple, cast
 from scipy.optimize import brentq
 
 from catalog.calc.asme import asme_b31_3_mpa, asme_b31_3_wall_mm
-from catalog.calc.press import gauge_mpa
 from catalog.calc.stress import lame_hoop_mpa, lame_radial_mpa
 from catalog.calc.tube import barlow_mpa, boardman_mpa, iso_10763_mpa, lame_mpa
 from catalog.calc.tube_section import effective_wall_mm
 from catalog.calc.tube_wall import barlow_wall_mm, lame_wall_mm
+from catalog.formulas.press import gauge_reading
 
 Standing = Literal["published", "worked", "computed", "conflict"]
 """How the expected value came about.
@@ -306,7 +306,7 @@ CHECKS: tuple[PublishedCheck, ...] = (
         # Rounded to 0.01 mm, the bore counts twice in the area: 2 x 0.005 / 37.42.
         10.0,
         2.0 * half_digit(37.42, 0.01),
-        lambda: gauge_mpa(11.0, 0.0, pi / 4.0 * 37.42**2),
+        lambda: gauge_reading(F=11.0, F_return=0.0, A=pi / 4.0 * 37.42**2),
     ),
     PublishedCheck(
         "W21b",
