@@ -47,7 +47,10 @@ def _texts() -> dict[str, str]:
     return {
         name: file.read_text(encoding="utf-8")
         for name, file in sorted(named.items())
-        if MADE.isdisjoint(file.parts) and not name.startswith(SPARED) and name not in OLDER
+        if file.suffix != ".bin"
+        and MADE.isdisjoint(file.parts)
+        and not name.startswith(SPARED)
+        and name not in OLDER
     }
 
 

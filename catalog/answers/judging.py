@@ -29,7 +29,7 @@ from catalog.findings import Finding, verdict
 from catalog.index import Index
 from catalog.provenance import SourceNote
 from catalog.rows import Row
-from catalog.rules import Rule
+from catalog.rules import Groups, raised_by
 from catalog.rules.raised import Raised
 from catalog.setup.pressing import forces
 from catalog.setup.resolving import Setup
@@ -55,7 +55,7 @@ class Judged(Struct, frozen=True, kw_only=True):
 def judged(
     index: Index,
     setup: Setup,
-    rules: Sequence[Rule],
+    rules: Groups,
     more: Iterable[Raised] = (),
     also: Sequence[Row] = (),
     detail: Detail = "full",
@@ -75,7 +75,7 @@ def judged(
     formulas = tuple(dict.fromkeys((*sources_of_steps((*steps, *pressed)), *of_rating)))
     rows = tuple(dict.fromkeys((*rows_of_setup(setup), *also)))
     assumptions = assumptions_of(setup)
-    raised = [each for rule in rules for each in rule(setup)]
+    raised = raised_by(rules, setup.subjects())
     raised += more
     raised += assumed_raised(assumptions)
     raised += data_raised(index, rows, formulas)

@@ -22,10 +22,12 @@ from catalog.index import Index
 from catalog.provenance import SourceNote
 from catalog.questions import AnswerUnits, PickItem
 from catalog.rows import Cone, Gauge, Plate, Press, Row, Target
-from catalog.rules import BASE_RULES, DATED_PAIR_RULES, PAIR_RULES, Rule
+from catalog.rules import BASE_RULES, CALIBRATION_RULES, PAIR_RULES, Groups, raised_by
 from catalog.rules.raised import Raised
 from catalog.setup.day import NO_DAY, Day
-from catalog.setup.resolving import Setup, bare_setup, pick_setup, with_pair
+from catalog.setup.pair import pair_subjects
+from catalog.setup.pressing import Pressing, pressing
+from catalog.setup.resolving import Setup, pick_setup, with_pair
 from catalog.setup.tube import needs_insert
 from catalog.terms import Detail, InsertState, PressureUnit, Verdict
 from catalog.working import WorkingStep
@@ -91,8 +93,8 @@ def picked(
     index: Index,
     item: PickItem,
     units: AnswerUnits,
-    rules: tuple[Rule, ...] = BASE_RULES,
-    pair_rules: tuple[Rule, ...] = PAIR_RULES,
+    rules: Groups = BASE_RULES,
+    pair_rules: Groups = PAIR_RULES,
     day: Day = NO_DAY,
     detail: Detail = "full",
 ) -> Picked:
@@ -103,7 +105,7 @@ def picked(
         tools = setup.cone, setup.plate
         tried = tried_pairs(setup.target, *tools, index.pairs, units.pressure, pair_rules)
         if day.tools:
-            dated = [_on_the_day(setup, each, pair_rules) for each in tried]
+            dated = [_on_the_day(setup, each) for each in tried]
             tried = tuple(sorted(dated, key=lambda each: each.rank))
     able = [each for each in tried if not each.codes]
     best = next(iter(able or [each for each in tried if not each.refused]), None)
@@ -168,26 +170,25 @@ def tried_pairs(
     plate: Plate | None,
     pairs: tuple[tuple[Press, Gauge], ...],
     unit: PressureUnit,
-    rules: tuple[Rule, ...],
+    rules: Groups,
 ) -> tuple[Tried, ...]:
     """Every press with each of its gauges on a target, best first.
 
-    Tried on a bare setup, so that no other fact of an item can sway it: what was found for one item
-    holds for every item of that target, and is remembered.
+    Tried by the target alone, so that no other fact of an item can sway it: what was found for one
+    item holds for every item of that target, and is remembered.
     """
-    bare = bare_setup(target, cone, plate)
     tried = (
-        _try(with_pair(bare, press, gauge), press, gauge, unit, rules) for press, gauge in pairs
+        _try(pressing(target, press, gauge, cone, plate), unit, rules) for press, gauge in pairs
     )
     return tuple(sorted(tried, key=lambda each: each.rank))
 
 
-def _on_the_day(setup: Setup, tried: Tried, rules: Sequence[Rule]) -> Tried:
+def _on_the_day(setup: Setup, tried: Tried) -> Tried:
     """The same pair with what the state of its gauge adds: what is remembered knows no day."""
     if tried.gauge.id not in setup.day.tools:
         return tried
     paired = with_pair(setup, tried.press, tried.gauge)
-    codes = [raised.code for rule in rules if rule in DATED_PAIR_RULES for raised in rule(paired)]
+    codes = [raised.code for raised in raised_by(CALIBRATION_RULES, paired.subjects())]
     cautions = any(CODES[code].severity == "caution" for code in codes)
     return structs.replace(
         tried,
@@ -200,16 +201,14 @@ def _against(codes: Iterable[str]) -> tuple[str, ...]:
     return tuple(code for code in codes if CODES[code].severity in {"reject", "unknown"})
 
 
-def _try(
-    setup: Setup, press: Press, gauge: Gauge, unit: PressureUnit, rules: Sequence[Rule]
-) -> Tried:
-    codes = dict.fromkeys(raised.code for rule in rules for raised in rule(setup))
-    return Tried(press, gauge, _against(codes), _rank(setup, press, gauge, unit, codes))
+def _try(numbers: Pressing, unit: PressureUnit, rules: Groups) -> Tried:
+    press, gauge = numbers.press, numbers.gauge
+    subjects = pair_subjects(AnswerUnits(), press, gauge, numbers)
+    codes = dict.fromkeys(raised.code for raised in raised_by(rules, subjects))
+    return Tried(press, gauge, _against(codes), _rank(numbers, unit, codes))
 
 
-def _rank(
-    setup: Setup, press: Press, gauge: Gauge, unit: PressureUnit, codes: Collection[str]
-) -> Rank:
+def _rank(numbers: Pressing, unit: PressureUnit, codes: Collection[str]) -> Rank:
     """Place in the ranking.
 
     Without a caution first, then a dial in the unit asked for, then the smallest press, then the
@@ -217,11 +216,8 @@ def _rank(
     mark to stop at to the nearer end of the window, at contact from the expected reading to the
     limit, as a share of the nominal reading.
     """
+    press, gauge = numbers.press, numbers.gauge
     cautions = any(CODES[code].severity == "caution" for code in codes)
-    first = cautions, gauge.unit != unit, press.ram_area_cm2
-    numbers = setup.pressing
-    if numbers is None:
-        return (*first, 0, 0.0, press.id, gauge.id)
     marks = 0
     margin_mpa = numbers.never_exceed_mpa - numbers.nominal_mpa
     if numbers.stop_mpa is not None and numbers.contact is None:
@@ -229,7 +225,8 @@ def _rank(
         stop_mpa, window = numbers.stop_mpa, numbers.usable
         margin_mpa = min(stop_mpa - window.low_mpa, window.high_mpa - stop_mpa)
     margin = round(margin_mpa / numbers.nominal_mpa, 9)
-    return (*first, -marks, -margin, press.id, gauge.id)
+    unasked = gauge.unit != unit
+    return (cautions, unasked, press.ram_area_cm2, -marks, -margin, press.id, gauge.id)
 
 
 def _headline(setup: Setup, tried: Sequence[Tried], insert: InsertState | None) -> str:

@@ -1,14 +1,12 @@
 """Answer how far a ring is pressed."""
 
-from collections.abc import Sequence
-
 from msgspec import UNSET
 
 from catalog.answers.judging import judged
 from catalog.answers.shapes import PressTargetAnswer
 from catalog.index import Index
 from catalog.questions import PressTargetQuestion, Received
-from catalog.rules import RULES, Rule
+from catalog.rules import RULES, Groups
 from catalog.setup.resolving import press_target_setup
 from catalog.terms import RULES_VERSION
 
@@ -27,7 +25,7 @@ def _is_undated(question: PressTargetQuestion) -> bool:
 def press_target(
     index: Index,
     question: PressTargetQuestion,
-    rules: Sequence[Rule] = RULES,
+    rules: Groups = RULES,
     received: Received | None = None,
 ) -> PressTargetAnswer:
     """Target of a tube end and ring, with a dial window where press and gauge are named."""

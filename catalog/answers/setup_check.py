@@ -16,7 +16,7 @@ from catalog.findings import Finding
 from catalog.index import Index
 from catalog.quantities import in_mpa
 from catalog.questions import Received, SetupCheckQuestion
-from catalog.rules import RULES, Rule
+from catalog.rules import RULES, Groups
 from catalog.setup.resolving import Setup, setup_check_setup
 from catalog.terms import RULES_VERSION, StepId, StepState
 
@@ -30,7 +30,7 @@ _STEPS: tuple[StepId, ...] = get_args(StepId)
 def setup_check(
     index: Index,
     question: SetupCheckQuestion,
-    rules: Sequence[Rule] = RULES,
+    rules: Groups = RULES,
     received: Received | None = None,
 ) -> SetupCheckAnswer:
     """Everything that is wrong or unknown in a setup, given in any part and any order."""

@@ -7,10 +7,12 @@ from catalog.findings import CODES
 from catalog.index import Index
 from catalog.plausibility.doubt import Doubt, Weight, doubt
 from catalog.plausibility.naming import listed
-from catalog.rows import Gauge, Press, Target
-from catalog.rules import PAIR_RULES
+from catalog.questions import AnswerUnits
+from catalog.rows import Target
+from catalog.rules import PAIR_RULES, raised_by
 from catalog.setup.fitting import tooling_of
-from catalog.setup.resolving import Setup, bare_setup, with_pair
+from catalog.setup.pair import pair_subjects
+from catalog.setup.pressing import Pressing, pressing
 
 _OF_THE_PAIR: Final = ("press.", "gauge.")
 _AGAINST: Final = {"reject", "unknown"}
@@ -40,20 +42,19 @@ def _of_nearest(index: Index, target: Target) -> tuple[str, ...]:
     cone, plate = tooling_of(
         index, index.series.get(target.series), target.od_mm, target.family, {}
     )
-    setup = bare_setup(target, cone, plate)
     found = []
     for press, gauge in index.pairs:
-        codes = _codes(setup, press, gauge)
+        codes = _codes(pressing(target, press, gauge, cone, plate))
         if not codes:
             return ()  # one that does it well is enough
         found.append(codes)
     return min(found, key=_gravity, default=("press.no-pair",))
 
 
-def _codes(setup: Setup, press: Press, gauge: Gauge) -> tuple[str, ...]:
+def _codes(numbers: Pressing) -> tuple[str, ...]:
     """What keeps a pair from doing it, and what of the two wants a look; a note is neither."""
-    tried = with_pair(setup, press, gauge)
-    raised = {each.code for rule in PAIR_RULES for each in rule(tried)}
+    subjects = pair_subjects(AnswerUnits(), numbers.press, numbers.gauge, numbers)
+    raised = {each.code for each in raised_by(PAIR_RULES, subjects)}
     return tuple(
         sorted(
             code

@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 from difflib import get_close_matches
 from functools import lru_cache
-from typing import Final
+from typing import Final, Protocol
 
 from msgspec import Struct
 
@@ -11,7 +11,9 @@ from catalog.facts import LEAST_PROOF_FACTOR, PROOF_FACTOR, escaped
 from catalog.figures import DIGITS, DUST_FREE, at_most, figure
 from catalog.older import renamed_id
 from catalog.quantities import above, quantity
+from catalog.questions import AnswerUnits
 from catalog.rows import AnyRow
+from catalog.setup.day import Day
 from catalog.setup.resolving import Setup
 from catalog.setup.tube_rating import TubeRatingSetup
 from catalog.terms import Unit
@@ -35,6 +37,14 @@ class Raised(Struct, frozen=True, gc=False):
     message: str
     rows: tuple[AnyRow, ...] = ()
     with_dial: str = ""
+
+
+class InUnits(Protocol):
+    """What is judged, with the units of its answer."""
+
+    @property
+    def units(self) -> AnswerUnits:
+        """Units of the answer."""
 
 
 def told(value: float, ours: Unit, wanted: Unit) -> str:
@@ -103,9 +113,9 @@ def listed(parts: Sequence[str]) -> str:
     return f"{named} and {len(parts) - MOST_NAMED} more" if len(parts) > MOST_NAMED else named
 
 
-def tool_at(setup: Setup, tool: str, field: str, plain: str) -> str:
+def tool_at(day: Day, tool: str, field: str, plain: str) -> str:
     """Pointer of the state of a tool: by its id in a pick, else the plain field of a setup."""
-    if tool in setup.day.tools:
+    if tool in day.tools:
         return f"/tools/{escaped(tool)}/{field}"
     return f"/tool_state/{plain}"
 
@@ -120,26 +130,26 @@ def proof_factor_low(at: str, factor: float) -> Iterator[Raised]:
         yield Raised("service.proof-factor-low", at, message)
 
 
-def length(setup: Setup, mm: float) -> str:
+def length(on: InUnits, mm: float) -> str:
     """Length in the unit of the answer."""
-    return told(mm, "mm", setup.units.length)
+    return told(mm, "mm", on.units.length)
 
 
-def pressure(setup: Setup, mpa: float) -> str:
+def pressure(on: InUnits, mpa: float) -> str:
     """Pressure in the unit of the answer."""
-    return told(mpa, "MPa", setup.units.pressure)
+    return told(mpa, "MPa", on.units.pressure)
 
 
-def pressure_limit(setup: Setup, mpa: float) -> str:
+def pressure_limit(on: InUnits, mpa: float) -> str:
     """Greatest pressure in the unit of the answer, rounded down."""
-    return at_the_most(mpa, "MPa", setup.units.pressure)
+    return at_the_most(mpa, "MPa", on.units.pressure)
 
 
-def force_limit(setup: Setup, kn: float) -> str:
+def force_limit(on: InUnits, kn: float) -> str:
     """Greatest force in the unit of the answer, rounded down."""
-    return at_the_most(kn, "kN", setup.units.force)
+    return at_the_most(kn, "kN", on.units.force)
 
 
-def temperature(setup: Setup, deg_c: float) -> str:
+def temperature(on: InUnits, deg_c: float) -> str:
     """Temperature in the unit of the answer."""
-    return told(deg_c, "degC", setup.units.temperature)
+    return told(deg_c, "degC", on.units.temperature)

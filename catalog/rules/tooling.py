@@ -63,7 +63,7 @@ def cone_check_overdue(setup: Setup) -> Iterator[Raised]:
         message = f"this would be use {uses + 1} of `{cone.id}` since its check, limit {limit}"
         at = "/tool_state/cone_uses"
         if plain is not UNSET:
-            at = tool_at(setup, cone.id, "uses_since_check", "cone_uses_since_check")
+            at = tool_at(setup.day, cone.id, "uses_since_check", "cone_uses_since_check")
         yield Raised("tooling.cone-check-overdue", at, message, (cone,))
 
 

@@ -29,11 +29,6 @@ class FittingSetup(Struct, frozen=True, kw_only=True):
     ring: Ring | None
 
 
-NO_FITTING = FittingSetup(
-    facts=FittingFacts(), series=None, size=None, ods_mm=(), rings=(), ring=None
-)
-
-
 def resolve_fitting(index: Index, facts: FittingFacts, od_mm: float | None) -> FittingSetup:
     """Fitting of a question on an index."""
     series = None if facts.series is UNSET else index.series.get(facts.series)

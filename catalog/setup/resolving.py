@@ -5,6 +5,7 @@ the pairs of the shop alone, so every other row that it rests on is in the setup
 """
 
 from collections.abc import Mapping
+from typing import Any
 
 from msgspec import UNSET, Struct, UnsetType, structs
 
@@ -23,10 +24,12 @@ from catalog.questions import (
 )
 from catalog.rows import Cone, CutMethod, Gauge, Plate, Preparation, Press, Target
 from catalog.setup.day import NO_DAY, NO_STATE, Day
-from catalog.setup.fitting import NO_FITTING, FittingSetup, resolve_fitting, tooling_of
+from catalog.setup.fitting import FittingSetup, resolve_fitting, tooling_of
+from catalog.setup.pair import pair_subjects
 from catalog.setup.pressing import Pressing, pressing
 from catalog.setup.rating import Rating, ServiceSetup, resolve_rating, resolve_service
-from catalog.setup.tube import NO_TUBE, Caliper, TubeSetup, calipered, resolve_tube
+from catalog.setup.reading import reading_subjects
+from catalog.setup.tube import Caliper, TubeSetup, calipered, resolve_tube
 
 Id = str | UnsetType
 
@@ -62,6 +65,26 @@ class Setup(Struct, frozen=True, kw_only=True):
     cut: CutMethod | None
     day: Day
     tool_state: ToolState
+
+    def subjects(self) -> dict[type, Any]:
+        """What the rules judge, by class, as far as it is known: narrowed here and nowhere else."""
+        is_day_required = any(fact.at == "/on" for fact in self.required)
+        found = pair_subjects(
+            self.units,
+            self.press,
+            self.gauge,
+            self.pressing,
+            self.tool_state,
+            self.day,
+            is_day_required=is_day_required,
+        )
+        found[Setup] = self
+        if isinstance(self.question, SetupCheckQuestion):
+            # The ring set says how it is finished before any target is found.
+            ends = self.fitting.ring if self.target is None else self.target
+            finish = None if ends is None else ends.finish
+            found |= reading_subjects(self.question, self.press, self.gauge, finish, self.pressing)
+        return found
 
 
 def press_target_setup(
@@ -112,41 +135,12 @@ def setup_check_setup(
     )
 
 
-def bare_setup(target: Target, cone: Cone | None, plate: Plate | None) -> Setup:
-    """Setup that knows a target and its tooling alone, to try presses and gauges on."""
-    return Setup(
-        required=(),
-        words={},
-        question=PickItem(),
-        units=AnswerUnits(),
-        tube=NO_TUBE,
-        caliper=None,
-        fitting=NO_FITTING,
-        limits=None,
-        bands=(),
-        target=target,
-        service=None,
-        rating=None,
-        tooling=None,
-        cone=cone,
-        plate=plate,
-        press_id=UNSET,
-        press=None,
-        gauge_id=UNSET,
-        gauge=None,
-        pressing=None,
-        preparation=None,
-        cut=None,
-        day=NO_DAY,
-        tool_state=ToolState(),
-    )
-
-
 def with_pair(setup: Setup, press: Press, gauge: Gauge) -> Setup:
     """The same setup on another press and gauge."""
     numbers = None
     if setup.target is not None:
         numbers = pressing(setup.target, press, gauge, setup.cone, setup.plate)
+    due = setup.day.tools.get(gauge.id, NO_STATE).calibration_due
     return structs.replace(
         setup,
         press_id=press.id,
@@ -154,10 +148,7 @@ def with_pair(setup: Setup, press: Press, gauge: Gauge) -> Setup:
         gauge_id=gauge.id,
         gauge=gauge,
         pressing=numbers,
-        tool_state=structs.replace(
-            setup.tool_state,
-            gauge_calibration_due=setup.day.tools.get(gauge.id, NO_STATE).calibration_due,
-        ),
+        tool_state=structs.replace(setup.tool_state, gauge_calibration_due=due),
     )
 
 

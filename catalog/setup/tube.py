@@ -93,18 +93,6 @@ class TubeSetup(Struct, frozen=True, kw_only=True):
         return bore_yield_mpa(material.yield_mpa, self.od_mm, wall_mm) if wall_mm else 0.0
 
 
-NO_TUBE = TubeSetup(
-    facts=TubeFacts(),
-    od_mm=None,
-    wall_mm=None,
-    material=None,
-    row=None,
-    insert_row=None,
-    insert=None,
-    coating=None,
-)
-
-
 def resolve_tube(index: Index, facts: TubeFacts) -> TubeSetup:
     """Tube of a question on an index."""
     od_mm = None if facts.od is UNSET else in_mm(facts.od)

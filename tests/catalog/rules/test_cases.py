@@ -1,6 +1,6 @@
 """Every case of the bench, on a catalog in which only what the case changes can be wrong."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -24,11 +24,11 @@ from catalog.questions import (
     ToolingPickQuestion,
     TubeRatingQuestion,
 )
-from catalog.rules import BASE_RULES, PAIR_RULES, RULES, Rule
+from catalog.rules import BASE_RULES, PAIR_RULES, RULES, Groups
+from catalog.rules.group import Group
 from catalog.rules.raised import Raised
 from catalog.rules.tube_rating import TUBE_RATING_RULES, TubeRatingRule
 from catalog.setup.day import pick_day
-from catalog.setup.resolving import Setup
 from tests.catalog.synthetic import CONTROL, as_changes, asked, shipped_with, synthetic_index
 
 OF_STANDING = {
@@ -55,9 +55,9 @@ def index_of(case: dict[str, Any]) -> Index:
 
 def answer_to(
     case: dict[str, Any],
-    rules: Sequence[Rule] = RULES,
-    base: tuple[Rule, ...] = BASE_RULES,
-    pair: tuple[Rule, ...] = PAIR_RULES,
+    rules: Groups = RULES,
+    base: Groups = BASE_RULES,
+    pair: Groups = PAIR_RULES,
     rating: Sequence[TubeRatingRule] = TUBE_RATING_RULES,
 ) -> dict[str, Any]:
     """Answer as its JSON says it."""
@@ -179,36 +179,48 @@ def test_every_code_is_raised_by_a_case() -> None:
 RIGHT = tuple(case for case in cases() if "flaw" not in case)
 
 
+Rule = Callable[[Any], Iterator[Raised]]
+EVERY_RULE: tuple[Rule, ...] = tuple(rule for group in RULES for rule in group.rules)
+
+
+def each_rule(change: Callable[[Rule], Rule | None]) -> tuple[Groups, Groups, Groups]:
+    """Groups with each rule changed, or left out where nothing is taken for it."""
+
+    def changed(group: Group[Any]) -> Group[Any]:
+        return Group(group.over, tuple(new for rule in group.rules if (new := change(rule))))
+
+    rules, base, pair = (tuple(map(changed, groups)) for groups in (RULES, BASE_RULES, PAIR_RULES))
+    return rules, base, pair
+
+
 @cache
 def raising() -> dict[Rule, list[dict[str, Any]]]:
     """Right cases in which a rule raises anything: in the others it changes nothing to leave it."""
-    found: dict[Rule, list[dict[str, Any]]] = {rule: [] for rule in RULES}
+    found: dict[Rule, list[dict[str, Any]]] = {rule: [] for rule in EVERY_RULE}
     for case in RIGHT:
         heard: dict[Rule, None] = {}
 
         def hearing(rule: Rule, heard: dict[Rule, None] = heard) -> Rule:
-            def listened(setup: Setup) -> Iterator[Raised]:
-                for raised in rule(setup):
+            def listened(subject: Any) -> Iterator[Raised]:
+                for raised in rule(subject):
                     heard[rule] = None
                     yield raised
 
             return listened
 
-        of_all, of_base, of_pair = (
-            tuple(map(hearing, rules)) for rules in (RULES, BASE_RULES, PAIR_RULES)
-        )
-        answer_to(case, of_all, of_base, of_pair)
+        answer_to(case, *each_rule(hearing))
         for rule in heard:
             found[rule].append(case)
     return found
 
 
-@pytest.mark.parametrize("rule", RULES, ids=lambda rule: f"{rule.__module__}.{rule.__name__}")
+@pytest.mark.parametrize("rule", EVERY_RULE, ids=lambda rule: f"{rule.__module__}.{rule.__name__}")
 def test_a_rule_switched_off_turns_a_case_red(rule: Rule) -> None:
-    rules = [each for each in RULES if each is not rule]
-    base = tuple(each for each in BASE_RULES if each is not rule)
-    pair = tuple(each for each in PAIR_RULES if each is not rule)
-    assert any(faults_in(case, answer_to(case, rules, base, pair)) for case in raising()[rule])
+    def others(each: Rule) -> Rule | None:
+        return None if each is rule else each
+
+    without = each_rule(others)
+    assert any(faults_in(case, answer_to(case, *without)) for case in raising()[rule])
 
 
 @pytest.mark.parametrize("rule", TUBE_RATING_RULES, ids=lambda rule: rule.__name__)
