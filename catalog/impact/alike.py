@@ -4,19 +4,17 @@ INVARIANT: an outcome follows from its setup, from the rows looked at beside it,
 sources and from the standing of the revision. Withdrawals rest on the same.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 
 import msgspec
 from msgspec import structs
 
 from catalog.answers.standing import rows_beside
-from catalog.impact.outcomes import end_setup
+from catalog.impact.outcomes import Pair, end_setup
 from catalog.impact.shapes import End
 from catalog.index import Index
 from catalog.revision import Revision
 from catalog.rows import AnyRow
-
-Pair = tuple[str, str]
 
 
 def with_rows_of(against: Revision, revision: Revision) -> Revision:
@@ -50,12 +48,12 @@ class Likeness:
             for each, source in before.sources.items()
             if each in after.sources
         )
-        self.unlike_pairs: Sequence[Pair] = [
+        self.unlike_pairs = tuple(
             (press, gauge)
             for press, gauge in pairs
             if before.presses.get(press) is not after.presses.get(press)
             or before.gauges.get(gauge) is not after.gauges.get(gauge)
-        ]
+        )
 
     def is_read_alike(self, end: End) -> bool:
         """Whether all that an end is answered from is the same, but for press and gauge."""

@@ -1,5 +1,7 @@
 """What a revision answers to one question, boiled down to what can be compared."""
 
+from collections.abc import Iterable
+from functools import lru_cache
 from typing import Final
 
 from msgspec import UNSET, Struct, UnsetType, structs
@@ -17,10 +19,19 @@ from catalog.questions import (
     ServiceFacts,
     TubeFacts,
 )
-from catalog.rows import Gauge
-from catalog.rules import RULES
-from catalog.setup.resolving import Setup, pick_setup, press_target_setup
+from catalog.rows import Gauge, Press
+from catalog.rules import BASE_RULES, PAIR_RULES, RULES, raised_by
+from catalog.rules.raised import Raised
+from catalog.setup.pair import pair_subjects
+from catalog.setup.pressing import Pressing
+from catalog.setup.resolving import Setup, pick_setup, press_target_setup, with_pair
 from catalog.terms import PressureUnit
+
+Pair = tuple[str, str]
+"""A press with one of its gauges."""
+
+_UNITS: Final = AnswerUnits()
+"""Those of every question that is replayed."""
 
 _DOUBTFUL: Final[dict[str, Doubtful]] = {
     "data.memory": "memory",
@@ -59,10 +70,35 @@ class Answered(Struct, frozen=True, kw_only=True, gc=False):
     grounds: tuple[tuple[Doubtful, tuple[str, ...]], ...]
 
 
-def answered(index: Index, end: End, press: str, gauge: str) -> Answered:
-    """Press target of an end on a press and gauge."""
-    setup = end_setup(index, end, press, gauge)
-    found = judged(index, setup, RULES)
+def answers_of(index: Index, end: End, pairs: Iterable[Pair]) -> list[Answered]:
+    """Press target of an end on each press and gauge; what hangs on neither is judged once."""
+    bare = end_setup(index, end)
+    base = raised_by(BASE_RULES, bare.subjects())
+    found = []
+    for press, gauge in pairs:
+        if press in index.presses and gauge in index.gauges:
+            setup = with_pair(bare, index.presses[press], index.gauges[gauge])
+            raised = (*base, *_of_pair(index.presses[press], index.gauges[gauge], setup.pressing))
+        else:
+            setup = end_setup(index, end, press, gauge)
+            raised = tuple(raised_by(RULES, setup.subjects()))
+        found.append(_answered(index, setup, raised))
+    return found
+
+
+@lru_cache(maxsize=8192)
+def _of_pair(press: Press, gauge: Gauge, numbers: Pressing | None) -> tuple[Raised, ...]:
+    """What is found of a pair on a target; many ends have the same."""
+    return tuple(raised_by(PAIR_RULES, pair_subjects(_UNITS, press, gauge, numbers)))
+
+
+def forget() -> None:
+    """Let go of all that is remembered by row."""
+    _of_pair.cache_clear()
+
+
+def _answered(index: Index, setup: Setup, raised: Iterable[Raised]) -> Answered:
+    found = judged(index, setup, (), raised, detail="brief")
     bare = Outcome(
         verdict=found.verdict,
         codes=tuple(dict.fromkeys(f.code for f in found.findings)),
@@ -75,7 +111,9 @@ def answered(index: Index, end: End, press: str, gauge: str) -> Answered:
     return Answered(
         outcome=_told(bare, target),
         readings=None if target is None or on is None else readings_of(target, on),
-        grounds=tuple((_DOUBTFUL[f.code], f.basis) for f in found.findings if f.code in _DOUBTFUL),
+        grounds=tuple(
+            (_DOUBTFUL[each.code], tuple(row.ref for row in each.rows)) for each in found.doubtful
+        ),
     )
 
 
