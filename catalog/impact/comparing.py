@@ -70,7 +70,7 @@ def impact_of(
             progress(done, len(ends))
         could = can = False
         alike = likeness.is_read_alike(end)
-        unlike = likeness.unlike_pairs if alike else pairs
+        unlike = likeness.unlike_pairs(end, alike=alike)
         was, now = (answers_of(index, end, unlike) if unlike else [] for index in (before, after))
         for (press, gauge), old, new in zip(unlike, was, now, strict=True):
             could, can = could or old.outcome.allowed, can or new.outcome.allowed
