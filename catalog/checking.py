@@ -7,8 +7,8 @@ from typing import Final
 
 from msgspec import Struct, structs
 
-from catalog.calc.formulas import FORMULAS
 from catalog.findings import CODES
+from catalog.formulas import FORMULAS
 from catalog.formulas.gauge import GRADUATIONS
 from catalog.quantities import above, size_key
 from catalog.revision import Revision, rows_of
@@ -109,7 +109,7 @@ def _sources_known(revision: Revision) -> Iterator[Fault]:
                         yield _fault(row.ref, column, f"`{source}` is not in sources: add it there")
     for formula in FORMULAS:
         if formula.source not in known:
-            message = f"the formula `{formula.id}` rests on it: add it to sources"
+            message = f"the formula `{formula.text}` rests on it: add it to sources"
             yield _fault(f"sources/{formula.source}", "id", message)
 
 

@@ -5,10 +5,10 @@ from collections.abc import Callable, Hashable, Iterable
 from itertools import chain
 from typing import TypeVar
 
-from catalog.calc.formulas import FORMULAS
 from catalog.checking import CODE_RULES, Fault, faults_of
 from catalog.families import tubes_of_families, widest
 from catalog.findings import CODES
+from catalog.formulas import FORMULAS
 from catalog.index import AlongOd, FormulaGrades, Index
 from catalog.provenance import Provenance
 from catalog.quantities import size_key

@@ -4,8 +4,8 @@ import functools
 from importlib.resources import files
 from importlib.resources.abc import Traversable
 
-from catalog.calc.formulas import FORMULAS
 from catalog.compiling import compile_revision
+from catalog.formulas import FORMULAS
 from catalog.index import Index
 from catalog.loading import BadCell, Limits
 from catalog.loading.csv_text import csv_rows

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 
 from msgspec import Struct, UnsetType
 
-from catalog.answers.assembly import assembly_of, load_steps, loads_of, rating_steps
+from catalog.answers.assembly import assembly_of, loads_of
 from catalog.answers.grounds import (
     assumed_raised,
     assumptions_of,
@@ -72,11 +72,9 @@ def judged(
     Every rule runs, and a rule that fails is a bug: nothing here catches it.
     """
     steps = () if setup.target is None else forces(setup.target).steps
-    pressed = () if setup.pressing is None else setup.pressing.steps
-    rating = rating_steps(index.formula_grades, setup)
-    loads = load_steps(index.formula_grades, setup)
-    of_rating = (step.source for step in (*rating, *loads))
-    formulas = tuple(dict.fromkeys((*sources_of_steps((*steps, *pressed)), *of_rating)))
+    each = (setup.pressing, setup.rating, setup.loads)
+    calculated = (part.steps for part in each if part is not None)
+    formulas = sources_of_steps((*steps, *(step for part in calculated for step in part)))
     rows = tuple(dict.fromkeys((*rows_of_setup(setup), *also)))
     assumptions = assumptions_of(setup)
     raised = raised_by(rules, setup.subjects())
@@ -102,7 +100,7 @@ def judged(
         next=following,
         findings=findings,
         assumptions=assumptions,
-        working=_working(index, setup, telling, rating, loads) if full else (),
+        working=_working(index, setup, telling) if full else (),
         sources=sources_of(index, rows, formulas) if full else (),
         target=target,
         assembly=None if telling in NO_RATING else assembly_of(setup),
@@ -111,19 +109,17 @@ def judged(
     )
 
 
-def _working(
-    index: Index,
-    setup: Setup,
-    telling: Telling,
-    rating: tuple[WorkingStep, ...],
-    loads: tuple[WorkingStep, ...],
-) -> tuple[WorkingStep, ...]:
+def _working(index: Index, setup: Setup, telling: Telling) -> tuple[WorkingStep, ...]:
     """Working that may stand beside the findings, in the units of the answer."""
     if telling in NO_RATING:
         return ()
     grades, units = index.formula_grades.of, setup.units
+    rating = () if setup.rating is None else in_units(setup.rating.steps, grades, units)
+    loads: tuple[WorkingStep, ...] = ()
+    if telling == "dial" and setup.loads is not None:
+        loads = in_units(setup.loads.steps, grades, units)
     if telling == "ratings" or setup.target is None:
-        return (*rating, *(loads if telling == "dial" else ()))
+        return (*rating, *loads)
     band, numbers = forces(setup.target), setup.pressing
     forced = in_units(band.steps, grades, units)
     if telling != "dial":

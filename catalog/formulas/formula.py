@@ -49,7 +49,6 @@ class Formula(Generic[P]):
     def __init__(self, run: Callable[P, float], text: str, source: str) -> None:
         update_wrapper(self, run)
         self.run, self.text, self.source = run, text, source
-        self.id = run.__name__.replace("_", "-")
         hints = get_type_hints(run, include_extras=True)
         self.of: dict[str, Measure] = {s: hint.__metadata__[0] for s, hint in hints.items()}
         self.result: Measure = self.of.pop("return")

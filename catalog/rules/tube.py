@@ -5,7 +5,6 @@ from typing import get_args
 
 from msgspec import UNSET
 
-from catalog.calc.tube_section import bore_mm
 from catalog.facts import LEAST_BEND_ODS
 from catalog.quantities import above, in_mm, quantity
 from catalog.rows import Coating, Material, Neighbour, Tube, number_text
@@ -154,7 +153,7 @@ def bore_below_standard(setup: Setup) -> Iterator[Raised]:
         return
     if tube.od_mm is None or tube.wall_mm is None:
         return
-    inside_mm = bore_mm(tube.od_mm, tube.wall_mm)
+    inside_mm = tube.od_mm - 2.0 * tube.wall_mm
     if above(material.least_bore_mm, inside_mm):
         message = (
             f"bore {length(setup, inside_mm)}, {material.standard} promises properties from "

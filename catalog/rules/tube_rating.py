@@ -48,7 +48,7 @@ def too_large(setup: TubeRatingSetup) -> Iterator[Raised]:
 def no_wall_left(setup: TubeRatingSetup) -> Iterator[Raised]:
     """Corrosion and tolerance may leave nothing to carry a pressure."""
     walls = [rated.wall_mm for rated in setup.rated]
-    if setup.least_wall_mm == 0 or 0 in walls:
+    if setup.least_wall_mm == 0.0 or 0.0 in walls:
         units = setup.question.answer_in
         yield wall_gone(setup.tube, setup.corrosion_mm, "/corrosion_allowance", units)
 

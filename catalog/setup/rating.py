@@ -1,27 +1,28 @@
 """What an assembly carries: tube, tube yield, fitting and seal, each by its own formula."""
 
-from collections.abc import Callable
+from collections.abc import Mapping
 from typing import Literal
 
 from msgspec import UNSET, Struct, structs
 
-from catalog.calc.asme import asme_b31_3_applies, asme_b31_3_mpa
-from catalog.calc.assembly import derated_mpa, proof_limit_mpa
-from catalog.calc.stress import design_stress_mpa, welded_stress_mpa
-from catalog.calc.tube import din_2413_pulsating_mpa, iso_10763_mpa
-from catalog.calc.tube_section import bent_wall_mm, din_2413_under_percent
 from catalog.facts import ASSUMED_FLUID, ASSUMED_LEAST_C, PROOF_FACTOR
+from catalog.formulas.assembly import derated, margin, proof_limit
+from catalog.formulas.formula import LENGTH, PERCENT, PLAIN, PRESSURE
+from catalog.formulas.tube import asme_b31_3, asme_b31_3_holds, design_stress
+from catalog.formulas.wall import bent_wall, din_2413_under
 from catalog.index import Index
-from catalog.quantities import FACTOR, above, in_deg_c, in_mm, in_mpa
-from catalog.questions import ServiceFacts
-from catalog.rows import Derating, Fluid, Strength
+from catalog.quantities import above, in_deg_c, in_mm, in_mpa
+from catalog.questions import AnswerUnits, ServiceFacts
+from catalog.rows import Derating, Fluid, Preparation, Strength
 from catalog.setup.fitting import FittingSetup
-from catalog.setup.tube import TubeSetup
+from catalog.setup.methods import WAYS, Way
+from catalog.setup.tube import UNDER, TubeSetup
+from catalog.working import FROM_FORMULA, Num, Step, Working, cell, num
 
-DESIGN_FACTOR = 4.0
-"""Factor on the tensile strength in the static default, as ISO 10763 has it."""
-ENDURANCE_FACTOR = 1.5
-"""Factor on the endurance strength of the pulsating form of DIN 2413."""
+StaticMethod = Literal["iso-10763", "asme-b31.3"]
+Limited = tuple[str, Num, str]
+"""A limit: what it is of, the pressure, the method."""
+_QUALITY_AT = "/tube/quality_factor"
 
 
 class ServiceSetup(Struct, frozen=True, kw_only=True):
@@ -29,13 +30,13 @@ class ServiceSetup(Struct, frozen=True, kw_only=True):
 
     facts: ServiceFacts
     fluid: Fluid | None
-    working_mpa: float | None
-    peak_mpa: float | None
-    counted_mpa: float | None
+    working_mpa: Num | None
+    peak_mpa: Num | None
+    counted_mpa: Num | None
     temp_c: float | None
     least_temp_c: float
-    proof_factor: float
-    corrosion_mm: float
+    proof_factor: Num
+    corrosion_mm: Num
 
     @property
     def is_peak_counted(self) -> bool:
@@ -43,35 +44,45 @@ class ServiceSetup(Struct, frozen=True, kw_only=True):
         return self.counted_mpa is not None and self.counted_mpa != self.working_mpa
 
 
-class Rating(Struct, frozen=True, kw_only=True):
-    """Limits of an assembly [MPa]; None where it does not apply or cannot be told.
+class TubeLimits(Struct, frozen=True, kw_only=True):
+    """Limits of a tube, straight or bent; None where one does not apply or cannot be told.
 
     The nominal wall less corrosion counts in the static default, as ISO 10763 has it; DIN 2413,
-    ASME B31.3 and the yield margin take the least wall that the tolerance allows. `bend_mm` is the
-    radius of the bend that is counted, None for straight tube. While the quality factor of a weld
-    is not stated (`quality`), `static_mpa` and `pulsating_mpa` are what the tube carries at the
-    most: they refuse, and are none of the `limits`.
+    ASME B31.3 and the yield margin take the least wall that the tolerance allows. While the quality
+    factor of a weld is not stated, `static_mpa` and `pulsating_mpa` are what the tube carries at
+    the most: they refuse, and are neither limits of the assembly nor told.
     """
+
+    static_method: StaticMethod
+    wall_mm: Num | None
+    least_wall_mm: Num | None
+    din_wall_mm: Num | None
+    static_mpa: Num | None
+    pulsating_mpa: Num | None
+    yield_at_mpa: Num | None
+    yield_limit_mpa: Num | None
+
+    def carries(self, mpa: float) -> bool:
+        """Whether the tube carries a pressure, as far as it is rated."""
+        rated = (self.static_mpa, self.pulsating_mpa, self.yield_limit_mpa)
+        return all(limit is None or not above(mpa, limit) for limit in rated)
+
+
+class Rating(TubeLimits, frozen=True, kw_only=True):
+    """Limits of an assembly, and the `margin` of the lowest once every one is known."""
 
     strength: Strength | None
     derating: Derating | None
-    static_method: Literal["iso-10763", "asme-b31.3"]
     quality: float | None
-    bend_mm: float | None
-    wall_mm: float | None
-    least_wall_mm: float | None
-    din_under_percent: float
-    din_wall_mm: float | None
-    static_mpa: float | None
-    pulsating_mpa: float | None
-    yield_at_mpa: float | None
-    yield_limit_mpa: float | None
-    fitting_mpa: float | None
-    seal_mpa: float | None
+    fitting_mpa: Num | None
+    seal_mpa: Num | None
+    other_end_mpa: Num | None
+    margin: Num | None = None
+    steps: tuple[Step, ...] = ()
 
     @property
-    def limits(self) -> tuple[tuple[str, float, str], ...]:
-        """Every limit that is known: what it is of, the pressure [MPa], the method."""
+    def limits(self) -> tuple[Limited, ...]:
+        """Every limit of this end that is known."""
         of_tube = (
             ("tube", self.static_mpa, self.static_method),
             ("tube", self.pulsating_mpa, "din-2413-pulsating"),
@@ -84,18 +95,48 @@ class Rating(Struct, frozen=True, kw_only=True):
         )
         return tuple((of, mpa, how) for of, mpa, how in told if mpa is not None)
 
-    def carries(self, mpa: float) -> bool:
-        """Whether the tube carries a pressure, as far as it is rated."""
-        rated = (self.static_mpa, self.pulsating_mpa, self.yield_limit_mpa)
-        return all(limit is None or not above(mpa, limit) for limit in rated)
+    @property
+    def limits_of_both_ends(self) -> tuple[Limited, ...]:
+        """The same with the other end, where its rating is stated."""
+        other = self.other_end_mpa
+        return self.limits if other is None else (*self.limits, ("other-end", other, "as stated"))
+
+    @property
+    def lowest(self) -> Limited:
+        """Limit that governs; one must be known."""
+        return min(self.limits_of_both_ends, key=lambda limit: limit[1])
+
+
+class Line(Struct, frozen=True, kw_only=True, gc=False):
+    """What a line asks of tube and fitting, and what the two carry.
+
+    `limits` are those of the tube end, None where they are not known.
+    """
+
+    units: AnswerUnits
+    words: Mapping[str, tuple[str, ...]]
+    tube: TubeSetup
+    fitting: FittingSetup
+    limits: Preparation | None
+    service: ServiceSetup
+    rating: Rating
 
 
 def resolve_service(index: Index, facts: ServiceFacts) -> ServiceSetup:
     """Service of a question in our units."""
-    working_mpa = None if facts.working_pressure is UNSET else in_mpa(facts.working_pressure)
-    peak_mpa = None if facts.peak_pressure is UNSET else in_mpa(facts.peak_pressure)
+    working_mpa = peak_mpa = None
+    if facts.working_pressure is not UNSET:
+        at = "/service/working_pressure"
+        working_mpa = num(in_mpa(facts.working_pressure), PRESSURE, "working pressure", at)
+    if facts.peak_pressure is not UNSET:
+        at = "/service/peak_pressure"
+        peak_mpa = num(in_mpa(facts.peak_pressure), PRESSURE, "peak pressure", at)
     given = [mpa for mpa in (working_mpa, peak_mpa) if mpa is not None]
-    corrosion, least = facts.corrosion_allowance, facts.least_temperature
+    corrosion, least, proof = (
+        facts.corrosion_allowance,
+        facts.least_temperature,
+        facts.proof_factor,
+    )
     return ServiceSetup(
         facts=facts,
         fluid=index.fluids.get(ASSUMED_FLUID if facts.fluid is UNSET else facts.fluid),
@@ -104,8 +145,18 @@ def resolve_service(index: Index, facts: ServiceFacts) -> ServiceSetup:
         counted_mpa=max(given, default=None),
         temp_c=None if facts.temperature is UNSET else in_deg_c(facts.temperature),
         least_temp_c=ASSUMED_LEAST_C if least is UNSET else in_deg_c(least),
-        proof_factor=PROOF_FACTOR if facts.proof_factor is UNSET else facts.proof_factor,
-        corrosion_mm=0.0 if corrosion is UNSET else in_mm(corrosion),
+        proof_factor=num(
+            PROOF_FACTOR if proof is UNSET else proof,
+            PLAIN,
+            "proof factor",
+            "/service/proof_factor",
+        ),
+        corrosion_mm=num(
+            0.0 if corrosion is UNSET else in_mm(corrosion),
+            LENGTH,
+            "corrosion",
+            "/service/corrosion_allowance",
+        ),
     )
 
 
@@ -122,105 +173,141 @@ def resolve_rating(
             strength = index.strength(tube.material.id, service.temp_c)
         if fitting.ring is not None:
             derating = index.derated(fitting.ring.material, service.temp_c)
-    seal = None if fitting.ring is None else fitting.ring.seal_rated_pressure_bar
+    bend = None
+    # One that is tighter than any rating counts is refused, whatever it would carry.
+    if tube.least_radius_mm is not None and not tube.is_bent_too_tight:
+        bend = num(tube.least_radius_mm, LENGTH, "least radius of the bends", "/tube/bends")
+    w = Working()
+    of_tube = _tube_limits(w, tube, service, strength, bend)
+    ring, other = fitting.ring, fitting.facts.other_end_rating
+    seal_mpa = other_mpa = None
+    if ring is not None and ring.seal_rated_pressure_bar is not None:
+        seal_mpa = cell(ring, "seal_rated_pressure_bar", "rated pressure of the seal")
+    if other is not UNSET:
+        at = "/fitting/other_end_rating"
+        other_mpa = num(in_mpa(other), PRESSURE, "rated pressure of the other end", at)
     rating = Rating(
+        **structs.asdict(of_tube),
         strength=strength,
         derating=derating,
-        static_method="iso-10763",
         quality=tube.quality,
-        bend_mm=None,
-        wall_mm=None,
-        least_wall_mm=None,
-        din_under_percent=0.0,
-        din_wall_mm=None,
-        static_mpa=None,
-        pulsating_mpa=None,
-        yield_at_mpa=None,
-        yield_limit_mpa=None,
-        fitting_mpa=_fitting(fitting, derating),
-        seal_mpa=None if seal is None else seal * FACTOR["bar"],
+        fitting_mpa=_fitting(w, fitting, derating),
+        seal_mpa=seal_mpa,
+        other_end_mpa=other_mpa,
     )
-    bend_mm = tube.least_radius_mm
-    # One that is tighter than any rating counts is refused, whatever it would carry.
-    counted = None if bend_mm is None or tube.is_bent_too_tight else bend_mm
-    return bent(rating, tube, service, counted)
+    return structs.replace(rating, margin=_margin(w, rating, service), steps=tuple(w.steps))
 
 
-def bent(rating: Rating, tube: TubeSetup, service: ServiceSetup, bend_mm: float | None) -> Rating:
-    """The same assembly with the tube bent to this radius [mm], straight where it is None."""
-    strength, under = rating.strength, tube.under_percent
-    is_pulsating = service.facts.pulsating is True
-    wall_mm = _wall(tube, 0.0, service.corrosion_mm, bend_mm)
-    least_mm = _wall(tube, under, service.corrosion_mm, bend_mm)
-    din_mm = None
-    din_under = 0.0
-    if is_pulsating and under is not None and tube.od_mm is not None:
-        din_under = max(under, din_2413_under_percent(tube.od_mm))
-        din_mm = _wall(tube, din_under, service.corrosion_mm, bend_mm)
-    static_mpa = pulsating_mpa = None
-    method: Literal["iso-10763", "asme-b31.3"] = "iso-10763"
-    if strength is not None:
-        static_mpa = _carried(iso_10763_mpa, strength.tensile_mpa, DESIGN_FACTOR, tube, wall_mm)
-        if static_mpa is None:
-            static_mpa = _static_b31(tube, strength, least_mm)
-            method = "iso-10763" if static_mpa is None else "asme-b31.3"
-        endurance_mpa = strength.endurance_mpa
-        pulsating_mpa = _carried(
-            din_2413_pulsating_mpa, endurance_mpa, ENDURANCE_FACTOR, tube, din_mm
+def bent(rating: Rating, tube: TubeSetup, service: ServiceSetup, radius_mm: float) -> TubeLimits:
+    """Limits of the same tube bent to this radius."""
+    radius = num(radius_mm, LENGTH, "radius of a bend", FROM_FORMULA)
+    # The question states no such bend: whether it would hold is told, and no number of it.
+    return _tube_limits(Working(), tube, service, rating.strength, radius)
+
+
+def _tube_limits(
+    w: Working,
+    tube: TubeSetup,
+    service: ServiceSetup,
+    strength: Strength | None,
+    bend: Num | None,
+) -> TubeLimits:
+    lost, under = service.corrosion_mm, tube.under_percent
+    whole = num(0.0, PERCENT, UNDER, FROM_FORMULA)
+    wall_mm = _wall(w, tube, "wall counted", whole, lost, bend)
+    least_mm = _wall(w, tube, "least wall", under, lost, bend)
+    iso, din = WAYS["iso-10763"], WAYS["din-2413-pulsating"]
+    din_mm, of_din = None, Working()
+    if service.facts.pulsating is True and under is not None and tube.od_mm is not None:
+        least = of_din.calc("under-tolerance of DIN 2413", din_2413_under, D=tube.od_mm)
+        din_mm = _wall(of_din, tube, "wall of DIN 2413", max(least, under), lost, bend)
+    if din_mm and din.strength_of(strength) is not None:
+        w.steps += of_din.steps
+    # What a tube carries at the most refuses, and is not told.
+    of_weld = Working() if tube.quality is None else w
+    method: StaticMethod = "iso-10763"
+    static_mpa = _carried(of_weld, "static", iso, strength, tube, wall_mm)
+    if static_mpa is None:
+        static_mpa = _static_b31(of_weld, tube, strength, least_mm)
+        method = "iso-10763" if static_mpa is None else "asme-b31.3"
+    pulsating_mpa = _carried(of_weld, "pulsating", din, strength, tube, din_mm)
+    yield_at_mpa = yield_limit_mpa = tube.yield_at(w, least_mm)
+    if yield_at_mpa:
+        yield_limit_mpa = w.calc(
+            "tube, yield margin", proof_limit, p_yield=yield_at_mpa, factor=service.proof_factor
         )
-    yield_at_mpa = tube.yield_at_mpa(least_mm)
-    return structs.replace(
-        rating,
+    return TubeLimits(
         static_method=method,
-        bend_mm=bend_mm,
         wall_mm=wall_mm,
         least_wall_mm=least_mm,
-        din_under_percent=din_under,
         din_wall_mm=din_mm,
         static_mpa=static_mpa,
         pulsating_mpa=pulsating_mpa,
         yield_at_mpa=yield_at_mpa,
-        yield_limit_mpa=None
-        if yield_at_mpa is None
-        else proof_limit_mpa(yield_at_mpa, service.proof_factor),
+        yield_limit_mpa=yield_limit_mpa,
     )
 
 
 def _wall(
-    tube: TubeSetup, under_percent: float | None, corrosion_mm: float, bend_mm: float | None
-) -> float | None:
-    wall_mm = tube.wall_left_mm(under_percent, corrosion_mm)
-    if not wall_mm or tube.od_mm is None or bend_mm is None:
-        return wall_mm
-    return bent_wall_mm(wall_mm, tube.od_mm, bend_mm)
+    w: Working, tube: TubeSetup, name: str, under: Num | None, lost: Num, bend: Num | None
+) -> Num | None:
+    """Wall that is left of the nominal one, and what a bend leaves of that."""
+    if bend is None or tube.od_mm is None:
+        return tube.wall_left(w, name, under, lost)
+    straight = tube.wall_left(w, f"{name}, straight", under, lost)
+    return w.calc(name, bent_wall, t=straight, R=bend, D=tube.od_mm) if straight else straight
 
 
 def _carried(
-    rate: Callable[[float, float, float], float],
-    strength_mpa: float | None,
-    factor: float,
+    w: Working,
+    kind: Literal["static", "pulsating"],
+    way: Way,
+    row: Strength | None,
     tube: TubeSetup,
-    wall_mm: float | None,
-) -> float | None:
+    wall: Num | None,
+) -> Num | None:
     """Pressure at what factor and weld leave of a strength, 0 where no wall is left."""
-    if strength_mpa is None or wall_mm is None or tube.od_mm is None:
+    strength, name = way.strength_of(row), f"tube, {kind}"
+    if strength is None or wall is None or tube.od_mm is None:
         return None
-    stress_mpa = welded_stress_mpa(design_stress_mpa(strength_mpa, factor), tube.most_quality)
-    return rate(stress_mpa, tube.od_mm, wall_mm) if wall_mm else 0.0
+    if wall == 0.0:
+        return num(0.0, PRESSURE, name, name)
+    stress = w.calc(f"design stress, {kind}", design_stress, R=strength, factor=way.own_factor)
+    stress = tube.welded(w, stress, _QUALITY_AT)
+    return w.calc(name, way.pressure, S=stress, D=tube.od_mm, t=wall)
 
 
-def _static_b31(tube: TubeSetup, strength: Strength, wall_mm: float | None) -> float | None:
+def _static_b31(w: Working, tube: TubeSetup, row: Strength | None, wall: Num | None) -> Num | None:
     """Where no tensile strength is known so hot, the allowable stress of ASME B31.3 may be."""
-    stress_mpa, quality = strength.allowable_mpa, tube.most_quality
-    if stress_mpa is None or wall_mm is None or tube.od_mm is None:
+    stress, name = WAYS["asme-b31.3"].strength_of(row), "tube, static"
+    if stress is None or wall is None or tube.od_mm is None:
         return None
-    if wall_mm == 0:
-        return 0.0
-    mpa = asme_b31_3_mpa(stress_mpa, tube.od_mm, wall_mm, quality)
-    return mpa if asme_b31_3_applies(mpa, stress_mpa, tube.od_mm, wall_mm, quality) else None
+    if wall == 0.0:
+        return num(0.0, PRESSURE, name, name)
+    quality = tube.weld(_QUALITY_AT)
+    weld = num(1.0, PLAIN, "weld is not weakened by heat", FROM_FORMULA)
+    y = num(0.4, PLAIN, "below the creep range", FROM_FORMULA)
+    mpa = asme_b31_3(S=stress, D=tube.od_mm, t=wall, E=quality, W=weld, Y=y)
+    if not asme_b31_3_holds(p=mpa, S=stress, D=tube.od_mm, t=wall, E=quality, W=weld):
+        return None
+    return w.calc(name, asme_b31_3, S=stress, D=tube.od_mm, t=wall, E=quality, W=weld, Y=y)
 
 
-def _fitting(fitting: FittingSetup, derating: Derating | None) -> float | None:
-    if fitting.size is None or fitting.size.rated_pressure_bar is None or derating is None:
+def _fitting(w: Working, fitting: FittingSetup, derating: Derating | None) -> Num | None:
+    size = fitting.size
+    if size is None or size.rated_pressure_bar is None or derating is None:
         return None
-    return derated_mpa(fitting.size.rated_pressure_bar * FACTOR["bar"], derating.factor)
+    rated = cell(size, "rated_pressure_bar", "rated pressure")
+    by = cell(derating, "factor", "derating")
+    return w.calc("fitting at temperature", derated, p_rated=rated, factor=by)
+
+
+def _margin(w: Working, rating: Rating, service: ServiceSetup) -> Num | None:
+    """Lowest limit over the pressure that counts, None while one that is asked is not known."""
+    counted, pulsating = service.counted_mpa, service.facts.pulsating
+    asked = [rating.static_mpa, rating.yield_limit_mpa, rating.fitting_mpa]
+    if pulsating is True:
+        asked.append(rating.pulsating_mpa)
+    if counted is None or pulsating is UNSET or rating.quality is None or not all(asked):
+        return None
+    return w.calc("margin of the lowest limit", margin, p_limit=rating.lowest[1], p=counted)

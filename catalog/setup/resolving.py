@@ -22,16 +22,29 @@ from catalog.questions import (
     ToolingFacts,
     ToolState,
 )
-from catalog.rows import Cone, CutMethod, Gauge, Plate, Preparation, Press, Target
+from catalog.rows import Cone, CutMethod, Gauge, Plate, Preparation, Press, Ring, Target
 from catalog.setup.day import NO_DAY, NO_STATE, Day
 from catalog.setup.fitting import FittingSetup, resolve_fitting, tooling_of
+from catalog.setup.loads import LineLoads, resolve_loads
 from catalog.setup.pair import pair_subjects
 from catalog.setup.pressing import Pressing, pressing
-from catalog.setup.rating import Rating, ServiceSetup, resolve_rating, resolve_service
+from catalog.setup.rating import Line, Rating, ServiceSetup, resolve_rating, resolve_service
 from catalog.setup.reading import reading_subjects
 from catalog.setup.tube import Caliper, TubeSetup, calipered, resolve_tube
 
 Id = str | UnsetType
+
+
+class Prepared(Struct, frozen=True, kw_only=True, gc=False):
+    """How a tube end was prepared, beside what it is judged by; None where that is not known."""
+
+    units: AnswerUnits
+    words: Mapping[str, tuple[str, ...]]
+    facts: PreparationFacts
+    cut: CutMethod | None
+    limits: Preparation | None
+    od_mm: float | None
+    ring: Ring | None
 
 
 class Setup(Struct, frozen=True, kw_only=True):
@@ -53,6 +66,7 @@ class Setup(Struct, frozen=True, kw_only=True):
     target: Target | None
     service: ServiceSetup | None
     rating: Rating | None
+    loads: LineLoads | None
     tooling: ToolingFacts | None
     cone: Cone | None
     plate: Plate | None
@@ -79,6 +93,26 @@ class Setup(Struct, frozen=True, kw_only=True):
             is_day_required=is_day_required,
         )
         found[Setup] = self
+        if self.service is not None and self.rating is not None:
+            found[Line] = Line(
+                units=self.units,
+                words=self.words,
+                tube=self.tube,
+                fitting=self.fitting,
+                limits=self.limits,
+                service=self.service,
+                rating=self.rating,
+            )
+        if self.preparation is not None:
+            found[Prepared] = Prepared(
+                units=self.units,
+                words=self.words,
+                facts=self.preparation,
+                cut=self.cut,
+                limits=self.limits,
+                od_mm=self.tube.od_mm,
+                ring=self.fitting.ring,
+            )
         if isinstance(self.question, SetupCheckQuestion):
             # The ring set says how it is finished before any target is found.
             ends = self.fitting.ring if self.target is None else self.target
@@ -194,6 +228,7 @@ def _setup(
         target=target,
         service=served,
         rating=None if served is None else resolve_rating(index, tube, fitting, served),
+        loads=None if served is None else resolve_loads(fitting, served),
         tooling=tooling,
         cone=cone,
         plate=plate,

@@ -1,15 +1,22 @@
 """The tube of a question, resolved: nominal size in mm, its rows, and what the caliper says."""
 
+from typing import Final
+
 from msgspec import UNSET, Struct
 
-from catalog.calc.stress import bore_yield_mpa
-from catalog.calc.tube_section import effective_wall_mm
 from catalog.facts import LEAST_BEND_ODS
+from catalog.formulas.formula import LENGTH, PERCENT, PLAIN, PRESSURE
+from catalog.formulas.tube import bore_yield, welded_stress
+from catalog.formulas.wall import wall_left
 from catalog.index import Index
 from catalog.quantities import above, in_mm, size_key
 from catalog.questions import TubeFacts
 from catalog.rows import Coating, Insert, Material, Neighbour, Tube
 from catalog.terms import InsertState
+from catalog.working import FROM_FORMULA, Num, Working, cell, num
+
+UNDER: Final = "under-tolerance of the wall"
+"""What an under-tolerance is called in a working."""
 
 
 class TubeSetup(Struct, frozen=True, kw_only=True):
@@ -19,8 +26,8 @@ class TubeSetup(Struct, frozen=True, kw_only=True):
     """
 
     facts: TubeFacts
-    od_mm: float | None
-    wall_mm: float | None
+    od_mm: Num | None
+    wall_mm: Num | None
     material: Material | None
     row: Tube | None
     insert_row: Insert | None
@@ -53,7 +60,9 @@ class TubeSetup(Struct, frozen=True, kw_only=True):
         """Whether od and wall are known and leave a bore."""
         if self.od_mm is None or self.wall_mm is None:
             return False
-        return 2 * size_key(self.wall_mm) < size_key(self.od_mm)
+        # Keys are rounded: two that differ may still be those of a wall of half the od.
+        by_key = 2 * size_key(self.wall_mm) < size_key(self.od_mm)
+        return by_key and 2 * self.wall_mm < self.od_mm
 
     @property
     def quality(self) -> float | None:
@@ -65,38 +74,56 @@ class TubeSetup(Struct, frozen=True, kw_only=True):
         return 1.0 if facts.seam == "seamless" or seams == ("seamless",) else None
 
     @property
-    def most_quality(self) -> float:
-        """Quality factor at the most: beyond what it leaves, a weld that is not stated refuses."""
-        return 1.0 if self.quality is None else self.quality
-
-    @property
-    def under_percent(self) -> float | None:
-        """Under-tolerance of the nominal wall [%], None where no row has this size."""
+    def under_percent(self) -> Num | None:
+        """Under-tolerance of the nominal wall, None where no row has this size."""
         if self.row is None:
             return None
-        return self.row.wall_under_percent if self.row.wall_basis == "nominal" else 0.0
+        if self.row.wall_basis == "nominal":
+            return cell(self.row, "wall_under_percent", UNDER)
+        return num(0.0, PERCENT, UNDER, self.row.ref)
 
-    def wall_left_mm(self, under_percent: float | None, corrosion_mm: float) -> float | None:
-        """Wall that tolerance and corrosion leave, 0 where they take it whole."""
-        if under_percent is None or not self.wall_possible or self.wall_mm is None:
+    def wall_left(self, w: Working, name: str, under: Num | None, lost: Num) -> Num | None:
+        """Wall that tolerance and corrosion leave; 0 and no step where they take it whole."""
+        if under is None or not self.wall_possible or self.wall_mm is None:
             return None
-        try:
-            return effective_wall_mm(self.wall_mm, under_percent, corrosion_mm)
-        except ValueError:  # the tube carries nothing
-            return 0.0
+        if wall_left(t_nominal=self.wall_mm, u=under, c=lost) <= 0:
+            return num(0.0, LENGTH, name, name)
+        return w.calc(name, wall_left, t_nominal=self.wall_mm, u=under, c=lost)
 
-    def yield_at_mpa(self, wall_mm: float | None) -> float | None:
-        """Pressure at which the bore begins to yield, 0 where no wall is left."""
-        material = self.material
-        if material is None or material.yield_mpa is None or wall_mm is None or self.od_mm is None:
+    def weld(self, at: str) -> Num:
+        """Quality factor, stated at this pointer; of a weld that is not stated the most it can be.
+
+        What is beyond the pressure at the most is refused, and no other is told.
+        """
+        origin = FROM_FORMULA if self.facts.quality_factor is UNSET else at
+        most = 1.0 if self.quality is None else self.quality
+        return num(most, PLAIN, "quality factor of the weld", origin)
+
+    def welded(self, w: Working, stress: Num, at: str) -> Num:
+        """What the weld leaves of a stress; no step where that is all of it."""
+        quality = self.weld(at)
+        if quality == 1.0:
+            return stress
+        return w.calc(f"{stress.of}, that the weld leaves", welded_stress, S=stress, E=quality)
+
+    def yield_at(self, w: Working, wall: Num | None) -> Num | None:
+        """Pressure at which the bore begins to yield; 0 and no step where no wall is left."""
+        material, name = self.material, "bore yields"
+        if material is None or material.yield_mpa is None or wall is None or self.od_mm is None:
             return None
-        return bore_yield_mpa(material.yield_mpa, self.od_mm, wall_mm) if wall_mm else 0.0
+        if wall == 0.0:
+            return num(0.0, PRESSURE, name, name)
+        cold = cell(material, "yield_mpa", "yield strength, cold")
+        return w.calc(name, bore_yield, Re=cold, D=self.od_mm, t=wall)
 
 
 def resolve_tube(index: Index, facts: TubeFacts) -> TubeSetup:
     """Tube of a question on an index."""
-    od_mm = None if facts.od is UNSET else in_mm(facts.od)
-    wall_mm = None if facts.wall is UNSET else in_mm(facts.wall)
+    od_mm = wall_mm = None
+    if facts.od is not UNSET:
+        od_mm = num(in_mm(facts.od), LENGTH, "od", "/tube/od")
+    if facts.wall is not UNSET:
+        wall_mm = num(in_mm(facts.wall), LENGTH, "nominal wall", "/tube/wall")
     material = None if facts.material is UNSET else index.material(facts.material)
     row = insert_row = None
     if material is not None and od_mm is not None:

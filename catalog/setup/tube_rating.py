@@ -8,17 +8,19 @@ from typing import Final
 
 from msgspec import UNSET, Struct, structs
 
-from catalog.calc import asme
-from catalog.calc.stress import design_stress_mpa, welded_stress_mpa
-from catalog.calc.tube_section import din_2413_under_percent
 from catalog.facts import PROOF_FACTOR
+from catalog.formulas.assembly import proof_limit
+from catalog.formulas.formula import LENGTH, PERCENT, PLAIN, PRESSURE, STRESS
+from catalog.formulas.tube import asme_b31_3_holds, design_stress
+from catalog.formulas.wall import din_2413_under, nominal_wall
 from catalog.index import Index
 from catalog.quantities import above, in_deg_c, in_mm, in_mpa
 from catalog.questions import Received, TubeFacts, TubeRatingQuestion
 from catalog.rows import Strength
 from catalog.setup.methods import DIN_2413_STATIC_HOT, WAYS, Way
-from catalog.setup.tube import TubeSetup, resolve_tube
+from catalog.setup.tube import UNDER, TubeSetup, resolve_tube
 from catalog.terms import Method
+from catalog.working import FROM_FORMULA, Num, Step, Working, num
 
 ROOM_C: Final = 20.0
 """Room temperature, where the question names none [degC]."""
@@ -26,6 +28,7 @@ HOT_C: Final = 120.0
 """Temperature up to which the static form of DIN 2413 on the outside diameter holds [degC]."""
 MOST_OD_MM: Final = 1000.0
 """Outside diameter up to which a tube is rated here [mm]."""
+_QUALITY_AT: Final = "/quality_factor"
 
 
 class Rated(Struct, frozen=True, kw_only=True):
@@ -36,15 +39,14 @@ class Rated(Struct, frozen=True, kw_only=True):
 
     method: Method
     way: Way
-    strength_mpa: float | None
-    factor: float
-    stress_mpa: float | None
-    under_percent: float
-    wall_mm: float | None
-    pressure_mpa: float | None
+    strength_mpa: Num | None
+    stress_mpa: Num | None
+    wall_mm: Num | None
+    pressure_mpa: Num | None
     applies: bool
-    required_wall_mm: float | None
+    required_wall_mm: Num | None
     carries: bool
+    steps: tuple[Step, ...]
 
 
 class TubeRatingSetup(Struct, frozen=True, kw_only=True):
@@ -61,13 +63,14 @@ class TubeRatingSetup(Struct, frozen=True, kw_only=True):
     quality: float | None
     strength: Strength | None
     temp_c: float
-    asked_mpa: float | None
-    corrosion_mm: float
-    proof_factor: float
-    under_percent: float
-    least_wall_mm: float | None
-    yield_at_mpa: float | None
+    asked_mpa: Num | None
+    corrosion_mm: Num
+    proof_factor: Num
+    least_wall_mm: Num | None
+    yield_at_mpa: Num | None
+    yield_limit_mpa: Num | None
     rated: tuple[Rated, ...]
+    yield_steps: tuple[Step, ...]
 
 
 def tube_rating_setup(
@@ -90,11 +93,25 @@ def tube_rating_setup(
     temp_c = ROOM_C if question.temperature is UNSET else in_deg_c(question.temperature)
     material = tube_setup.material
     strength = None if material is None else index.strength(material.id, temp_c)
-    corrosion = question.corrosion_allowance
-    corrosion_mm = 0.0 if corrosion is UNSET else in_mm(corrosion)
-    under = _yield_under(question, tube_setup)
-    least_mm = tube_setup.wall_left_mm(under, corrosion_mm)
-    return TubeRatingSetup(
+    corrosion, proof = question.corrosion_allowance, question.proof_factor
+    lost = num(
+        0.0 if corrosion is UNSET else in_mm(corrosion),
+        LENGTH,
+        "corrosion",
+        "/corrosion_allowance",
+    )
+    factor = num(PROOF_FACTOR if proof is UNSET else proof, PLAIN, "proof factor", "/proof_factor")
+    asked_mpa = None
+    if question.pressure is not UNSET:
+        asked_mpa = num(in_mpa(question.pressure), PRESSURE, "pressure asked", "/pressure")
+    w = Working()
+    # That of the tube, whatever stress is given.
+    least_mm = tube_setup.wall_left(w, "least wall", _tolerance(question, tube_setup), lost)
+    yield_at_mpa = tube_setup.yield_at(w, least_mm)
+    limit_mpa = None
+    if yield_at_mpa:
+        limit_mpa = w.calc("yield limit", proof_limit, p_yield=yield_at_mpa, factor=factor)
+    setup = TubeRatingSetup(
         question=question,
         received=received,
         words=index.words,
@@ -102,156 +119,147 @@ def tube_rating_setup(
         quality=quality,
         strength=strength,
         temp_c=temp_c,
-        asked_mpa=None if question.pressure is UNSET else in_mpa(question.pressure),
-        corrosion_mm=corrosion_mm,
-        proof_factor=PROOF_FACTOR if question.proof_factor is UNSET else question.proof_factor,
-        under_percent=0.0 if under is None else under,
+        asked_mpa=asked_mpa,
+        corrosion_mm=lost,
+        proof_factor=factor,
         least_wall_mm=least_mm,
-        yield_at_mpa=tube_setup.yield_at_mpa(least_mm),
-        rated=tuple(
-            _rated(method, question, tube_setup, strength, temp_c, corrosion_mm)
-            for method in dict.fromkeys(question.methods)
-        ),
+        yield_at_mpa=yield_at_mpa,
+        yield_limit_mpa=limit_mpa,
+        yield_steps=() if limit_mpa is None else tuple(w.steps),
+        rated=(),
     )
+    methods = dict.fromkeys(question.methods)
+    return structs.replace(setup, rated=tuple(_rated(setup, method) for method in methods))
 
 
-def _under(question: TubeRatingQuestion, tube_setup: TubeSetup, way: Way) -> float | None:
-    """Under-tolerance that a method counts [%], None where it is not known.
-
-    DIN 2413 at the strength of a grade counts its own where that is more, as in an assembly.
-    """
-    if way.counts == "nominal" or question.allowable_stress is not UNSET:
-        stated = question.wall_under_tolerance_percent
-        return 0.0 if stated is UNSET else stated
-    under, od_mm = _yield_under(question, tube_setup), tube_setup.od_mm
-    if way.counts == "least" or under is None or od_mm is None:
-        return under
-    return max(under, din_2413_under_percent(od_mm))
+def _tolerance(question: TubeRatingQuestion, tube_setup: TubeSetup) -> Num | None:
+    """Under-tolerance as stated, else that of the row, None where neither is known."""
+    stated = question.wall_under_tolerance_percent
+    if stated is UNSET:
+        return tube_setup.under_percent
+    return num(stated, PERCENT, UNDER, "/wall_under_tolerance_percent")
 
 
-def _yield_under(question: TubeRatingQuestion, tube_setup: TubeSetup) -> float | None:
-    """Under-tolerance at the bore's yield [%]: that of the tube, whatever stress is given."""
-    if question.wall_under_tolerance_percent is not UNSET:
-        return question.wall_under_tolerance_percent
-    return tube_setup.under_percent
-
-
-def _rated(
-    method: Method,
-    question: TubeRatingQuestion,
-    tube_setup: TubeSetup,
-    strength: Strength | None,
-    temp_c: float,
-    corrosion_mm: float,
-) -> Rated:
-    way = _way(method, question, temp_c)
-    strength_mpa, divisor = _strength(question, way, strength)
-    stress_mpa = None
-    if strength_mpa is not None:
-        stress_mpa = design_stress_mpa(strength_mpa, divisor)
-        if way.formula is not asme.ASME_B31_3:  # which counts the weld itself
-            stress_mpa = welded_stress_mpa(stress_mpa, tube_setup.most_quality)
-    under = _under(question, tube_setup, way)
-    wall_mm = tube_setup.wall_left_mm(under, corrosion_mm)
-    pressure_mpa = _pressure(way, stress_mpa, tube_setup.od_mm, wall_mm)
-    applies = _applies(question, way, pressure_mpa, stress_mpa, tube_setup.od_mm, wall_mm)
-    required_mm, carries = _required(question, way, stress_mpa, tube_setup.od_mm)
-    if required_mm is not None and not _applies(
-        question,
-        way,
-        None if question.pressure is UNSET else in_mpa(question.pressure),
-        stress_mpa,
-        tube_setup.od_mm,
-        required_mm,
-    ):
-        required_mm, applies = None, False
-    if required_mm is not None and under is not None:
-        required_mm = (required_mm + corrosion_mm) / (1 - under / 100)
-        # The nominal wall with its allowances must still leave a bore.
-        carries = tube_setup.od_mm is not None and above(tube_setup.od_mm, 2 * required_mm)
+def _rated(setup: TubeRatingSetup, method: Method) -> Rated:
+    way, tube, od = _way(setup, method), setup.tube, setup.tube.od_mm
+    more = _b31_factors(setup) if method == "asme-b31.3" else {}
+    # Three workings, since each is told only where the one before it may be.
+    of_stress, of_pressure, of_wall = Working(), Working(), Working()
+    strength, stress = _strength(setup, way), None
+    if strength is not None:
+        name, factor = f"stress, {method}", _factor(setup, way)
+        stress = of_stress.calc(name, design_stress, R=strength, factor=factor)
+        if not more:  # ASME B31.3 counts the weld itself
+            stress = tube.welded(of_stress, stress, _QUALITY_AT)
+    under = _under(of_pressure, setup, method, way)
+    wall = tube.wall_left(of_pressure, f"wall counted, {method}", under, setup.corrosion_mm)
+    pressure = required = None
+    applies = carries = True
+    if stress is not None and od is not None:
+        if wall == 0.0:
+            pressure = num(0.0, PRESSURE, method, method)
+        elif wall is not None:
+            pressure = of_pressure.calc(method, way.pressure, S=stress, D=od, t=wall, **more)
+            applies = _holds(more, pressure, stress, od, wall)
+        required, carries, holds = _required(of_wall, setup, method, way, stress, od, under, more)
+        applies = applies and holds
+    steps = [] if setup.quality is None else of_stress.steps
+    if steps and applies and pressure:
+        steps += of_pressure.steps
+        steps += [] if required is None else of_wall.steps
     return Rated(
         method=method,
         way=way,
-        strength_mpa=strength_mpa,
-        factor=divisor,
-        stress_mpa=stress_mpa,
-        under_percent=0.0 if under is None else under,
-        wall_mm=wall_mm,
-        pressure_mpa=pressure_mpa,
+        strength_mpa=strength,
+        stress_mpa=stress,
+        wall_mm=wall,
+        pressure_mpa=pressure,
         applies=applies,
-        required_wall_mm=required_mm if carries and under is not None else None,
+        required_wall_mm=required,
         carries=carries,
+        steps=tuple(steps),
     )
-
-
-def _strength(
-    question: TubeRatingQuestion, way: Way, strength: Strength | None
-) -> tuple[float | None, float]:
-    given, factor = question.allowable_stress, question.design_factor
-    if given is not UNSET:
-        return in_mpa(given), 1.0 if factor is UNSET else factor
-    strength_mpa: float | None = None if strength is None else getattr(strength, way.strength)
-    # A design factor is on the tensile strength; the other methods have factors of their own.
-    if way.strength != "tensile_mpa" or factor is UNSET:
-        return strength_mpa, way.factor
-    return strength_mpa, factor
-
-
-def _way(method: Method, question: TubeRatingQuestion, temp_c: float) -> Way:
-    if method == "asme-b31.3":
-        quality, weld, y = asme_factors(question)
-        return structs.replace(
-            WAYS[method],
-            rate=lambda s, d, t: asme.asme_b31_3_mpa(s, d, t, quality, weld, y),
-            wall=lambda p, s, d: asme.asme_b31_3_wall_mm(p, s, d, quality, weld, y),
-        )
-    return (
-        DIN_2413_STATIC_HOT
-        if method == "din-2413-static" and above(temp_c, HOT_C)
-        else WAYS[method]
-    )
-
-
-def asme_factors(question: TubeRatingQuestion) -> tuple[float, float, float]:
-    """Quality factor, weld factor and Y of ASME B31.3, as named or 1, 1 and 0.4."""
-    return (
-        1.0 if question.quality_factor is UNSET else question.quality_factor,
-        1.0 if question.weld_factor is UNSET else question.weld_factor,
-        0.4 if question.y_coefficient is UNSET else question.y_coefficient,
-    )
-
-
-def _pressure(
-    way: Way, stress_mpa: float | None, od_mm: float | None, wall_mm: float | None
-) -> float | None:
-    if stress_mpa is None or od_mm is None or wall_mm is None:
-        return None
-    return 0.0 if wall_mm == 0 else way.rate(stress_mpa, od_mm, wall_mm)
-
-
-def _applies(
-    question: TubeRatingQuestion,
-    way: Way,
-    pressure_mpa: float | None,
-    stress_mpa: float | None,
-    od_mm: float | None,
-    wall_mm: float | None,
-) -> bool:
-    """Whether the method holds; ASME B31.3 asks for another form beyond its limits."""
-    if way.formula is not asme.ASME_B31_3:
-        return True
-    if not pressure_mpa or stress_mpa is None or od_mm is None or not wall_mm:
-        return True
-    quality, weld, _ = asme_factors(question)
-    return asme.asme_b31_3_applies(pressure_mpa, stress_mpa, od_mm, wall_mm, quality, weld)
 
 
 def _required(
-    question: TubeRatingQuestion, way: Way, stress_mpa: float | None, od_mm: float | None
-) -> tuple[float | None, bool]:
-    if question.pressure is UNSET or stress_mpa is None or od_mm is None:
-        return None, True
-    try:
-        return way.wall(in_mpa(question.pressure), stress_mpa, od_mm), True
-    except ValueError:
-        return None, False
+    w: Working,
+    setup: TubeRatingSetup,
+    method: Method,
+    way: Way,
+    stress: Num,
+    od: Num,
+    under: Num | None,
+    more: dict[str, Num],
+) -> tuple[Num | None, bool, bool]:
+    """Nominal wall for the pressure asked, whether a wall carries it, whether the method holds."""
+    asked = setup.asked_mpa
+    if asked is None:
+        return None, True, True
+    wall = w.calc(f"required wall, {method}", way.wall, p=asked, S=stress, D=od, **more)
+    if 2.0 * wall >= od:
+        return None, False, True
+    if not _holds(more, asked, stress, od, wall):
+        return None, True, False
+    if under is None:
+        return None, True, True
+    name = f"required wall with allowances, {method}"
+    nominal = w.calc(name, nominal_wall, t=wall, u=under, c=setup.corrosion_mm)
+    # The nominal wall with its allowances must still leave a bore.
+    carries = above(od, 2 * nominal)
+    return nominal if carries else None, carries, True
+
+
+def _way(setup: TubeRatingSetup, method: Method) -> Way:
+    if method == "din-2413-static" and above(setup.temp_c, HOT_C):
+        return DIN_2413_STATIC_HOT
+    return WAYS[method]
+
+
+def _b31_factors(setup: TubeRatingSetup) -> dict[str, Num]:
+    """Quality factor, weld factor and Y of ASME B31.3, as named or 1, 1 and 0.4."""
+    weld, y = setup.question.weld_factor, setup.question.y_coefficient
+    return {
+        "E": setup.tube.weld(_QUALITY_AT),
+        "W": num(1.0 if weld is UNSET else weld, PLAIN, "weld factor", "/weld_factor"),
+        "Y": num(0.4 if y is UNSET else y, PLAIN, "coefficient Y", "/y_coefficient"),
+    }
+
+
+def _holds(more: dict[str, Num], p: Num, stress: Num, od: Num, wall: Num) -> bool:
+    """Whether the method holds; ASME B31.3 asks for another form beyond its limits."""
+    return not more or asme_b31_3_holds(p=p, S=stress, D=od, t=wall, E=more["E"], W=more["W"])
+
+
+def _strength(setup: TubeRatingSetup, way: Way) -> Num | None:
+    given = setup.question.allowable_stress
+    if given is UNSET:
+        return way.strength_of(setup.strength)
+    return num(in_mpa(given), STRESS, "stress given", "/allowable_stress")
+
+
+def _factor(setup: TubeRatingSetup, way: Way) -> Num:
+    """Factor on the strength: 1 on a stress that is given, unless another is stated with it."""
+    stated, given = setup.question.design_factor, setup.question.allowable_stress
+    # A design factor is on the tensile strength; the other methods have factors of their own.
+    if stated is not UNSET and (given is not UNSET or way.strength == "tensile_mpa"):
+        return num(stated, PLAIN, "design factor", "/design_factor")
+    return (
+        way.own_factor
+        if given is UNSET
+        else num(1.0, PLAIN, "factor on the stress given", FROM_FORMULA)
+    )
+
+
+def _under(w: Working, setup: TubeRatingSetup, method: Method, way: Way) -> Num | None:
+    """Under-tolerance that a method counts, None where it is not known.
+
+    DIN 2413 at the strength of a grade counts its own where that is more, as in an assembly.
+    """
+    question, od = setup.question, setup.tube.od_mm
+    own = _tolerance(question, setup.tube)
+    if way.counts == "nominal" or question.allowable_stress is not UNSET:
+        none = num(0.0, PERCENT, UNDER, FROM_FORMULA)
+        return none if question.wall_under_tolerance_percent is UNSET else own
+    if way.counts == "least" or own is None or od is None:
+        return own
+    return max(w.calc(f"under-tolerance, {method}", din_2413_under, D=od), own)

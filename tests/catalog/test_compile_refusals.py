@@ -7,10 +7,10 @@ from typing import Any
 import msgspec
 import pytest
 
-from catalog.calc.formulas import FORMULAS
 from catalog.checking import _CHECKS, Fault, faults_of, gaps_of
 from catalog.compiling import CompileError, compile_revision
 from catalog.findings import CODES
+from catalog.formulas import FORMULAS
 from catalog.revision import Revision, revision_of
 from catalog.rows import TABLES, AnyRow
 from catalog.seed import shipped_revision
@@ -108,7 +108,7 @@ def test_an_unknown_source_of_a_part_of_a_row(ref: str, column: str) -> None:
 @pytest.mark.parametrize("source", sorted({formula.source for formula in FORMULAS}))
 def test_a_formula_without_its_source(source: str) -> None:
     found = faults(revision([f"sources/{source}"]))
-    named = {formula.id for formula in FORMULAS if formula.source == source}
+    named = {formula.text for formula in FORMULAS if formula.source == source}
     told = [f.message for f in found if f.row == f"sources/{source}"]
     assert {message.split("`")[1] for message in told} == named
 

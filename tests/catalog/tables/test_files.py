@@ -5,8 +5,8 @@ from decimal import Decimal
 
 import pytest
 
-from catalog.calc.formulas import FORMULAS
 from catalog.findings import CODES
+from catalog.formulas import FORMULAS
 from catalog.loading import rows_from_csv
 from catalog.rows import TABLES, Caution, Row, Source, key_of
 from tests.catalog.tables.shipped import FOLDER, rows

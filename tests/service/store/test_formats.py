@@ -16,9 +16,9 @@ from typing import Any, NamedTuple
 import pytest
 from msgspec import structs
 
-from catalog.calc.formulas import FORMULAS
 from catalog.differences import differences
 from catalog.findings import CODES
+from catalog.formulas import FORMULAS
 from catalog.older import RENAMED, renamed_ref, tables_of_older
 from catalog.revision import FORMAT, READ_FORMATS, Manifest, revision_of
 from catalog.rows import CutMethod
