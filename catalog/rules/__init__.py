@@ -35,10 +35,10 @@ BASE_RULES: Groups = (
             *RATING_RULES,
             *TARGET_RULES,
             *TOOLING_RULES,
-            *PREPARATION_RULES,
-            *DAY_RULES,
         ),
     ),
+    *PREPARATION_RULES,
+    Group(Setup, DAY_RULES),
 )
 """Everything that does not depend on the press."""
 

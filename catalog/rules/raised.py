@@ -1,6 +1,6 @@
 """What a rule raises, and how it tells a number: in the units of the answer."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from difflib import get_close_matches
 from functools import lru_cache
 from typing import Final, Protocol
@@ -14,8 +14,6 @@ from catalog.quantities import above, quantity
 from catalog.questions import AnswerUnits
 from catalog.rows import AnyRow
 from catalog.setup.day import Day
-from catalog.setup.resolving import Setup
-from catalog.setup.tube_rating import TubeRatingSetup
 from catalog.terms import Unit
 
 MOST_NAMED: Final = 6
@@ -78,8 +76,16 @@ def apart(value: float, limit: float, ours: Unit, wanted: Unit) -> tuple[str, st
     return f"{one} {shown.unit}", f"{other} {most.unit}"
 
 
+class WithWords(Protocol):
+    """What is judged, with the ids of each table that a question may name."""
+
+    @property
+    def words(self) -> Mapping[str, tuple[str, ...]]:
+        """Ids by table."""
+
+
 def unknown_id(
-    setup: Setup | TubeRatingSetup,
+    named: WithWords,
     code: str,
     at: str,
     value: str,
@@ -90,7 +96,7 @@ def unknown_id(
 
     Where none is near, some that are known are, those of `first` before the others.
     """
-    words, name = setup.words[table], table.replace("_", " ")
+    words, name = named.words[table], table.replace("_", " ")
     known = listed([f"`{each}`" for each in dict.fromkeys((*first, *words))])
     hint = nearest(words, value) or (f"known are {known}" if known else "none is known")
     return Raised(code, at, f"`{value}` is not in the {name} of this revision, {hint}")

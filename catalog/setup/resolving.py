@@ -22,7 +22,7 @@ from catalog.questions import (
     ToolingFacts,
     ToolState,
 )
-from catalog.rows import Cone, CutMethod, Gauge, Plate, Preparation, Press, Target
+from catalog.rows import Cone, CutMethod, Gauge, Plate, Preparation, Press, Ring, Target
 from catalog.setup.day import NO_DAY, NO_STATE, Day
 from catalog.setup.fitting import FittingSetup, resolve_fitting, tooling_of
 from catalog.setup.loads import LineLoads, resolve_loads
@@ -33,6 +33,18 @@ from catalog.setup.reading import reading_subjects
 from catalog.setup.tube import Caliper, TubeSetup, calipered, resolve_tube
 
 Id = str | UnsetType
+
+
+class Prepared(Struct, frozen=True, kw_only=True, gc=False):
+    """How a tube end was prepared, beside what it is judged by; None where that is not known."""
+
+    units: AnswerUnits
+    words: Mapping[str, tuple[str, ...]]
+    facts: PreparationFacts
+    cut: CutMethod | None
+    limits: Preparation | None
+    od_mm: float | None
+    ring: Ring | None
 
 
 class Setup(Struct, frozen=True, kw_only=True):
@@ -81,6 +93,16 @@ class Setup(Struct, frozen=True, kw_only=True):
             is_day_required=is_day_required,
         )
         found[Setup] = self
+        if self.preparation is not None:
+            found[Prepared] = Prepared(
+                units=self.units,
+                words=self.words,
+                facts=self.preparation,
+                cut=self.cut,
+                limits=self.limits,
+                od_mm=self.tube.od_mm,
+                ring=self.fitting.ring,
+            )
         if isinstance(self.question, SetupCheckQuestion):
             # The ring set says how it is finished before any target is found.
             ends = self.fitting.ring if self.target is None else self.target

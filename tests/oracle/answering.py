@@ -1,7 +1,7 @@
 """Answers of the library to the drawn questions, and the three digests that are kept of each."""
 
 import json
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from datetime import date
 from functools import cache
 from hashlib import blake2b
@@ -154,9 +154,3 @@ def digests(answer: bytes) -> tuple[bytes, ...]:
     """Digest of each part of an answer; numbers by `repr`, fields in the order of the answer."""
     texts = (json.dumps(part, separators=(",", ":")) for part in parted(answer))
     return tuple(blake2b(text.encode(), digest_size=BYTES).digest() for text in texts)
-
-
-def answers() -> Iterator[bytes]:
-    """Answers to all questions, in their order."""
-    for kind, number in QUESTIONS:
-        yield answer_of(kind, number)

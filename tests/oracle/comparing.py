@@ -13,7 +13,7 @@ from typing import IO, Any, Final
 
 import msgspec
 
-from tests.oracle.answering import QUESTIONS, answers
+from tests.oracle.answering import QUESTIONS, answer_of
 from tests.oracle.held import template
 
 ROOT: Final = Path(__file__).parents[2]
@@ -33,7 +33,7 @@ class Otherwise:
 
 
 @contextmanager
-def older(revision: str) -> Iterator[IO[bytes]]:
+def older(revision: str, places: range) -> Iterator[IO[bytes]]:
     """Answers of an older commit to the questions of today, one a line, by a process of its own."""
     with tempfile.TemporaryDirectory() as folder:
         tree = Path(folder) / "tree"
@@ -44,7 +44,7 @@ def older(revision: str) -> Iterator[IO[bytes]]:
             shutil.rmtree(room, ignore_errors=True)
             shutil.copytree(ROOT / "tests" / "oracle", room)
             process = subprocess.Popen(
-                [sys.executable, "-m", "tests.oracle", "--answers"],
+                [sys.executable, "-m", "tests.oracle", "--answers", f"--every={places.step}"],
                 cwd=tree,
                 env={**os.environ, "PYTHONPATH": str(tree)},
                 stdout=subprocess.PIPE,
@@ -56,11 +56,12 @@ def older(revision: str) -> Iterator[IO[bytes]]:
             subprocess.run([*git, "remove", "--force", str(tree)], check=True)
 
 
-def changes_since(revision: str) -> dict[tuple[str, str], Otherwise]:
+def changes_since(revision: str, places: range) -> dict[tuple[str, str], Otherwise]:
     """Every change since a commit, by its place and what was changed."""
     found: dict[tuple[str, str], Otherwise] = {}
-    with older(revision) as lines:
-        for (kind, number), now in zip(QUESTIONS, answers(), strict=True):
+    with older(revision, places) as lines:
+        for kind, number in (QUESTIONS[place] for place in places):
+            now = answer_of(kind, number)
             was = lines.readline().rstrip(b"\n")
             if not was:
                 raise RuntimeError(f"{revision} does not answer {kind} {number}")

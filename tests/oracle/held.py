@@ -34,15 +34,11 @@ def manifest() -> dict[str, Any]:
     return told
 
 
-def now(spans: Iterable[range]) -> Iterator[tuple[tuple[bytes, ...], list[str]]]:
+def now(places: range) -> Iterator[tuple[tuple[bytes, ...], list[str]]]:
     """Digests of the answers of today, and what each says, in two processes."""
+    spans = [places[at : at + SPAN] for at in range(0, len(places), SPAN)]
     with get_context("fork").Pool(PROCESSES) as pool:
         yield from chain.from_iterable(pool.imap(_answered, spans))
-
-
-def everything() -> list[range]:
-    """All questions by their places, in spans."""
-    return [range(at, at + SPAN) for at in range(0, len(QUESTIONS), SPAN)]
 
 
 def _answered(span: range) -> list[tuple[tuple[bytes, ...], list[str]]]:
@@ -99,7 +95,7 @@ def write(which: str | None) -> None:
     """Renew the digests of one part, or of all; and always which questions are the firsts."""
     told: list[tuple[bytes, ...]] = []
     first: dict[str, int] = {}
-    for place, (each, saying) in enumerate(now(everything())):
+    for place, (each, saying) in enumerate(now(range(len(QUESTIONS)))):
         told.append(each)
         for clause in saying:
             first.setdefault(clause, place)
