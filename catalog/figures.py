@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
+from functools import lru_cache
 from typing import Final
 
 DIGITS: Final = 5
@@ -10,6 +11,7 @@ DUST_FREE: Final = 10
 """Significant digits up to which a number is what was meant, and not what binary makes of it."""
 
 
+@lru_cache(maxsize=8192)
 def figure(value: float, digits: int = DIGITS, rounding: str = ROUND_HALF_EVEN) -> str:
     """Plain text of a number at so many significant digits, whole numbers in full.
 

@@ -44,7 +44,7 @@ class FormulaGrades(Struct, frozen=True, eq=False):
     of: dict[str, Grade]
 
 
-class Index(Struct, frozen=True, kw_only=True):
+class Index(Struct, frozen=True, kw_only=True, eq=False):
     """Every table of a revision by the keys that answers ask for; sizes are `size_key` numbers.
 
     `words` are the ids of each table that a question names rows of, with the other names of grades.

@@ -1,6 +1,7 @@
 """What an answer rests on: its rows, their sources and grades, and what was taken as given."""
 
 from collections.abc import Collection, Iterable, Iterator, Sequence
+from functools import lru_cache
 from typing import Final, get_args
 
 from msgspec import UNSET, UnsetType
@@ -53,22 +54,25 @@ def findings_of(
     for each in raised:
         with_dial = telling == "dial" or (contact_alone and each.at == CONTACT)
         if message := (with_dial and each.with_dial) or each.message:
-            found.append(_finding(index, each, message, detail))
-    return tuple(sorted(found, key=_place))
+            found.append(finding_of(index, each, message, detail))
+    return tuple(sorted(found, key=lambda finding: _PLACES[finding.code]))
 
 
-def _place(finding: Finding) -> tuple[bool, bool, int, int]:
-    return (
-        finding.code != "revision.withdrawn",
-        is_of_data(finding),
-        _STEPS.index(finding.step),
-        SEVERITIES.index(finding.severity),
+def is_of_data(code: str) -> bool:
+    """Whether a code is about what the tables rest on, and not about this tube end."""
+    return code.startswith("data.")
+
+
+_PLACES: Final = {
+    code: (
+        code != "revision.withdrawn",
+        is_of_data(code),
+        _STEPS.index(known.step),
+        SEVERITIES.index(known.severity),
     )
-
-
-def is_of_data(finding: Finding) -> bool:
-    """Whether a finding is about what the tables rest on, and not about this tube end."""
-    return finding.code.startswith("data.")
+    for code, known in CODES.items()
+}
+"""Place of each code among the findings of an answer."""
 
 
 def _stands(standing: Standing, raised: Raised) -> bool:
@@ -129,19 +133,22 @@ def rows_of_setup(setup: Setup) -> tuple[Row, ...]:
     return tuple(row for row in rows if row is not None)
 
 
+@lru_cache(maxsize=4096)
 def data_raised(
-    index: Index, rows: Iterable[Row], formula_sources: Iterable[str]
-) -> Iterator[Raised]:
+    index: Index, rows: tuple[Row, ...], formula_sources: tuple[str, ...]
+) -> tuple[Raised, ...]:
     """Cautions for what rests on memory, on second hand, or on the demonstration."""
     provenance = index.provenance
     stood: tuple[AnyRow, ...] = (*rows, *(index.sources[each] for each in formula_sources))
     told = [(row, provenance.bits[row.sources]) for row in stood]
+    found: list[Raised] = []
     if resting := tuple(row for row, bits in told if bits & provenance.demonstration):
         message = "rests on rows invented for the demonstration: never press a real tube by it"
-        yield Raised("data.demonstration", "", message, resting)
+        found.append(Raised("data.demonstration", "", message, resting))
     if resting := tuple(row for row, bits in told if bits & provenance.memory):
         message = "rests on rows from memory or second hand: confirm them against the documents"
-        yield Raised("data.memory", "", message, resting)
+        found.append(Raised("data.memory", "", message, resting))
+    return tuple(found)
 
 
 def assumptions_of(setup: Setup) -> tuple[Assumption, ...]:
@@ -192,7 +199,9 @@ def sources_of(
     return index.provenance.notes_of(named)
 
 
-def _finding(index: Index, raised: Raised, message: str, detail: Detail) -> Finding:
+@lru_cache(maxsize=8192)
+def finding_of(index: Index, raised: Raised, message: str, detail: Detail) -> Finding:
+    """Finding of what was raised, with its remedy; what it rests on in full detail alone."""
     code, remedy = raised.code, index.cautions[raised.code].remedy
     # What to do about a missing fact is to state it, so that is one sentence and not two.
     if message == NOT_STATED:

@@ -1,6 +1,7 @@
 """The one line of an answer, for a phone or a label."""
 
 from collections.abc import Collection
+from functools import lru_cache
 from typing import Final
 
 from msgspec import UNSET, UnsetType
@@ -41,6 +42,7 @@ def with_cautions(settled: str, findings: Collection[Finding]) -> str:
     return f"{settled}; cautions to read: {count}" if settled and count else settled
 
 
+@lru_cache(maxsize=8192)
 def how_far(target: PressTarget) -> str:
     """How far to press, by what is known of press and gauge.
 

@@ -1,11 +1,27 @@
 """What is remembered by row, so that it can be let go with the revision that the rows belong to."""
 
+from typing import Final
+
+from catalog.answers.grounds import data_raised, finding_of
+from catalog.answers.headline import how_far
 from catalog.answers.picking import tried_pairs
 from catalog.answers.pressing import press_target_of
+from catalog.rules.group import lasting
 from catalog.setup.pressing import forces, pressing
+
+REMEMBERED: Final = (
+    forces,
+    pressing,
+    lasting,
+    tried_pairs,
+    press_target_of,
+    how_far,
+    data_raised,
+    finding_of,
+)
 
 
 def forget() -> None:
     """Let go of all that is remembered: rows of a replaced revision would be kept alive by it."""
-    for remembered in (forces, pressing, press_target_of, tried_pairs):
-        remembered.cache_clear()
+    for each in REMEMBERED:
+        each.cache_clear()

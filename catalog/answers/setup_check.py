@@ -5,7 +5,6 @@ from typing import get_args
 
 from msgspec import UNSET
 
-from catalog.answers.assembly import assembly_of
 from catalog.answers.grounds import settled_at
 from catalog.answers.headline import with_cautions
 from catalog.answers.judging import Judged, judged
@@ -36,6 +35,7 @@ def setup_check(
     """Everything that is wrong or unknown in a setup, given in any part and any order."""
     setup = setup_check_setup(index, question, received)
     found = judged(index, setup, rules, detail=question.detail)
+    unjudged = _unjudged(setup)
     return SetupCheckAnswer(
         verdict=found.verdict,
         headline=_contact_made(question, setup, found) or found.headline,
@@ -48,8 +48,7 @@ def setup_check(
         working=found.working,
         sources=found.sources,
         steps=tuple(
-            StepReport(id=step, state=_state(step, found.findings, _unjudged(setup)))
-            for step in _STEPS
+            StepReport(id=step, state=_state(step, found.findings, unjudged)) for step in _STEPS
         ),
         next_fields=_next_fields(question, found.findings) if question.detail == "full" else (),
         client_ref=question.client_ref,
@@ -81,7 +80,7 @@ def _unjudged(setup: Setup) -> frozenset[StepId]:
     needs: dict[StepId, object] = {
         "tube": setup.tube.row,
         "fitting": setup.fitting.size and setup.fitting.ring,
-        "service": assembly_of(setup),
+        "service": None if setup.rating is None else setup.rating.margin,
         "prepare": setup.limits,
         "tooling": setup.target and setup.cone and setup.plate,
         "lubricate": setup.fitting.ring,

@@ -83,7 +83,7 @@ class Conditions(Struct, frozen=True, kw_only=True, gc=False):
     ] = UNSET
 
 
-class PressTarget(Struct, frozen=True, kw_only=True, gc=False):
+class PressTarget(Struct, frozen=True, kw_only=True, gc=False, cache_hash=True):
     """How far to press: to a reading, or until the nut meets the cone, under a ceiling.
 
     `dial` is given for a finish at pressure with press and gauge known; at contact

@@ -60,7 +60,7 @@ class Batch:
         self._verdicts.add(found.verdict)
         self._assumptions |= dict.fromkeys(found.assumptions)
         for finding in found.findings:
-            if is_of_data(finding):
+            if is_of_data(finding.code):
                 self._data.setdefault(finding.code, []).append(finding)
         return self._whole(found) if self._full else _in_brief(found)
 
@@ -121,7 +121,7 @@ def _in_brief(found: Picked) -> PickedItem:
         headline=found.headline,
         next=found.next,
         scope=found.scope,
-        findings=tuple(each for each in found.findings if not is_of_data(each)),
+        findings=tuple(each for each in found.findings if not is_of_data(each.code)),
         cone=found.cone,
         plate=found.plate,
         ring=found.ring,

@@ -15,6 +15,7 @@ from catalog.rules.stated import STATED_RULES
 from catalog.rules.target import TARGET_RULES
 from catalog.rules.tooling import TOOLING_RULES
 from catalog.rules.tube import TUBE_RULES
+from catalog.setup.rating import Line
 from catalog.setup.resolving import Setup
 
 __all__ = ["BASE_RULES", "CALIBRATION_RULES", "PAIR_RULES", "RULES", "Groups", "raised_by"]
@@ -25,18 +26,9 @@ PAIR_RULES: Groups = (*PRESS_RULES, *GAUGE_RULES)
 """Whether one press with one gauge can do it."""
 
 BASE_RULES: Groups = (
-    Group(
-        Setup,
-        (
-            *STATED_RULES,
-            *TUBE_RULES,
-            *FITTING_RULES,
-            *SERVICE_RULES,
-            *RATING_RULES,
-            *TARGET_RULES,
-            *TOOLING_RULES,
-        ),
-    ),
+    Group(Setup, (*STATED_RULES, *TUBE_RULES, *FITTING_RULES)),
+    Group(Line, (*SERVICE_RULES, *RATING_RULES)),
+    Group(Setup, (*TARGET_RULES, *TOOLING_RULES)),
     *PREPARATION_RULES,
     Group(Setup, DAY_RULES),
 )

@@ -186,7 +186,7 @@ CALIBRATION_RULES = (Group(GaugeOnDay, (calibration,)),)
 """Those that depend on the day and on the state of the tools."""
 
 GAUGE_RULES = (
-    Group(Pair, (not_for_press,)),
+    Group(Pair, (not_for_press,), lasting=True),
     Group(
         Pressed,
         (
@@ -197,6 +197,7 @@ GAUGE_RULES = (
             window_cut_off,
             contact_beyond_limit,
         ),
+        lasting=True,
     ),
     Group(GaugeOnDay, (zero_unknown,)),
     *CALIBRATION_RULES,

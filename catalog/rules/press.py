@@ -107,8 +107,8 @@ def too_little_oil(p: Pressed) -> Iterator[Raised]:
 
 
 PRESS_RULES = (
-    Group(Pressed, (too_small, relief_too_low)),
-    Group(OnPress, (relief_above_rating,)),
-    Group(Pair, (relief_above_span,)),
-    Group(Pressed, (relief_above_force_rating, too_little_oil)),
+    Group(Pressed, (too_small, relief_too_low), lasting=True),
+    Group(OnPress, (relief_above_rating,), lasting=True),
+    Group(Pair, (relief_above_span,), lasting=True),
+    Group(Pressed, (relief_above_force_rating, too_little_oil), lasting=True),
 )

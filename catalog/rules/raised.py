@@ -22,7 +22,7 @@ NOT_STATED: Final = "not stated"
 """Message of a fact that is left out: the finding says what to state instead."""
 
 
-class Raised(Struct, frozen=True, gc=False):
+class Raised(Struct, frozen=True, gc=False, cache_hash=True):
     """A code with the field that it is about, its message, and the rows that say so.
 
     INVARIANT: only `with_dial` may hold a number of the dial; it is told instead of `message` where

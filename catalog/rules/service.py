@@ -8,70 +8,56 @@ from catalog.facts import ASSUMED_FLUID
 from catalog.quantities import FACTOR, above, in_mpa
 from catalog.rows import AnyRow, Fluid, Material, Ring, Series
 from catalog.rules.raised import Raised, apart, proof_factor_low, temperature, unknown_id
-from catalog.setup.rating import ServiceSetup
-from catalog.setup.resolving import Setup
+from catalog.setup.rating import Line
 
 _PRESSURE = "/service/working_pressure"
 _FLUID = "/service/fluid"
 _LEAST = "/service/least_temperature"
 
 
-def peak_below_working(setup: Setup) -> Iterator[Raised]:
+def peak_below_working(line: Line) -> Iterator[Raised]:
     """A peak below the working pressure is a mistake in one of the two."""
-    service = setup.service
-    if service is None or service.working_mpa is None or service.peak_mpa is None:
+    service = line.service
+    if service.working_mpa is None or service.peak_mpa is None:
         return
     if above(service.working_mpa, service.peak_mpa):
-        peak, working = apart(service.peak_mpa, service.working_mpa, "MPa", setup.units.pressure)
+        peak, working = apart(service.peak_mpa, service.working_mpa, "MPa", line.units.pressure)
         message = f"peak {peak} is below the working pressure {working}"
         yield Raised("service.peak-below-working", "/service/peak_pressure", message)
 
 
-def peak_missing(setup: Setup) -> Iterator[Raised]:
+def peak_missing(line: Line) -> Iterator[Raised]:
     """What a pulsating line asks of the tube is its peak, and nothing stands in for it."""
-    service = setup.service
-    if service is not None and service.facts.pulsating is True and service.peak_mpa is None:
+    if line.service.facts.pulsating is True and line.service.peak_mpa is None:
         message = "the line pulsates, and its peak is not stated"
         yield Raised("service.peak-missing", "/service/peak_pressure", message)
 
 
-def proof_factor(setup: Setup) -> Iterator[Raised]:
+def proof_factor(line: Line) -> Iterator[Raised]:
     """A proof factor below the usual one makes the yield margin smaller than it looks."""
-    if setup.service is not None:
-        yield from proof_factor_low("/service/proof_factor", setup.service.proof_factor)
+    yield from proof_factor_low("/service/proof_factor", line.service.proof_factor)
 
 
-def out_of_temperature(setup: Setup) -> Iterator[Raised]:
+def out_of_temperature(line: Line) -> Iterator[Raised]:
     """Tube grade, series and fluid each have a range of temperature."""
-    service = setup.service
-    if service is None:
-        return
-    ranges: tuple[Material | Series | Fluid | None, ...] = (
-        setup.tube.material,
-        setup.fitting.series,
-        service.fluid,
-    )
-    for row in ranges:
+    for row in (line.tube.material, line.fitting.series, line.service.fluid):
         if row is not None:
-            yield from _outside(setup, service, row, row.temp_min_c, row.temp_max_c)
+            yield from _outside(line, row)
 
 
-def _outside(
-    setup: Setup,
-    service: ServiceSetup,
-    row: Material | Series | Fluid,
-    least_c: float,
-    most_c: float,
-) -> Iterator[Raised]:
+def _outside(line: Line, row: Material | Series | Fluid) -> Iterator[Raised]:
     """What lies outside a range; where it is only assumed to, the field that would settle it."""
-    limit = f"limit {temperature(setup, least_c)} to {temperature(setup, most_c)}"
-    of_fluid = isinstance(row, Fluid)
-    code = "service.fluid" if of_fluid else "service.temperature"
+    service, least_c, most_c = line.service, row.temp_min_c, row.temp_max_c
     hottest_c, coldest_c = service.temp_c, service.least_temp_c
     is_hot = hottest_c is not None and above(hottest_c, most_c)
     is_cold = hottest_c is not None and above(least_c, hottest_c)
+    if not (is_hot or is_cold or above(least_c, coldest_c)):
+        return
+    limit = f"limit {temperature(line, least_c)} to {temperature(line, most_c)}"
+    of_fluid = isinstance(row, Fluid)
+    code = "service.fluid" if of_fluid else "service.temperature"
     if hottest_c is not None and (is_hot or is_cold):
-        shown, _ = apart(hottest_c, most_c if is_hot else least_c, "degC", setup.units.temperature)
+        shown, _ = apart(hottest_c, most_c if is_hot else least_c, "degC", line.units.temperature)
         message = f"{shown} is outside the range of `{row.id}`, {limit}"
         if of_fluid and service.facts.fluid is UNSET:
             message = f"{message}: the fluid is taken as given, which is it?"
@@ -79,7 +65,7 @@ def _outside(
         else:
             yield Raised(code, "/service/temperature", message, (row,))
     if above(least_c, coldest_c) and not is_cold:
-        shown = temperature(setup, coldest_c)
+        shown = temperature(line, coldest_c)
         message = f"{shown} at the coldest is outside the range of `{row.id}`, {limit}"
         if service.facts.least_temperature is UNSET:
             message = f"{message}: how cold does the line get?"
@@ -90,28 +76,26 @@ def _outside(
             yield Raised(code, _LEAST, message, (row,))
 
 
-def least_above_temperature(setup: Setup) -> Iterator[Raised]:
+def least_above_temperature(line: Line) -> Iterator[Raised]:
     """The coldest cannot be hotter than the hottest: then one of the two is not what it says."""
-    service = setup.service
-    if service is None or service.temp_c is None:
-        return
-    if not above(service.least_temp_c, service.temp_c):
+    service = line.service
+    if service.temp_c is None or not above(service.least_temp_c, service.temp_c):
         return
     if service.facts.least_temperature is UNSET:
-        if setup.fitting.facts.ring_style == "elastomer-sealed":
+        if line.fitting.facts.ring_style == "elastomer-sealed":
             return  # with a seal it is missing in any case
-        message = f"the line is colder than {temperature(setup, service.least_temp_c)}: how cold?"
+        message = f"the line is colder than {temperature(line, service.least_temp_c)}: how cold?"
         yield Raised("service.least-temperature-missing", _LEAST, message)
     else:
-        hot, cold = temperature(setup, service.temp_c), temperature(setup, service.least_temp_c)
+        hot, cold = temperature(line, service.temp_c), temperature(line, service.least_temp_c)
         message = f"the line is {cold} at its coldest and {hot} at its hottest"
         yield Raised("service.least-above-temperature", _LEAST, message)
 
 
-def seal_temperature(setup: Setup) -> Iterator[Raised]:
+def seal_temperature(line: Line) -> Iterator[Raised]:
     """An elastomer seal has a range of its own, and hardens in the cold."""
-    ring, service = setup.fitting.ring, setup.service
-    if service is None or setup.fitting.facts.ring_style != "elastomer-sealed":
+    ring, service = line.fitting.ring, line.service
+    if line.fitting.facts.ring_style != "elastomer-sealed":
         return
     if service.facts.least_temperature is UNSET:
         message = "with an elastomer seal the lowest temperature counts, and it is not stated"
@@ -123,43 +107,40 @@ def seal_temperature(setup: Setup) -> Iterator[Raised]:
         message = f"no temperature range of the seal of `{ring.id}` in this revision"
         yield Raised("service.seal-range-unknown", "/service/temperature", message, (ring,))
         return
-    limit = f"limit {temperature(setup, least_c)} to {temperature(setup, most_c)}"
     stated = [("/service/temperature", service.temp_c)]
     if service.facts.least_temperature is not UNSET:
         stated.append((_LEAST, service.least_temp_c))
     for at, temp_c in stated:
         if temp_c is not None and (above(least_c, temp_c) or above(temp_c, most_c)):
-            shown = temperature(setup, temp_c)
-            message = f"{shown} is outside the range of the seal, {limit}"
+            shown, least, most = (temperature(line, c) for c in (temp_c, least_c, most_c))
+            message = f"{shown} is outside the range of the seal, limit {least} to {most}"
             yield Raised("service.seal-temperature", at, message, (ring,))
 
 
-def fluid_ages(setup: Setup) -> Iterator[Raised]:
+def fluid_ages(line: Line) -> Iterator[Raised]:
     """Some fluids live short when they are hot, and some attack zinc."""
-    service, coating = setup.service, setup.tube.coating
-    if service is None or service.fluid is None:
+    service, coating = line.service, line.tube.coating
+    if service.fluid is None:
         return
     row, temp_c = service.fluid, service.temp_c
     if temp_c is not None and row.life_above_c is not None and above(temp_c, row.life_above_c):
-        limit = temperature(setup, row.life_above_c)
-        message = f"{temperature(setup, temp_c)} ages `{row.id}`, limit of a long life {limit}"
+        limit = temperature(line, row.life_above_c)
+        message = f"{temperature(line, temp_c)} ages `{row.id}`, limit of a long life {limit}"
         yield Raised("service.fluid-life", "/service/temperature", message, (row,))
     if row.attacks_zinc and coating is not None and coating.zinc:
         message = f"`{row.id}` attacks the zinc of `{coating.id}`"
         yield Raised("service.fluid-zinc", _FLUID, message, (row, coating))
 
 
-def fluid(setup: Setup) -> Iterator[Raised]:
+def fluid(line: Line) -> Iterator[Raised]:
     """The fluid must suit ring and seal; a gas is never in scope, and an assumption never rejects.
 
     A ring set that names fluids is for those, and for no other.
     """
-    if setup.service is None:
-        return
-    stated, row, ring = setup.service.facts.fluid, setup.service.fluid, setup.fitting.ring
+    stated, row, ring = line.service.facts.fluid, line.service.fluid, line.fitting.ring
     word = ASSUMED_FLUID if stated is UNSET else stated
     if row is None:
-        yield unknown_id(setup, "service.fluid-unknown", _FLUID, word, "fluids")
+        yield unknown_id(line, "service.fluid-unknown", _FLUID, word, "fluids")
         return
     rows: tuple[AnyRow, ...] = (row,) if ring is None else (row, ring)
     message = _against_fluid(row, ring)
@@ -193,14 +174,11 @@ def _is_open(row: Fluid, ring: Ring) -> bool:
     return ring.seal_material not in row.seals_accepted
 
 
-def psi_as_bar(setup: Setup) -> Iterator[Raised]:
+def psi_as_bar(line: Line) -> Iterator[Raised]:
     """A pressure far beyond every limit in bar, and within them in psi, was meant in psi."""
-    service, rating = setup.service, setup.rating
-    if service is None or rating is None or service.facts.working_pressure is UNSET:
-        return
-    stated = service.facts.working_pressure
-    lowest = min((mpa for _, mpa, _ in rating.limits), default=None)
-    if stated.unit == "psi" or lowest is None:
+    stated = line.service.facts.working_pressure
+    lowest = min((mpa for _, mpa, _ in line.rating.limits), default=None)
+    if stated is UNSET or stated.unit == "psi" or lowest is None:
         return
     as_psi_mpa = stated.value * FACTOR["psi"]
     if in_mpa(stated) > lowest >= as_psi_mpa and stated.value >= 500:

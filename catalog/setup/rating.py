@@ -1,5 +1,6 @@
 """What an assembly carries: tube, tube yield, fitting and seal, each by its own formula."""
 
+from collections.abc import Mapping
 from typing import Literal
 
 from msgspec import UNSET, Struct, structs
@@ -11,8 +12,8 @@ from catalog.formulas.tube import asme_b31_3, asme_b31_3_holds, design_stress
 from catalog.formulas.wall import bent_wall, din_2413_under
 from catalog.index import Index
 from catalog.quantities import above, in_deg_c, in_mm, in_mpa
-from catalog.questions import ServiceFacts
-from catalog.rows import Derating, Fluid, Strength
+from catalog.questions import AnswerUnits, ServiceFacts
+from catalog.rows import Derating, Fluid, Preparation, Strength
 from catalog.setup.fitting import FittingSetup
 from catalog.setup.methods import WAYS, Way
 from catalog.setup.tube import UNDER, TubeSetup
@@ -104,6 +105,21 @@ class Rating(TubeLimits, frozen=True, kw_only=True):
     def lowest(self) -> Limited:
         """Limit that governs; one must be known."""
         return min(self.limits_of_both_ends, key=lambda limit: limit[1])
+
+
+class Line(Struct, frozen=True, kw_only=True, gc=False):
+    """What a line asks of tube and fitting, and what the two carry.
+
+    `limits` are those of the tube end, None where they are not known.
+    """
+
+    units: AnswerUnits
+    words: Mapping[str, tuple[str, ...]]
+    tube: TubeSetup
+    fitting: FittingSetup
+    limits: Preparation | None
+    service: ServiceSetup
+    rating: Rating
 
 
 def resolve_service(index: Index, facts: ServiceFacts) -> ServiceSetup:

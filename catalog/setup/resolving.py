@@ -28,7 +28,7 @@ from catalog.setup.fitting import FittingSetup, resolve_fitting, tooling_of
 from catalog.setup.loads import LineLoads, resolve_loads
 from catalog.setup.pair import pair_subjects
 from catalog.setup.pressing import Pressing, pressing
-from catalog.setup.rating import Rating, ServiceSetup, resolve_rating, resolve_service
+from catalog.setup.rating import Line, Rating, ServiceSetup, resolve_rating, resolve_service
 from catalog.setup.reading import reading_subjects
 from catalog.setup.tube import Caliper, TubeSetup, calipered, resolve_tube
 
@@ -93,6 +93,16 @@ class Setup(Struct, frozen=True, kw_only=True):
             is_day_required=is_day_required,
         )
         found[Setup] = self
+        if self.service is not None and self.rating is not None:
+            found[Line] = Line(
+                units=self.units,
+                words=self.words,
+                tube=self.tube,
+                fitting=self.fitting,
+                limits=self.limits,
+                service=self.service,
+                rating=self.rating,
+            )
         if self.preparation is not None:
             found[Prepared] = Prepared(
                 units=self.units,

@@ -1,19 +1,43 @@
-"""The yardstick: the framework answers the same bodies at the same size, deciding nothing."""
+"""The yardsticks: answers of the same size that decide nothing, by the framework and without one.
+
+`ECHO_BYTES` names the sizes; each is a path of its own.
+"""
 
 import os
-from pathlib import Path
+from typing import Any
 
 from litestar import Litestar, Request, Response, post
 from litestar.datastructures import State
+from litestar.handlers import HTTPRouteHandler
 
-ANSWER = Path(os.environ.get("ECHO_ANSWER", "/dev/null")).read_bytes()
-
-
-@post("/echo", status_code=200)
-async def echo(request: Request[None, None, State]) -> Response[bytes]:
-    """Read the body, send the answer."""
-    await request.body()
-    return Response(ANSWER, media_type="application/json")
+SIZES = [int(size) for size in os.environ.get("ECHO_BYTES", "0").split(",")]
+ANSWERS = {f"/{size}": b"x" * size for size in SIZES}
 
 
-app = Litestar([echo], openapi_config=None)
+def echoing(path: str, answer: bytes) -> HTTPRouteHandler:
+    """Handler that reads the body and sends the answer."""
+
+    @post(path, status_code=200)
+    async def echo(request: Request[Any, Any, State]) -> Response[bytes]:
+        await request.body()
+        return Response(answer, media_type="application/json")
+
+    return echo
+
+
+app = Litestar([echoing(*each) for each in ANSWERS.items()], openapi_config=None)
+
+
+async def raw(scope: Any, receive: Any, send: Any) -> None:
+    """The same on the bare protocol of the server."""
+    if scope["type"] == "lifespan":
+        for event in ("startup", "shutdown"):
+            await receive()
+            await send({"type": f"lifespan.{event}.complete"})
+        return
+    while (await receive()).get("more_body"):
+        pass
+    answer = ANSWERS.get(scope["path"], b"")
+    headers = [(b"content-type", b"application/json"), (b"content-length", b"%d" % len(answer))]
+    await send({"type": "http.response.start", "status": 200, "headers": headers})
+    await send({"type": "http.response.body", "body": answer})

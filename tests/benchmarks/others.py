@@ -7,29 +7,36 @@ moves: so it is no check, and no step of `.ci/run`.
 
 import http.client
 import statistics
+import sys
 import threading
 import time
-from collections.abc import Iterator
-from contextlib import contextmanager
+from collections.abc import Iterator, Sequence
+from contextlib import ExitStack, contextmanager
+from itertools import cycle, product
 
-import msgspec
+from tests.benchmarks.mixes import picks, programme
+from tests.benchmarks.servers import ROOT, Server, deployed, room_of
+from tests.benchmarks.table import OTHER, OURS, Figures, add, options_of, show
 
-from tests.benchmarks.served import FREE, OURS, Server, bodies, serving, work_order
-
-ASKED = 200
-ROUNDS = 3
+ROUNDS, QUICK_ROUNDS = 9, 3
+ACCEPTED = ("identity", "gzip")
+ORDERS = 3
+WANTED = {f"{accepted}, p99, same / other": (4.0, 2.0) for accepted in ACCEPTED}
 
 
 @contextmanager
-def batches(server: Server, accepted: str) -> Iterator[None]:
+def batches(server: Server, accepted: str, n: int) -> Iterator[None]:
     """Work orders of 1,000 lines, one after the other over a connection of their own."""
-    body, ended = msgspec.json.encode(work_order()), threading.Event()
-    headers = {"Content-Type": "application/json", "Accept-Encoding": accepted}
+    ended = threading.Event()
+    headers = {**server.headers, "Accept-Encoding": accepted}
+    orders = [picks("brief")(ORDERS * n + each)[0] for each in range(ORDERS)]
 
     def ask() -> None:
         connection = http.client.HTTPConnection("127.0.0.1", server.port, timeout=60)
-        while not ended.is_set():
-            connection.request("POST", "/v1/tooling-picks", body, headers)
+        for order in cycle(orders):
+            if ended.is_set():
+                break
+            connection.request("POST", "/v1/tooling-picks", order, headers)
             connection.getresponse().read()
         connection.close()
 
@@ -42,43 +49,46 @@ def batches(server: Server, accepted: str) -> Iterator[None]:
         thread.join()
 
 
-def waited_ms(server: Server) -> tuple[float, float]:
+def waited_ms(server: Server, n: int) -> tuple[float, float]:
     """Median and 99th percentile of the time until a press target is answered."""
-    path, body, _ = bodies()["press target"]
     server.connection.close()
     taken = []
-    for _ in range(ASKED):
+    for body in programme(n):
         begun = time.perf_counter()
-        server.ask(path, body)
+        server.ask("/v1/press-targets", body)
         taken.append((time.perf_counter() - begun) * 1000)
         time.sleep(0.002)  # so that it meets a batch at any place of it
     return statistics.median(taken), statistics.quantiles(taken, n=100)[98]
 
 
-def main() -> None:
+def main(arguments: Sequence[str]) -> None:
     """Print the table."""
-    print(f"{ASKED} press targets during batches of 1,000 picks, medians of {ROUNDS} rounds, ms")
-    print(
-        f"{'batch sent in':<14} {'other p50':>9} {'same p50':>9} {'other p99':>9} {'same p99':>9}"
-        f" {'ratio of p99':>13}"
-    )
-    with serving(OURS, **FREE) as one, serving(OURS, **FREE) as other:
-        for accepted in ("identity", "gzip"):
-            rounds = []
-            for _ in range(ROUNDS):
-                with batches(other, accepted):
-                    apart = waited_ms(one)
-                with batches(one, accepted):
-                    rounds.append((*apart, *waited_ms(one)))
-            apart_50, apart_99, same_50, same_99 = (
-                statistics.median(each) for each in zip(*rounds, strict=True)
-            )
-            ratio = statistics.median(same / apart for _, apart, _, same in rounds)
-            print(
-                f"{accepted:<14} {apart_50:>9.2f} {same_50:>9.2f} {apart_99:>9.2f} {same_99:>9.2f}"
-                f" {ratio:>13.1f}"
-            )
+    options = options_of(arguments, __doc__)
+    trees = {OURS: ROOT} | ({} if options.tree is None else {OTHER: options.tree})
+    figures: dict[str, Figures] = {name: {} for name in trees}
+    with ExitStack() as stack:
+        both: dict[str, list[Server]] = {}
+        for name, tree in trees.items():
+            rooms = [stack.enter_context(room_of(tree)) for _ in range(2)]
+            both[name] = [stack.enter_context(deployed(room)) for room in rooms]
+        for n in range(-1, QUICK_ROUNDS if options.quick else ROUNDS):
+            for accepted, (name, (one, other)) in product(ACCEPTED, both.items()):
+                with batches(other, accepted, n):
+                    apart_50, apart_99 = waited_ms(one, 2 * n)
+                with batches(one, accepted, n):
+                    same_50, same_99 = waited_ms(one, 2 * n + 1)
+                noted = {
+                    f"{accepted}, p50 ms, other": apart_50,
+                    f"{accepted}, p50 ms, same": same_50,
+                    f"{accepted}, p99 ms, other": apart_99,
+                    f"{accepted}, p99 ms, same": same_99,
+                    f"{accepted}, p99, same / other": same_99 / apart_99,
+                }
+                if n >= 0:  # the first pass warms
+                    add(figures[name], noted)
+    print("press targets during batches of 1,000 picks that the same or another process answers")
+    show(figures, WANTED, options.json)
 
 
 if __name__ == "__main__":
-    main()
+    main(sys.argv[1:])

@@ -1,248 +1,193 @@
-"""Processor time of the service a request, as a ratio to the framework's own echo of the bodies.
+"""What an answer costs the service as it is deployed, beside echoes of the same size.
 
-`uv run python -m tests.benchmarks.served` prints it, and fails at twice the recorded ratio. The
-service's processor time is read from the operating system, since the client shares the machine;
-requests go one after the other over one connection, and echo and service take turns, so that a
-change of clock speed meets both.
+`uv run python -m tests.benchmarks.served` prints it, and fails at twice a recorded ratio; `--tree`
+measures another source tree beside this one (FastAPI answers by this one). Processor time of the
+server is read from the operating system, since the client shares the machine. Every body is new;
+the servers take turns in every round, so that a neighbour meets all of them, and only ratios of one
+round are compared.
 """
 
-import http.client
-import os
-import random
-import socket
-import statistics
-import subprocess
 import sys
-import tempfile
-import time
-from collections.abc import Iterator
-from contextlib import contextmanager
+from collections.abc import Mapping, Sequence
+from contextlib import AbstractContextManager, ExitStack
+from datetime import date
+from importlib.util import find_spec
 from pathlib import Path
+from statistics import mean
+from typing import Any
 
 import msgspec
+from msgspec import Struct
 
-from catalog.rows import Material, Target
-from catalog.seed import shipped_revision
-from service.store.sqlite import open_store
+from catalog.answers.press_target import press_target
+from catalog.answers.setup_check import setup_check
+from catalog.answers.tooling_pick import tooling_pick
+from catalog.questions import (
+    PressTargetQuestion,
+    Received,
+    SetupCheckQuestion,
+    ToolingPickQuestion,
+)
+from tests.benchmarks.mixes import MIXES, SEED, Mix, index
 from tests.benchmarks.recorded import verdict
+from tests.benchmarks.servers import ROOT, Server, by_uvicorn, deployed, room_of, storing
+from tests.benchmarks.table import OTHER, OURS, Figures, Options, add, median, options_of, show
 
 RECORDED = {
-    "press target": 3.5,
-    "setup check": 6.6,
+    "press target, programme": 5.3,
+    "press target, never seen": 5.2,
+    "press target, distinct": 6.2,
+    "setup check": 7.7,
     # A brief answer, and so the echo beside it, is a tenth of a full one; a pick costs what it did.
-    "1,000 tooling picks": 520,
-    "ready, processor time": 1.2,
-    "ready, resident": 1.2,
+    "tooling picks, brief": 520,
+    "tooling picks, full": 245,
+    "ready, processor time": 1.46,
+    "ready, resident": 1.24,
 }
-"""Ratios to the echo."""
-SEED = 16
-ROUNDS = 5
+"""Ratios to the echo, on a machine that was busy with other work."""
+WANTED = {
+    "press target, programme": (1.5, 1.0),
+    "press target, programme / FastAPI": (0.6, 0.4),
+    "press target, never seen": (2.5, 2.0),
+    "setup check": (4, 2),
+    "tooling picks, brief, a second": (50_000, 80_000),
+    "tooling picks, full, a second": (20_000, 25_000),
+    "ready, processor s": (0.9, 0.7),
+    "ready, resident MB": (75, 65),
+}
+"""First step and aim, by the design."""
+ROUNDS, QUICK_ROUNDS = 9, 3
 STARTS = 5
-AT = "2026-03-02T08:00:00Z"
-OURS = "service.app:create_served_app"
-ECHO = "tests.benchmarks.echo:app"
-FREE = {"RINGWRIGHT_OPEN_READING": "1", "RINGWRIGHT_REQUESTS_PER_SECOND": "0"}
-"""Keys and limits cost two microseconds; a store, asked whether it changed, about ten."""
+SAMPLE = 10
+"""Every tenth answer of a round is compared with the library's."""
+ECHO, RAW = "tests.benchmarks.echo:app", "tests.benchmarks.echo:raw"
+FASTAPI = "tests.benchmarks.in_fastapi:create_app"
+ASKED: dict[str, tuple[Any, Any]] = {
+    "/v1/press-targets": (PressTargetQuestion, press_target),
+    "/v1/setup-checks": (SetupCheckQuestion, setup_check),
+    "/v1/tooling-picks": (ToolingPickQuestion, tooling_pick),
+}
 
 
-def bodies() -> dict[str, tuple[str, bytes, int]]:
-    """Path, body and requests a round of each question; the work order is drawn by `SEED`."""
-    tube = {"od": _mm(16), "wall": _mm(2), "material": "e235-n"}
-    fitting = {"series": "S", "ring_style": "metal", "ring_material": "carbon-steel"}
-    target = {"tube": tube, "fitting": fitting, "press": "press-b", "gauge": "gauge-b"}
-    check = {
-        **target,
-        "tube": {**tube, "measured_od": _mm(16), "seam": "seamless", "straight_length": _mm(60)},
-        "service": {
-            "working_pressure": {"value": 200, "unit": "bar"},
-            "temperature": {"value": 60, "unit": "degC"},
-            "pulsating": False,
-        },
-        "tooling": {"cone": "cone-S-16", "plate": "plate-metric-16"},
-        "intended_reading": {"value": 140, "unit": "bar"},
-        "preparation": {
-            "cut_method": "toothed-saw",
-            "out_of_square": {"value": 0.6, "unit": "deg"},
-            "deburred_inside": True,
-            "deburred_outside": True,
-            "cleaned": True,
-            "lubricated": ["ring", "cone"],
-            "ring_edge_towards": "tube-end",
-            "nut_thread_towards": "tube-end",
-            "tube_bottomed": True,
-        },
-        "on": "2026-03-02",
-        "tool_state": {"cone_uses_since_check": 12, "gauge_calibration_due": "2026-09-30"},
-    }
-    return {
-        "press target": ("/v1/press-targets", msgspec.json.encode(target), 1500),
-        "setup check": ("/v1/setup-checks", msgspec.json.encode(check), 1000),
-        "1,000 tooling picks": ("/v1/tooling-picks", msgspec.json.encode(work_order()), 6),
-    }
+class Day(Struct):
+    """What of an answer says on which day its question was received."""
+
+    received_on: date
 
 
-def work_order() -> dict[str, object]:
-    """A work order of 1,000 lines, drawn from every row of the targets."""
-    draw = random.Random(SEED)  # noqa: S311 - a benchmark, not a secret
-    tables = shipped_revision().tables
-    targets = [row for row in tables["targets"] if isinstance(row, Target)]
-    materials = [row for row in tables["materials"] if isinstance(row, Material) and row.preset]
-    items = []
-    for _ in range(1000):
-        row = draw.choice(targets)
-        of_family = [m.id for m in materials if m.family == row.family]
-        items.append(
-            {
-                "tube": {
-                    "od": _mm(row.od_mm),
-                    "wall": _mm((row.wall_min_mm + row.wall_max_mm) / 2),
-                    "material": draw.choice(of_family),
-                    "insert": row.insert,
-                },
-                "fitting": {
-                    "series": row.series,
-                    "ring_style": row.ring_style,
-                    "ring_material": row.family,
-                },
-                "quantity": draw.randint(1, 40),
-            }
-        )
-    return {"items": items}
-
-
-def _mm(value: float) -> dict[str, object]:
-    return {"value": value, "unit": "mm"}
-
-
-class Server:
-    """A server of its own on a free port, asked over one connection."""
-
-    def __init__(self, app: str, environment: dict[str, str]) -> None:
-        with socket.socket() as probe:
-            probe.bind(("127.0.0.1", 0))
-            self.port: int = probe.getsockname()[1]
-        command = [sys.executable, "-m", "uvicorn", app, "--port", str(self.port)]
-        command += ["--no-access-log", "--log-level", "warning"]
-        if ":create" in app:
-            command.append("--factory")
-        self.process = subprocess.Popen(
-            command, env={**os.environ, **environment}, stderr=subprocess.DEVNULL
-        )
-        self.connection = http.client.HTTPConnection("127.0.0.1", self.port, timeout=60)
-        deadline = time.monotonic() + 120
-        while True:
-            try:
-                self.connection.connect()
-            except OSError:
-                if time.monotonic() > deadline or self.process.poll() is not None:
-                    raise
-                time.sleep(0.05)
-            else:
-                break
-
-    def ask(self, path: str, body: bytes) -> bytes:
-        """Answer to one POST."""
-        self.connection.request("POST", path, body, {"Content-Type": "application/json"})
-        response = self.connection.getresponse()
-        answer = response.read()
-        if response.status != 200:
-            raise RuntimeError(f"{path} answered {response.status}: {answer[:300]!r}")
-        return answer
-
-    def processor_s(self) -> float:
-        """Processor time that the threads of the server have used, to the nanosecond."""
-        threads = Path(f"/proc/{self.process.pid}/task").iterdir()
-        return sum(int((t / "schedstat").read_text().split()[0]) for t in threads) / 1e9
-
-    def resident_mb(self) -> float:
-        """Memory of the server that is not swapped out, shared libraries with it."""
-        pages = int(Path(f"/proc/{self.process.pid}/statm").read_text().split()[1])
-        return pages * os.sysconf("SC_PAGE_SIZE") / 1e6
-
-    def spent_s(self, path: str, body: bytes, times: int) -> float:
-        """Processor time of so many requests."""
-        # The server ends a connection that was idle for seconds while the other one was asked.
-        self.connection.close()
-        before = self.processor_s()
-        for _ in range(times):
-            self.ask(path, body)
-        return self.processor_s() - before
-
-
-@contextmanager
-def serving(app: str, **environment: str) -> Iterator[Server]:
-    """A server that ends with the block."""
-    server = Server(app, environment)
-    try:
-        yield server
-    finally:
-        server.connection.close()
-        server.process.terminate()
-        server.process.wait(10)
-
-
-def measure() -> dict[str, float]:
+def measure(options: Options) -> dict[str, float]:
     """Print the table; the ratios to the echo by question, and those of the start."""
-    ratios = start_ratios()
-    print(f"seed {SEED}, {ROUNDS} rounds, median processor time of the server, one worker")
-    print(f"{'question':<20} {'body':>9} {'answer':>10} {'echo us':>9} {'ours us':>9} {'ratio':>6}")
-    with serving(OURS, **FREE) as ours:
-        for name, (path, body, times) in bodies().items():
-            answer = ours.ask(path, body)
-            with tempfile.NamedTemporaryFile() as file:
-                file.write(answer)
-                file.flush()
-                with serving(ECHO, ECHO_ANSWER=file.name) as echo:
-                    echo.ask("/echo", body)
-                    pairs = [
-                        (echo.spent_s("/echo", body, times), ours.spent_s(path, body, times))
-                        for _ in range(ROUNDS)
-                    ]
-            per = 1e6 / times
-            echo_us = statistics.median(other for other, _ in pairs) * per
-            ours_us = statistics.median(mine for _, mine in pairs) * per
-            ratios[name] = statistics.median(mine / other for other, mine in pairs)
-            print(
-                f"{name:<20} {len(body):>7} B {len(answer):>8} B {echo_us:>9.0f} {ours_us:>9.0f} "
-                f"{ratios[name]:>6.2f}"
-            )
-    return ratios
+    rounds = QUICK_ROUNDS if options.quick else ROUNDS
+    with ExitStack() as stack:
+        rooms = {OURS: stack.enter_context(room_of(ROOT))}
+        if options.tree is not None:
+            rooms[OTHER] = stack.enter_context(room_of(options.tree))
+        figures = ready_figures(rooms)
+        services = {name: stack.enter_context(deployed(room)) for name, room in rooms.items()}
+        print(f"{rounds} rounds, seed {SEED}; ratios to the framework's echo of the same size")
+        sizes = {mix.name: _mean_size(services[OURS], mix) for mix in MIXES}
+        echoes = ",".join(str(size) for size in sorted(set(sizes.values())))
+        beside = {
+            "echo": stack.enter_context(by_uvicorn(ECHO, ECHO_BYTES=echoes)),
+            "raw ASGI": stack.enter_context(by_uvicorn(RAW, ECHO_BYTES=echoes)),
+        }
+        if find_spec("fastapi"):
+            beside["FastAPI"] = stack.enter_context(by_uvicorn(FASTAPI))
+        else:
+            print("FastAPI is not measured: `uv sync --group benchmark` installs it")
+        for n in range(-1, rounds):  # the first pass is not counted
+            for mix in MIXES:
+                took = _took(services, beside, mix, sizes[mix.name], n)
+                if n >= 0:
+                    _note(figures, mix, took)
+    show(figures, WANTED, options.json)
+    medians = median(figures[OURS])
+    return {name: medians[name] for name in RECORDED}
 
 
-def start_ratios() -> dict[str, float]:
+def _mean_size(service: Server, mix: Mix) -> int:
+    """Mean size of the answers to a mix in bytes."""
+    _, answers = service.asked(mix.path, mix.bodies(-1))
+    return round(mean(len(each) for each in answers))
+
+
+def _took(
+    services: Mapping[str, Server], beside: Mapping[str, Server], mix: Mix, size: int, n: int
+) -> dict[str, float]:
+    """Processor time in us of a request of one round, by server."""
+    took, bodies = {}, mix.bodies(n)
+    servers = list({**services, **beside}.items())
+    # Who is first differs, as each round finds another clock.
+    for name, server in servers[n % len(servers) :] + servers[: n % len(servers)]:
+        if name in {"echo", "raw ASGI"}:
+            took[name], _ = server.asked(f"/{size}", bodies)
+        elif name in services or mix.path == "/v1/press-targets":
+            took[name], answers = server.asked(mix.path, bodies)
+            # Of another tree the words may be others.
+            if name != OTHER and n < 1:
+                compare(mix, bodies[::SAMPLE], answers[::SAMPLE])
+    return took
+
+
+def _note(figures: dict[str, Figures], mix: Mix, took: Mapping[str, float]) -> None:
+    """Add what a round says of each tree."""
+    for name, told in figures.items():
+        noted = {mix.name: took[name] / took["echo"]}
+        if "FastAPI" in took:
+            noted[f"{mix.name} / FastAPI"] = took[name] / took["FastAPI"]
+        if mix.picks:
+            noted[f"{mix.name}, a second"] = mix.picks * 1e6 / took[name]
+        else:
+            noted[f"{mix.name}, us"] = took[name]
+        if name == OURS:
+            noted[f"{mix.name}, raw ASGI"] = took["raw ASGI"] / took["echo"]
+        if name == OURS and OTHER in took:
+            noted[f"{mix.name} / {OTHER}"] = took[OURS] / took[OTHER]
+        add(told, noted)
+
+
+def compare(mix: Mix, bodies: Sequence[bytes], answers: Sequence[bytes]) -> None:
+    """Raise unless the answers are the very bytes of the library's."""
+    kind, answer_to = ASKED[mix.path]
+    for body, answer in zip(bodies, answers, strict=True):
+        received = Received(on=msgspec.json.decode(answer, type=Day).received_on)
+        question = msgspec.json.decode(body, type=kind)
+        if msgspec.json.encode(answer_to(index(), question, received=received)) != answer:
+            raise RuntimeError(f"{mix.name}: not the library's answer to {body[:500]!r}")
+
+
+def ready_figures(rooms: Mapping[str, Path]) -> dict[str, Figures]:
     """Processor time and memory of a server that was asked nothing yet, beside the echo's.
 
-    Ours has a store. The first start of each is not counted: it reads from the disk what the others
-    find in memory.
+    The first start of each is not counted: it reads from the disk what the others find in memory.
     """
-    with tempfile.TemporaryDirectory() as folder:
-        open_store(Path(folder), seed=shipped_revision(), at=AT).close()
-        ours, echo = zip(
-            *(
-                (started(OURS, **FREE, RINGWRIGHT_DATA=folder), started(ECHO))
-                for _ in range(1 + STARTS)
-            ),
-            strict=True,
-        )
-    ratios = {}
-    for n, name in enumerate(("processor time", "resident")):
-        pairs = [(mine[n], other[n]) for mine, other in zip(ours[1:], echo[1:], strict=True)]
-        ratios[f"ready, {name}"] = statistics.median(mine / other for mine, other in pairs)
-        told = ", ".join(f"{mine:.2f} to {other:.2f}" for mine, other in pairs)
-        print(f"ready, {name}: {told}: {ratios[f'ready, {name}']:.2f}")
-    return ratios
+    starts: dict[str, list[tuple[float, float]]] = {name: [] for name in [*rooms, "echo"]}
+    for _ in range(1 + STARTS):
+        for name, room in rooms.items():
+            starts[name].append(started(storing(room)))
+        starts["echo"].append(started(by_uvicorn(ECHO)))
+    figures = {}
+    for name in rooms:
+        pairs = list(zip(starts[name], starts["echo"], strict=True))[1:]
+        figures[name] = {
+            "ready, processor time": [mine[0] / other[0] for mine, other in pairs],
+            "ready, processor s": [mine[0] for mine, _ in pairs],
+            "ready, resident": [mine[1] / other[1] for mine, other in pairs],
+            "ready, resident MB": [mine[1] for mine, _ in pairs],
+        }
+    return figures
 
 
-def started(app: str, **environment: str) -> tuple[float, float]:
+def started(serving: AbstractContextManager[Server]) -> tuple[float, float]:
     """Processor time in s and resident memory in MB of a server that has just become ready."""
-    with serving(app, **environment) as server:
+    with serving as server:
         return server.processor_s(), server.resident_mb()
 
 
-def main() -> int:
+def main(arguments: Sequence[str] = ()) -> int:
     """Measure; 1 at twice a recorded ratio."""
-    return verdict(measure(), RECORDED)
+    return verdict(measure(options_of(arguments, __doc__)), RECORDED)
 
 
 if __name__ == "__main__":
-    raise SystemExit(main())
+    raise SystemExit(main(sys.argv[1:]))
