@@ -110,13 +110,17 @@ def settled_at(finding: Finding) -> str:
 
 def rows_of_setup(setup: Setup) -> tuple[Row, ...]:
     """Every row that was read to reach the answer."""
-    tube, fitting, rating = setup.tube, setup.fitting, setup.rating
+    tube, fitting, rating, caliper = setup.tube, setup.fitting, setup.rating, setup.end.caliper
     rows: tuple[Row | None, ...] = (
         tube.material,
         tube.row,
         tube.insert_row,
         tube.coating,
-        *(() if setup.caliper is None else (setup.caliper.own, *setup.caliper.also_fits)),
+        *(
+            ()
+            if setup.end.caliper is None
+            else (setup.end.caliper.own, *setup.end.caliper.also_fits)
+        ),
         fitting.series,
         fitting.size,
         fitting.ring,

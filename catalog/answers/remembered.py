@@ -8,8 +8,10 @@ from catalog.answers.picking import tried_pairs
 from catalog.answers.pressing import press_target_of
 from catalog.rules.group import lasting
 from catalog.setup.pressing import forces, pressing
+from catalog.setup.tube_end import tube_end
 
 REMEMBERED: Final = (
+    tube_end,
     forces,
     pressing,
     lasting,

@@ -77,10 +77,10 @@ def rows_beside(index: Index, setup: Setup) -> Iterator[Row]:
 
 def _near_sizes(index: Index, setup: Setup) -> Iterator[Row]:
     """Every other size that a reading of the caliper was held against."""
-    if setup.caliper is None:
+    if setup.end.caliper is None:
         return
-    at, own = size_key(setup.caliper.measured_mm), size_key(setup.caliper.od_mm)
-    reach = size_key(WIDEST_TOLERANCE_MM) + size_key(setup.caliper.uncertainty_mm)
+    at, own = size_key(setup.end.caliper.measured_mm), size_key(setup.end.caliper.od_mm)
+    reach = size_key(WIDEST_TOLERANCE_MM) + size_key(setup.end.caliper.uncertainty_mm)
     for sizes in index.sizes_like(setup.tube.material):
         yield from (row for row in sizes.near(at, reach) if size_key(row.od_mm) != own)
 

@@ -8,7 +8,7 @@ from catalog.rules.gauge import CALIBRATION_RULES, GAUGE_RULES
 from catalog.rules.group import Group, raised_by
 from catalog.rules.preparation import PREPARATION_RULES
 from catalog.rules.press import PRESS_RULES
-from catalog.rules.rating import RATING_RULES
+from catalog.rules.rating import RATING_RULES, end_form
 from catalog.rules.reading import READING_RULES
 from catalog.rules.service import SERVICE_RULES
 from catalog.rules.stated import STATED_RULES
@@ -17,6 +17,7 @@ from catalog.rules.tooling import TOOLING_RULES
 from catalog.rules.tube import TUBE_RULES
 from catalog.setup.rating import Line
 from catalog.setup.resolving import Setup
+from catalog.setup.tube_end import TubeEnd
 
 __all__ = ["BASE_RULES", "CALIBRATION_RULES", "PAIR_RULES", "RULES", "Groups", "raised_by"]
 
@@ -26,9 +27,11 @@ PAIR_RULES: Groups = (*PRESS_RULES, *GAUGE_RULES)
 """Whether one press with one gauge can do it."""
 
 BASE_RULES: Groups = (
-    Group(Setup, (*STATED_RULES, *TUBE_RULES, *FITTING_RULES)),
-    Group(Line, (*SERVICE_RULES, *RATING_RULES)),
-    Group(Setup, (*TARGET_RULES, *TOOLING_RULES)),
+    *STATED_RULES,
+    Group(TubeEnd, (*TUBE_RULES, *FITTING_RULES), lasting=True),
+    Group(Line, (end_form, *SERVICE_RULES, *RATING_RULES)),
+    Group(TubeEnd, TARGET_RULES, lasting=True),
+    Group(Setup, TOOLING_RULES),
     *PREPARATION_RULES,
     Group(Setup, DAY_RULES),
 )

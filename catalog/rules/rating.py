@@ -15,6 +15,17 @@ _PRESSURE = "/service/working_pressure"
 _PEAK = "/service/peak_pressure"
 
 
+def end_form(line: Line) -> Iterator[Raised]:
+    """A rating covers the cone end only; the other end of the body may be the weaker."""
+    other, rating = line.fitting.facts.other_end, line.fitting.facts.other_end_rating
+    if other == "rated" and rating is UNSET:
+        message = "the other end of the body has a rating of its own, which is not stated"
+        yield Raised("fitting.other-end-missing", "/fitting/other_end_rating", message)
+    elif other is UNSET and rating is UNSET:
+        message = "the rating covers this end only: the other end of the body may be the weaker"
+        yield Raised("fitting.end-form", "/fitting/other_end", message)
+
+
 def quality_missing(line: Line) -> Iterator[Raised]:
     """A tube with a weld along it is rated with the quality factor of the weld."""
     material = line.tube.material

@@ -5,8 +5,10 @@ from collections.abc import Iterator
 from msgspec import UNSET
 
 from catalog.facts import stated
+from catalog.rules.group import Group
 from catalog.rules.raised import NOT_STATED, Raised, unknown_id
 from catalog.setup.resolving import Setup
+from catalog.setup.tube_end import TubeEnd
 
 
 def fact_missing(setup: Setup) -> Iterator[Raised]:
@@ -18,32 +20,32 @@ def fact_missing(setup: Setup) -> Iterator[Raised]:
             yield Raised(fact.code, fact.at, NOT_STATED)
 
 
-def material_unknown(setup: Setup) -> Iterator[Raised]:
+def material_unknown(end: TubeEnd) -> Iterator[Raised]:
     """The grade must be one of the revision's materials."""
-    facts = setup.tube.facts
-    if facts.material is not UNSET and setup.tube.material is None:
+    facts = end.tube.facts
+    if facts.material is not UNSET and end.tube.material is None:
         yield unknown_id(
-            setup, "tube.material-unknown", "/tube/material", facts.material, "materials"
+            end, "tube.material-unknown", "/tube/material", facts.material, "materials"
         )
 
 
-def series_unknown(setup: Setup) -> Iterator[Raised]:
+def series_unknown(end: TubeEnd) -> Iterator[Raised]:
     """The series must be one of the revision's series."""
-    facts = setup.fitting.facts
-    if facts.series is not UNSET and setup.fitting.series is None:
-        yield unknown_id(setup, "fitting.series-unknown", "/fitting/series", facts.series, "series")
+    facts = end.fitting.facts
+    if facts.series is not UNSET and end.fitting.series is None:
+        yield unknown_id(end, "fitting.series-unknown", "/fitting/series", facts.series, "series")
 
 
-def ring_unknown(setup: Setup) -> Iterator[Raised]:
+def ring_unknown(end: TubeEnd) -> Iterator[Raised]:
     """The ring named, or the one that series, style and material ask for, must be in the rings."""
-    facts = setup.fitting.facts
-    if setup.fitting.rings:
+    facts = end.fitting.facts
+    if end.fitting.rings:
         return  # where there are more than one, the question must name it
     if facts.ring is not UNSET:
-        at, first = "/fitting/ring", setup.fitting.ring_ids
-        yield unknown_id(setup, "fitting.ring-unknown", at, facts.ring, "rings", first)
+        at, first = "/fitting/ring", end.fitting.ring_ids
+        yield unknown_id(end, "fitting.ring-unknown", at, facts.ring, "rings", first)
     elif (
-        setup.fitting.series is not None
+        end.fitting.series is not None
         and facts.ring_style is not UNSET
         and facts.ring_material is not UNSET
     ):
@@ -93,13 +95,7 @@ def half_a_pair(setup: Setup) -> Iterator[Raised]:
 
 
 STATED_RULES = (
-    fact_missing,
-    material_unknown,
-    series_unknown,
-    ring_unknown,
-    cone_unknown,
-    plate_unknown,
-    press_unknown,
-    gauge_unknown,
-    half_a_pair,
+    Group(Setup, (fact_missing,)),
+    Group(TubeEnd, (material_unknown, series_unknown, ring_unknown), lasting=True),
+    Group(Setup, (cone_unknown, plate_unknown, press_unknown, gauge_unknown, half_a_pair)),
 )

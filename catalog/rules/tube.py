@@ -9,25 +9,25 @@ from catalog.facts import LEAST_BEND_ODS
 from catalog.quantities import above, in_mm, quantity
 from catalog.rows import Coating, Material, Neighbour, Tube, number_text
 from catalog.rules.raised import Raised, length, unknown_id
-from catalog.setup.resolving import Setup
 from catalog.setup.tube import beyond_insert, needs_insert
+from catalog.setup.tube_end import TubeEnd
 from catalog.terms import Family
 
 
-def wall_impossible(setup: Setup) -> Iterator[Raised]:
+def wall_impossible(end: TubeEnd) -> Iterator[Raised]:
     """A wall of half the od or more leaves no bore."""
-    od_mm, wall_mm = setup.tube.od_mm, setup.tube.wall_mm
-    if od_mm is not None and wall_mm is not None and not setup.tube.wall_possible:
+    od_mm, wall_mm = end.tube.od_mm, end.tube.wall_mm
+    if od_mm is not None and wall_mm is not None and not end.tube.wall_possible:
         message = (
-            f"wall {length(setup, wall_mm)} leaves no bore in od {length(setup, od_mm)}, "
-            f"limit below {length(setup, od_mm / 2)}"
+            f"wall {length(end, wall_mm)} leaves no bore in od {length(end, od_mm)}, "
+            f"limit below {length(end, od_mm / 2)}"
         )
         yield Raised("tube.wall-impossible", "/tube/wall", message)
 
 
-def size_not_listed(setup: Setup) -> Iterator[Raised]:
+def size_not_listed(end: TubeEnd) -> Iterator[Raised]:
     """Without its row the tolerances of a tube are not known."""
-    tube = setup.tube
+    tube = end.tube
     if (
         tube.material is not None
         and tube.wall_possible
@@ -36,23 +36,23 @@ def size_not_listed(setup: Setup) -> Iterator[Raised]:
         and tube.wall_mm is not None
     ):
         message = (
-            f"{length(setup, tube.od_mm)} x {length(setup, tube.wall_mm)} is not among the tubes "
+            f"{length(end, tube.od_mm)} x {length(end, tube.wall_mm)} is not among the tubes "
             f"of {tube.material.standard} in this revision"
         )
         yield Raised("tube.size-not-listed", "/tube/od", message, (tube.material,))
 
 
-def material_not_preset(setup: Setup) -> Iterator[Raised]:
+def material_not_preset(end: TubeEnd) -> Iterator[Raised]:
     """Some grades and conditions are not pressed at all."""
-    material = setup.tube.material
+    material = end.tube.material
     if material is not None and not material.preset:
         message = f"`{material.id}` ({material.condition}) is not to be preset"
         yield Raised("tube.material-not-preset", "/tube/material", message, (material,))
 
 
-def hardness(setup: Setup) -> Iterator[Raised]:
+def hardness(end: TubeEnd) -> Iterator[Raised]:
     """A hardness is compared with the grade's limit in the scale of that limit only."""
-    measured, material = setup.tube.facts.hardness, setup.tube.material
+    measured, material = end.tube.facts.hardness, end.tube.material
     if measured is UNSET or material is None:
         return
     shown = f"{measured.value:g} {measured.scale}"
@@ -71,13 +71,13 @@ def hardness(setup: Setup) -> Iterator[Raised]:
         yield Raised("tube.too-hard", "/tube/hardness", message, (material,))
 
 
-def coating(setup: Setup) -> Iterator[Raised]:
+def coating(end: TubeEnd) -> Iterator[Raised]:
     """A coating under the ring is accepted, refused, or not known."""
-    stated, row, material = setup.tube.facts.coating, setup.tube.coating, setup.tube.material
+    stated, row, material = end.tube.facts.coating, end.tube.coating, end.tube.material
     if stated is UNSET or stated == "none":
         return
     if row is None:
-        yield unknown_id(setup, "tube.coating-unknown", "/tube/coating", stated, "coatings")
+        yield unknown_id(end, "tube.coating-unknown", "/tube/coating", stated, "coatings")
     elif _refused(row, material):
         message = f"`{stated}` coating under the ring"
         yield Raised("tube.coating", "/tube/coating", message, (row,))
@@ -98,17 +98,17 @@ def _refused(row: Coating, material: Material | None) -> bool:
     return set(families) <= set(row.families_refused)
 
 
-def weld_bead(setup: Setup) -> Iterator[Raised]:
+def weld_bead(end: TubeEnd) -> Iterator[Raised]:
     """A bead left on a welded tube keeps ring and seal from seating."""
-    if setup.tube.facts.seam == "welded-as-is":
+    if end.tube.facts.seam == "welded-as-is":
         yield Raised("tube.weld-bead", "/tube/seam", "the weld bead stands on the tube")
-    elif setup.tube.facts.seam == "unknown":
+    elif end.tube.facts.seam == "unknown":
         yield Raised("tube.weld-bead-unknown", "/tube/seam", "the seam of the tube is not known")
 
 
-def seam_of_standard(setup: Setup) -> Iterator[Raised]:
+def seam_of_standard(end: TubeEnd) -> Iterator[Raised]:
     """A seam that the grade's standard does not have is a mistake in tube or paper."""
-    seam, material = setup.tube.facts.seam, setup.tube.material
+    seam, material = end.tube.facts.seam, end.tube.material
     if seam is UNSET or seam == "unknown" or material is None or seam in material.seams:
         return
     has = ", ".join(material.seams)
@@ -116,39 +116,39 @@ def seam_of_standard(setup: Setup) -> Iterator[Raised]:
     yield Raised("tube.standard-contradiction", "/tube/seam", message, (material,))
 
 
-def straight_length(setup: Setup) -> Iterator[Raised]:
+def straight_length(end: TubeEnd) -> Iterator[Raised]:
     """Ring and nut need a straight piece next to a bend."""
-    stated, size = setup.tube.facts.straight_length, setup.fitting.size
+    stated, size = end.tube.facts.straight_length, end.fitting.size
     if stated is UNSET or size is None:
         return
     straight_mm = in_mm(stated)
     if above(size.min_straight_mm, straight_mm):
         message = (
-            f"straight length {length(setup, straight_mm)}, "
-            f"limit at least {length(setup, size.min_straight_mm)}"
+            f"straight length {length(end, straight_mm)}, "
+            f"limit at least {length(end, size.min_straight_mm)}"
         )
         yield Raised("tube.straight-length", "/tube/straight_length", message, (size,))
 
 
-def straight_length_missing(setup: Setup) -> Iterator[Raised]:
+def straight_length_missing(end: TubeEnd) -> Iterator[Raised]:
     """Near a bend the straight piece must be measured."""
-    if setup.tube.facts.bend == "near-end" and setup.tube.facts.straight_length is UNSET:
+    if end.tube.facts.bend == "near-end" and end.tube.facts.straight_length is UNSET:
         message = "the end is near a bend, and its straight length is not stated"
         yield Raised("tube.straight-length-missing", "/tube/straight_length", message)
 
 
-def bend_too_tight(setup: Setup) -> Iterator[Raised]:
+def bend_too_tight(end: TubeEnd) -> Iterator[Raised]:
     """A tighter bend is flat and thin beyond what any rating counts."""
-    tube = setup.tube
+    tube = end.tube
     if tube.is_bent_too_tight and tube.od_mm is not None and tube.least_radius_mm is not None:
-        limit = f"limit {length(setup, LEAST_BEND_ODS * tube.od_mm)}, {LEAST_BEND_ODS:g} x od"
-        message = f"bend radius {length(setup, tube.least_radius_mm)}, {limit}"
+        limit = f"limit {length(end, LEAST_BEND_ODS * tube.od_mm)}, {LEAST_BEND_ODS:g} x od"
+        message = f"bend radius {length(end, tube.least_radius_mm)}, {limit}"
         yield Raised("tube.bend-too-tight", "/tube/bends", message)
 
 
-def bore_below_standard(setup: Setup) -> Iterator[Raised]:
+def bore_below_standard(end: TubeEnd) -> Iterator[Raised]:
     """Below a bore the standard promises no properties."""
-    tube, material = setup.tube, setup.tube.material
+    tube, material = end.tube, end.tube.material
     if material is None or material.least_bore_mm is None or not tube.wall_possible:
         return
     if tube.od_mm is None or tube.wall_mm is None:
@@ -156,27 +156,27 @@ def bore_below_standard(setup: Setup) -> Iterator[Raised]:
     inside_mm = tube.od_mm - 2.0 * tube.wall_mm
     if above(material.least_bore_mm, inside_mm):
         message = (
-            f"bore {length(setup, inside_mm)}, {material.standard} promises properties from "
-            f"{length(setup, material.least_bore_mm)} on"
+            f"bore {length(end, inside_mm)}, {material.standard} promises properties from "
+            f"{length(end, material.least_bore_mm)} on"
         )
         yield Raised("tube.bore-below-standard", "/tube/wall", message, (material,))
 
 
-def insert(setup: Setup) -> Iterator[Raised]:
+def insert(end: TubeEnd) -> Iterator[Raised]:
     """A thin wall needs a support insert, a thinner one is lost even so."""
-    tube = setup.tube
+    tube = end.tube
     if not tube.wall_possible or tube.wall_mm is None or tube.material is None:
         return
-    row, wall, stated = tube.insert_row, length(setup, tube.wall_mm), tube.facts.insert
+    row, wall, stated = tube.insert_row, length(end, tube.wall_mm), tube.facts.insert
     if row is None:
         message = f"this revision has no insert limit for `{tube.material.family}` of this od"
         yield Raised("tube.insert-limit-unknown", "/tube/od", message)
     elif beyond_insert(row, tube.wall_mm):
-        limit = length(setup, row.useless_below_mm)
+        limit = length(end, row.useless_below_mm)
         message = f"wall {wall}, limit at least {limit} even with an insert"
         yield Raised("tube.wall-too-thin", "/tube/wall", message, (row,))
     elif needs_insert(row, tube.wall_mm):
-        limit = length(setup, row.needed_below_mm)
+        limit = length(end, row.needed_below_mm)
         if stated == "none":
             message = f"wall {wall} needs an insert, limit {limit} without"
             yield Raised("tube.insert-needed", "/tube/insert", message, (row,))
@@ -184,22 +184,22 @@ def insert(setup: Setup) -> Iterator[Raised]:
             message = f"wall {wall} needs an insert, limit {limit} without: is one fitted?"
             yield Raised("tube.insert-unknown", "/tube/insert", message, (row,))
     elif stated == "fitted":
-        limit = length(setup, row.needed_below_mm)
+        limit = length(end, row.needed_below_mm)
         message = f"wall {wall} calls for no insert, one is needed below {limit}"
         yield Raised("tube.insert-not-called-for", "/tube/insert", message, (row,))
 
 
-def near_size(setup: Setup) -> Iterator[Raised]:
+def near_size(end: TubeEnd) -> Iterator[Raised]:
     """A tube that measures like another size may be that size."""
-    caliper = setup.caliper
+    caliper = end.caliper
     if caliper is None:
         return
     measured = (
-        f"measured od {_fine(setup, caliper.measured_mm)} "
-        f"(caliper +-{length(setup, caliper.uncertainty_mm)})"
+        f"measured od {_fine(end, caliper.measured_mm)} "
+        f"(caliper +-{length(end, caliper.uncertainty_mm)})"
     )
     own_mm = caliper.own.od_tolerance_mm
-    band = f"{_fine(setup, caliper.od_mm)} +-{length(setup, own_mm)}"
+    band = f"{_fine(end, caliper.od_mm)} +-{length(end, own_mm)}"
     rows = (caliper.own, *caliper.also_fits)
     away_mm = abs(caliper.measured_mm - caliper.od_mm)
     coarse = above(caliper.uncertainty_mm, own_mm)
@@ -218,7 +218,7 @@ def near_size(setup: Setup) -> Iterator[Raised]:
             yield Raised("tube.od-out-of-tolerance", "/tube/measured_od", message, rows)
         return
     others = caliper.also_fits
-    if others and setup.tube.facts.identified_by is UNSET:
+    if others and end.tube.facts.identified_by is UNSET:
         fits = " and ".join(_label(other) for other in others)
         message = f"{measured} is inside {band} and fits {fits} too"
         yield Raised(
@@ -226,9 +226,9 @@ def near_size(setup: Setup) -> Iterator[Raised]:
         )
 
 
-def _fine(setup: Setup, mm: float) -> str:
+def _fine(end: TubeEnd, mm: float) -> str:
     """Od as finely as a caliper reads."""
-    shown = quantity(mm, "mm", setup.units.length)
+    shown = quantity(mm, "mm", end.units.length)
     return f"{shown.value:.6g} {shown.unit}"
 
 

@@ -10,7 +10,7 @@ from typing import Any
 from msgspec import UNSET, Struct, UnsetType, structs
 
 from catalog.facts import PRESSING, SERVICE, SETUP, Required
-from catalog.index import Index, band_for
+from catalog.index import Index
 from catalog.questions import (
     AnswerUnits,
     PickItem,
@@ -24,13 +24,14 @@ from catalog.questions import (
 )
 from catalog.rows import Cone, CutMethod, Gauge, Plate, Preparation, Press, Ring, Target
 from catalog.setup.day import NO_DAY, NO_STATE, Day
-from catalog.setup.fitting import FittingSetup, resolve_fitting, tooling_of
+from catalog.setup.fitting import FittingSetup, tooling_of
 from catalog.setup.loads import LineLoads, resolve_loads
 from catalog.setup.pair import pair_subjects
 from catalog.setup.pressing import Pressing, pressing
 from catalog.setup.rating import Line, Rating, ServiceSetup, resolve_rating, resolve_service
 from catalog.setup.reading import reading_subjects
-from catalog.setup.tube import Caliper, TubeSetup, calipered, resolve_tube
+from catalog.setup.tube import TubeSetup
+from catalog.setup.tube_end import TubeEnd, tube_end
 
 Id = str | UnsetType
 
@@ -58,11 +59,10 @@ class Setup(Struct, frozen=True, kw_only=True):
     words: Mapping[str, tuple[str, ...]]
     question: PressTargetQuestion | PickItem | SetupCheckQuestion
     units: AnswerUnits
+    end: TubeEnd
     tube: TubeSetup
-    caliper: Caliper | None
     fitting: FittingSetup
     limits: Preparation | None
-    bands: tuple[Target, ...]
     target: Target | None
     service: ServiceSetup | None
     rating: Rating | None
@@ -93,6 +93,7 @@ class Setup(Struct, frozen=True, kw_only=True):
             is_day_required=is_day_required,
         )
         found[Setup] = self
+        found[TubeEnd] = self.end
         if self.service is not None and self.rating is not None:
             found[Line] = Line(
                 units=self.units,
@@ -200,14 +201,8 @@ def _setup(
     day: Day = NO_DAY,
     tool_state: ToolState | UnsetType = UNSET,
 ) -> Setup:
-    tube = resolve_tube(index, question.tube)
-    fitting = resolve_fitting(index, question.fitting, tube.od_mm)
-    system = None if fitting.series is None else fitting.series.system
-    limits = None
-    if system is not None and tube.od_mm is not None:
-        limits = index.limits(system, tube.od_mm)
-    bands = _bands(index, tube, fitting)
-    target = _target(bands, tube, fitting)
+    end = tube_end(index, units, question.tube, question.fitting)
+    tube, fitting, target = end.tube, end.fitting, end.target
     cone, plate = _tooling(index, tube, fitting, tooling, day)
     press = None if press_id is UNSET else index.presses.get(press_id)
     gauge = None if gauge_id is UNSET else index.gauges.get(gauge_id)
@@ -220,11 +215,10 @@ def _setup(
         words=index.words,
         question=question,
         units=units,
+        end=end,
         tube=tube,
-        caliper=_caliper(index, tube, limits),
         fitting=fitting,
-        limits=limits,
-        bands=bands,
+        limits=end.limits,
         target=target,
         service=served,
         rating=None if served is None else resolve_rating(index, tube, fitting, served),
@@ -242,33 +236,6 @@ def _setup(
         day=day,
         tool_state=_state(cone, day) if tool_state is UNSET else tool_state,
     )
-
-
-def _bands(index: Index, tube: TubeSetup, fitting: FittingSetup) -> tuple[Target, ...]:
-    facts = fitting.facts
-    if (
-        facts.series is UNSET
-        or facts.ring_style is UNSET
-        or tube.od_mm is None
-        or tube.material is None
-    ):
-        return ()
-    ring = "" if fitting.ring is None else fitting.ring.id
-    return index.bands(facts.series, tube.od_mm, tube.material, facts.ring_style, ring)
-
-
-def _target(bands: tuple[Target, ...], tube: TubeSetup, fitting: FittingSetup) -> Target | None:
-    if tube.insert is None or tube.wall_mm is None or tube.material is None:
-        return None
-    ring = fitting.ring
-    if ring is None and len(fitting.rings) > 1:
-        return None  # each set has a force of its own
-    # The force of a row is that of a ring of the tube's own metal; a harder one cuts otherwise. A
-    # ring that is not meant for this tube is refused, and keeps its row for what else is wrong.
-    family = tube.material.family
-    if ring is not None and ring.material != family and family in ring.tube_families:
-        return None
-    return band_for(bands, tube.wall_mm, tube.insert)
 
 
 def _tooling(
@@ -295,9 +262,3 @@ def _cut(index: Index, facts: PreparationFacts | None) -> CutMethod | None:
     if facts is None or facts.cut_method is UNSET:
         return None
     return index.cut_methods.get(facts.cut_method)
-
-
-def _caliper(index: Index, tube: TubeSetup, limits: Preparation | None) -> Caliper | None:
-    # Without the series the limits are not known; the question is then undetermined anyway.
-    uncertainty_mm = 0.0 if limits is None else limits.caliper_uncertainty_mm
-    return calipered(index, tube, uncertainty_mm)
