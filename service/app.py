@@ -2,6 +2,7 @@
 
 import asyncio
 import logging
+import sys
 from copy import copy
 from pathlib import Path
 from typing import Any
@@ -18,6 +19,7 @@ from service.edge.access import Keyring
 from service.edge.decoding import StrictRequest
 from service.edge.doors import doors_of
 from service.edge.guard import SYSTEM, Clock, Guard
+from service.edge.log import Log
 from service.edge.problems import MEDIA_TYPE, ProblemError
 from service.edge.wrapper import FAULTS, GONE, INTERNAL, GoneError, Wrapper
 from service.following import Following
@@ -93,12 +95,13 @@ def create_app(
     store: Store | None = None,
     keyring: Keyring | None = None,
     clock: Clock = SYSTEM,
+    log: Log | None = None,
 ) -> Wrapper:
     """Service that follows a store; without one it answers from an index that stays as it is.
 
     That index is the shipped one unless another is given, and there are no keys unless given; what
-    asks for a store is then a problem. Errors: `StoreError`, `CompileError` where the store holds
-    nothing that can be served.
+    asks for a store is then a problem. Requests are written to a log where there is one. Errors:
+    `StoreError`, `CompileError` where the store holds nothing that can be served.
     """
     if store is None:
         current = Current(shipped_index() if index is None else index, today, keyring)
@@ -125,8 +128,9 @@ def create_app(
         request_max_body_size=settings.max_body_bytes,
         logging_config=None,
     )
-    guard = Guard(settings, clock)
-    return Wrapper(app, current, doors_of(app.routes), guard, log=settings.access_log)
+    guard = Guard(settings, clock, log)
+    doors = doors_of(app.routes)
+    return Wrapper(app, current, doors, guard, log, log_requests=settings.access_log)
 
 
 def create_served_app() -> Wrapper:
@@ -135,11 +139,12 @@ def create_served_app() -> Wrapper:
     `RINGWRIGHT_DATA` names the folder of the store; several processes may serve one folder. Errors:
     `SettingsError`, and `StoreError`, `CompileError` where the store holds nothing to serve.
     """
-    logging.basicConfig(level=logging.INFO, format="%(message)s")
+    log = Log.to(sys.stderr)
+    logging.basicConfig(level=logging.INFO, format="%(message)s", handlers=[log])
     settings = settings_from()
     if note := fixed_day_note(settings):
         FAULTS.warning(note)
-    return create_app(settings, store=served_store(settings))
+    return create_app(settings, store=served_store(settings), log=log)
 
 
 def served_store(settings: Settings) -> Store | None:

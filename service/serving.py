@@ -13,6 +13,7 @@ from msgspec import structs
 
 from catalog.compiling import CompileError
 from service.app import create_app, served_store
+from service.edge.log import Log
 from service.edge.wrapper import Wrapper
 from service.settings import Settings, SettingsError, fixed_day_note, settings_from
 from service.store.store import Store, StoreError
@@ -43,19 +44,20 @@ def serve(host: str, port: int, folder: Path | None = None) -> int:
 
 def _serve(settings: Settings, store: Store | None, listening: socket.socket) -> int:
     try:
-        app = create_app(settings, store=store)
+        log = Log.to(sys.stdout)
+        app = create_app(settings, store=store, log=log)
     except (StoreError, CompileError) as error:
         sys.stderr.write(f"{error}\n{_going_back(settings)}\n")
         return 1
     sys.stdout.write(f"serving at {address(listening)}, the contract at /docs; Ctrl-C ends it\n")
     sys.stdout.write("".join(f"{line}\n" for line in _notes(settings, store)))
     sys.stdout.flush()
-    _run(app, listening)
+    _run(app, log, listening)
     return 0
 
 
-def _run(app: Wrapper, listening: socket.socket) -> None:
-    logging.basicConfig(level=logging.INFO, format="%(message)s", stream=sys.stdout)
+def _run(app: Wrapper, log: Log, listening: socket.socket) -> None:
+    logging.basicConfig(level=logging.INFO, format="%(message)s", handlers=[log])
     logging.getLogger("uvicorn.error").setLevel(logging.WARNING)
     # The edge writes its own slim log, and a request must not learn which server answers.
     config = uvicorn.Config(app, access_log=False, server_header=False, log_config=None)

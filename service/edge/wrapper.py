@@ -12,13 +12,13 @@ import time
 from collections.abc import Iterable
 from typing import Any, Final
 
-import msgspec
 from litestar.types import ASGIApp, HTTPScope, Message, Receive, Send
 
 from catalog.terms import RULES_VERSION
 from service.current import Current
 from service.edge.doors import Door, Doors, Place
 from service.edge.guard import Guard
+from service.edge.log import Log
 from service.edge.problems import ProblemError
 from service.edge.response import (
     Answer,
@@ -36,7 +36,6 @@ GONE: Final = 499
 BODY_PATIENCE_S: Final = 60
 """Seconds in which a body must come."""
 LOGGED_LETTERS: Final = 200
-ACCESS: Final = logging.getLogger("ringwright.access")
 FAULTS: Final = logging.getLogger("ringwright.faults")
 
 _REQUEST_ID: Final = re.compile(rb"[A-Za-z0-9._-]{1,64}")
@@ -61,18 +60,28 @@ class Wrapper:
     """The service as it is seen from outside."""
 
     def __init__(
-        self, app: ASGIApp, current: Current, doors: Doors, guard: Guard, *, log: bool
+        self,
+        app: ASGIApp,
+        current: Current,
+        doors: Doors,
+        guard: Guard,
+        log: Log | None,
+        *,
+        log_requests: bool,
     ) -> None:
         self.app = app
         self.current = current
         self.doors = doors
         self.guard = guard
         self.log = log
+        self.log_requests = log_requests
 
     async def __call__(self, scope: Any, receive: Any, send: Any) -> None:
         """Answer one request; what is no HTTP request is passed on."""
         if scope["type"] != "http":
             await self.app(scope, receive, send)
+            if self.log is not None:
+                self.log.flush()  # a server that is told to end may end by that signal
             return
         started = time.perf_counter()
         request_id = _request_id(scope["headers"])
@@ -91,8 +100,16 @@ class Wrapper:
             policy = _CSP_DOCS if scope["path"].startswith("/docs") else _CSP_API
             headers.append((b"content-security-policy", policy))
         await _send(send, answer.status, headers, body.parts)
-        if self.log:
-            ACCESS.info(_line(scope, answer.status, request_id, time.perf_counter() - started))
+        if self.log_requests and self.log is not None:
+            self.log.add(
+                {
+                    "method": scope["method"],
+                    "path": scope["path"][:LOGGED_LETTERS],
+                    "status": answer.status,
+                    "ms": round((time.perf_counter() - started) * 1000, 3),
+                    "request_id": request_id,
+                }
+            )
 
     async def _answer(self, scope: HTTPScope, receive: Receive, request_id: str) -> Answer:
         try:
@@ -211,14 +228,3 @@ def _request_id(headers: Iterable[tuple[bytes, bytes]]) -> str:
         if name == b"x-request-id" and _REQUEST_ID.fullmatch(value):
             return value.decode()
     return secrets.token_hex(8)
-
-
-def _line(scope: HTTPScope, status: int, request_id: str, seconds: float) -> str:
-    entry = {
-        "method": scope["method"],
-        "path": scope["path"][:LOGGED_LETTERS],
-        "status": status,
-        "ms": round(seconds * 1000, 3),
-        "request_id": request_id,
-    }
-    return msgspec.json.encode(entry).decode()
