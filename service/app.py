@@ -106,7 +106,8 @@ def create_app(
     if store is None:
         current = Current(shipped_index() if index is None else index, today, keyring)
     else:
-        current = Following(store, today, clock.steady_s, settings.max_stale_seconds)
+        within_s = settings.follow_within_ms / 1000
+        current = Following(store, today, clock.steady_s, settings.max_stale_seconds, within_s)
     app = Litestar(
         [*(_sized(each, settings) for each in API_ROUTES), *docs_routes()],
         request_class=StrictRequest,
