@@ -9,8 +9,7 @@ from typing import Any
 
 from litestar import Litestar, Request, Response
 from litestar.datastructures import State
-from litestar.exceptions import HTTPException, ValidationException
-from litestar.handlers import HTTPRouteHandler
+from litestar.exceptions import HTTPException
 
 from catalog.index import Index
 from catalog.seed import shipped_index, shipped_revision
@@ -21,6 +20,7 @@ from service.edge.doors import doors_of
 from service.edge.guard import SYSTEM, Clock, Guard
 from service.edge.log import Log
 from service.edge.problems import MEDIA_TYPE, ProblemError
+from service.edge.question import Described, Question
 from service.edge.wrapper import FAULTS, GONE, INTERNAL, GoneError, Wrapper
 from service.following import Following
 from service.routes.active import (
@@ -57,7 +57,7 @@ from service.settings import Settings, fixed_day_note, settings_from
 from service.store.sqlite import open_store
 from service.store.store import Store
 
-API_ROUTES: tuple[HTTPRouteHandler, ...] = (
+API_ROUTES: tuple[Described, ...] = (
     ask_press_target,
     ask_tooling_pick,
     ask_setup_check,
@@ -155,9 +155,9 @@ def served_store(settings: Settings) -> Store | None:
     return open_store(Path(settings.data), seed=shipped_revision(), at=moment())
 
 
-def _sized(handler: HTTPRouteHandler, settings: Settings) -> HTTPRouteHandler:
+def _sized(handler: Described, settings: Settings) -> Described:
     """Handler as it is, or with the body limit of uploads where it takes them."""
-    if not handler.opt.get("upload"):
+    if isinstance(handler, Question) or not handler.opt.get("upload"):
         return handler
     upload = copy(handler)
     upload.request_max_body_size = settings.max_upload_bytes
@@ -172,9 +172,6 @@ def _refused(request: Request[Any, Any, Any], error: HTTPException) -> Response[
     if error.status_code == 413:
         limit = request.route_handler.resolve_request_max_body_size()
         return _response(request, ProblemError("too-large", f"the body is over {limit} bytes"))
-    if isinstance(error, ValidationException):  # the framework found no body to decode
-        detail = "the body is empty: send a JSON object"
-        return _response(request, ProblemError("not-json", detail))
     if error.status_code >= 500:
         return _failed(request, error)
     return _response(request, ProblemError("bad-request", error.detail))
