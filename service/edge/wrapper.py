@@ -24,9 +24,8 @@ from service.edge.response import (
     Answer,
     Headers,
     as_read,
-    body_of,
+    finished,
     made,
-    measured,
     pieces,
     problem_response,
 )
@@ -92,14 +91,13 @@ class Wrapper:
         state["reading"], state["caller"], state["request_id"] = reading, None, request_id
         state["counted"] = ()
         answer = await self._answer(scope, receive, request_id)
-        body = await body_of(scope, answer)
-        headers = measured(answer, body)
+        headers, parts = await finished(scope, answer)
         headers += _common_headers(state["reading"].index.revision, request_id)
         headers += state["counted"]
-        if not any(name == b"content-security-policy" for name, _ in headers):
+        if not any(name == b"content-security-policy" for name, _ in answer.headers):
             policy = _CSP_DOCS if scope["path"].startswith("/docs") else _CSP_API
             headers.append((b"content-security-policy", policy))
-        await _send(send, answer.status, headers, body.parts)
+        await _send(send, answer.status, headers, parts)
         if self.log_requests and self.log is not None:
             self.log.add(
                 {

@@ -11,12 +11,12 @@ from tests.service.commands import call
 
 SCRIPT = (
     "import sys, service.serving; from service.app import create_served_app; create_served_app();"
-    "print(*sorted({'jinja2', 'numpy', 'pint', 'sqlite_utils'} & set(sys.modules)))"
+    "print(*sorted({'filelock', 'jinja2', 'numpy', 'pint', 'sqlite_utils'} & set(sys.modules)))"
 )
 
 
 @pytest.mark.parametrize("kept", [False, True])
-def test_pint_numpy_and_jinja2_wait_for_a_report(
+def test_what_a_report_or_a_new_store_needs_is_waited_for(
     *, kept: bool, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     if kept:
