@@ -1,6 +1,7 @@
 """The wiring of the service, and the only one."""
 
 import asyncio
+import gc
 import logging
 import sys
 from copy import copy
@@ -145,7 +146,9 @@ def create_served_app() -> Wrapper:
     settings = settings_from()
     if note := fixed_day_note(settings):
         FAULTS.warning(note)
-    return create_app(settings, store=served_store(settings), log=log)
+    app = create_app(settings, store=served_store(settings), log=log)
+    gc.freeze()  # no collection looks at the tables again
+    return app
 
 
 def served_store(settings: Settings) -> Store | None:

@@ -1,6 +1,7 @@
 """Serve the API on one port until it is told to stop."""
 
 import errno
+import gc
 import logging
 import socket
 import sys
@@ -61,6 +62,8 @@ def _run(app: Wrapper, log: Log, listening: socket.socket) -> None:
     logging.getLogger("uvicorn.error").setLevel(logging.WARNING)
     # The edge writes its own slim log, and a request must not learn which server answers.
     config = uvicorn.Config(app, access_log=False, server_header=False, log_config=None)
+    gc.freeze()  # no collection looks at the tables again
+    gc.enable()
     try:
         uvicorn.Server(config).run([listening])
     except KeyboardInterrupt:  # told again by the server, after it has ended what it was doing
