@@ -155,7 +155,7 @@ def served_store(settings: Settings) -> Store | None:
     """Store of the folder that the settings name, which begins with the shipped tables."""
     if not settings.data:
         return None
-    return open_store(Path(settings.data), seed=shipped_revision(), at=moment())
+    return open_store(Path(settings.data), seed=shipped_revision, at=moment())
 
 
 def _sized(handler: Described, settings: Settings) -> Described:
