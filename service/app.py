@@ -132,7 +132,7 @@ def create_app(
     )
     guard = Guard(settings, clock, log)
     doors = doors_of(app.routes)
-    return Wrapper(app, current, doors, guard, log, log_requests=settings.access_log)
+    return Wrapper(app, current, doors, guard, log_requests=settings.access_log)
 
 
 def create_served_app() -> Wrapper:

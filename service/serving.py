@@ -48,7 +48,9 @@ def _serve(settings: Settings, store: Store | None, listening: socket.socket) ->
         log = Log.to(sys.stdout)
         app = create_app(settings, store=store, log=log)
     except (StoreError, CompileError) as error:
-        sys.stderr.write(f"{error}\n{_going_back(settings)}\n")
+        back = f"ringwright catalog rollback --note 'NOTE' --data {quote(settings.data)}"
+        told = f"or go back to the revision before it, then start again: {back}"
+        sys.stderr.write(f"{error}\n{told}\n")
         return 1
     sys.stdout.write(f"serving at {address(listening)}, the contract at /docs; Ctrl-C ends it\n")
     sys.stdout.write("".join(f"{line}\n" for line in _notes(settings, store)))
@@ -78,26 +80,13 @@ def _notes(settings: Settings, store: Store | None) -> list[str]:
     elif store is None:
         who = "no question is answered, for there are no keys: set RINGWRIGHT_OPEN_READING=1"
     else:
-        who = "" if _has_keys(store) else f"no key was made yet: {_making(settings)}"
-    if store is not None:
-        kept = f"{settings.data} keeps revisions, keys and the audit trail"
-        return [*filter(None, [day, kept, who])]
-    kept = "nothing is kept, and the shipped, invented tables answer: name a folder with --data"
+        with store.reading() as records:
+            making = f"ringwright key make NAME --scope read --data {quote(settings.data)}"
+            who = "" if records.keys() else f"no key was made yet: {making}"
+    kept = f"{settings.data} keeps revisions, keys and the audit trail"
+    if store is None:
+        kept = "nothing is kept, and the shipped, invented tables answer: name a folder with --data"
     return [*filter(None, [day, kept, who])]
-
-
-def _has_keys(store: Store) -> bool:
-    with store.reading() as records:
-        return bool(records.keys())
-
-
-def _making(settings: Settings) -> str:
-    return f"ringwright key make NAME --scope read --data {quote(settings.data)}"
-
-
-def _going_back(settings: Settings) -> str:
-    back = f"ringwright catalog rollback --note 'NOTE' --data {quote(settings.data)}"
-    return f"or go back to the revision before it, then start again: {back}"
 
 
 def listening_at(host: str, port: int) -> socket.socket:

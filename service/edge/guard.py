@@ -90,7 +90,10 @@ class Guard:
         self._count(door, caller, scope)
         if not reading and door.needs not in caller.scopes:
             self._log("not-allowed", scope, caller.key_id, request_id)
-            raise _not_allowed(door)
+            detail = f"this key lacks the scope `{door.needs}`: ask for a key that has it"
+            if door.needs is None:
+                detail = "nobody may do this: its scope was never said"
+            raise ProblemError("not-allowed", detail)
         return caller
 
     def refuse_revoked(self, caller: Caller | None, keyring: Keyring) -> None:
@@ -130,13 +133,6 @@ class Guard:
         if self.log is not None:
             entry = {"refused": refused, "address": address(scope), "request_id": request_id}
             self.log.add(entry if key_id is None else {**entry, "key_id": key_id})
-
-
-def _not_allowed(door: Door) -> ProblemError:
-    if door.needs is None:
-        return ProblemError("not-allowed", "nobody may do this: its scope was never said")
-    detail = f"this key lacks the scope `{door.needs}`: ask for a key that has it"
-    return ProblemError("not-allowed", detail)
 
 
 def _too_many(whose: str, wait_s: float) -> ProblemError:

@@ -18,7 +18,6 @@ from catalog.terms import RULES_VERSION
 from service.current import Current
 from service.edge.doors import Door, Doors, Place
 from service.edge.guard import Guard
-from service.edge.log import Log
 from service.edge.problems import ProblemError
 from service.edge.response import (
     Answer,
@@ -64,7 +63,6 @@ class Wrapper:
         current: Current,
         doors: Doors,
         guard: Guard,
-        log: Log | None,
         *,
         log_requests: bool,
     ) -> None:
@@ -72,20 +70,19 @@ class Wrapper:
         self.current = current
         self.doors = doors
         self.guard = guard
-        self.log = log
         self.log_requests = log_requests
 
     async def __call__(self, scope: Any, receive: Any, send: Any) -> None:
         """Answer one request; what is no HTTP request is passed on."""
         if scope["type"] != "http":
             await self.app(scope, receive, send)
-            if self.log is not None:
-                self.log.flush()  # a server that is told to end may end by that signal
+            if self.guard.log is not None:
+                self.guard.log.flush()  # a server that is told to end may end by that signal
             return
         started = time.perf_counter()
         request_id = _request_id(scope["headers"])
         # INVARIANT: an answer and its headers come from one reading, that of the moment when the
-        # request was whole: `_arrived` replaces this one before a handler is called.
+        # request was whole: `take` replaces this one before a handler is called.
         reading = await self.current.latest()
         state = scope.setdefault("state", {})
         state["reading"], state["caller"], state["request_id"] = reading, None, request_id
@@ -98,8 +95,8 @@ class Wrapper:
             policy = _CSP_DOCS if scope["path"].startswith("/docs") else _CSP_API
             headers.append((b"content-security-policy", policy))
         await _send(send, answer.status, headers, parts)
-        if self.log_requests and self.log is not None:
-            self.log.add(
+        if self.log_requests and self.guard.log is not None:
+            self.guard.log.add(
                 {
                     "method": scope["method"],
                     "path": scope["path"][:LOGGED_LETTERS],
@@ -113,9 +110,9 @@ class Wrapper:
         try:
             place, door = self._found(scope)
             if scope["method"] != "OPTIONS":
-                keyring = self.current.keyring
-                caller = await self.guard.admitted(scope, door, keyring, request_id)
-                scope["state"]["caller"] = caller
+                scope["state"]["caller"] = await self.guard.admitted(
+                    scope, door, self.current.keyring, request_id
+                )
             _refuse_query(scope, door)
             if scope["method"] == "OPTIONS":
                 return Answer(204, [(b"allow", ", ".join(place.allow).encode())])
@@ -133,6 +130,7 @@ class Wrapper:
 
     async def _collected(self, scope: HTTPScope, receive: Receive) -> Answer:
         """Whole response of the app, so that its digest can stand in the headers."""
+        state = scope["state"]
         status = 500
         headers: Headers = []
         parts: list[bytes] = []
@@ -153,7 +151,9 @@ class Wrapper:
                 raise GoneError
             if not message.get("more_body", False):
                 whole = True
-                await self._arrived(scope)
+                # A body may take its time, and what was withdrawn or revoked meanwhile must hold.
+                state["reading"] = await self.current.latest()
+                self.guard.refuse_revoked(state["caller"], self.current.keyring)
             return message
 
         async def keep(message: Message) -> None:
@@ -165,15 +165,6 @@ class Wrapper:
 
         await self.app(scope, take, keep)
         return made(status, headers, parts)
-
-    async def _arrived(self, scope: HTTPScope) -> None:
-        """Look again at what a request rests on, now that its body is whole.
-
-        A body may take its time, and what was withdrawn or revoked meanwhile must hold.
-        """
-        state = scope["state"]
-        state["reading"] = await self.current.latest()
-        self.guard.refuse_revoked(state["caller"], self.current.keyring)
 
     def _found(self, scope: HTTPScope) -> tuple[Place, Door]:
         """Place and door of a request, or raise what is wrong with its path or method."""
