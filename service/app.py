@@ -6,11 +6,10 @@ import logging
 import sys
 from copy import copy
 from pathlib import Path
-from typing import Any
+from typing import Any, NoReturn
 
-from litestar import Litestar, Request, Response
+from litestar import Litestar, Request
 from litestar.datastructures import State
-from litestar.exceptions import HTTPException
 
 from catalog.index import Index
 from catalog.seed import shipped_index, shipped_revision
@@ -20,9 +19,8 @@ from service.edge.decoding import StrictRequest
 from service.edge.doors import doors_of
 from service.edge.guard import SYSTEM, Clock, Guard
 from service.edge.log import Log
-from service.edge.problems import MEDIA_TYPE, ProblemError
 from service.edge.question import Described, Question
-from service.edge.wrapper import FAULTS, GONE, INTERNAL, GoneError, Wrapper
+from service.edge.wrapper import FAULTS, Wrapper
 from service.following import Following
 from service.routes.active import (
     activate_revision,
@@ -120,12 +118,7 @@ def create_app(
                 "turns": Turns(asyncio.Semaphore(1)),
             }
         ),
-        exception_handlers={
-            ProblemError: _problem,
-            HTTPException: _refused,
-            GoneError: _gone,
-            Exception: _failed,
-        },
+        exception_handlers={Exception: _raised},
         openapi_config=None,
         request_max_body_size=settings.max_body_bytes,
         logging_config=None,
@@ -167,32 +160,5 @@ def _sized(handler: Described, settings: Settings) -> Described:
     return upload
 
 
-def _problem(request: Request[Any, Any, Any], error: ProblemError) -> Response[bytes]:
-    return _response(request, error)
-
-
-def _refused(request: Request[Any, Any, Any], error: HTTPException) -> Response[bytes]:
-    if error.status_code == 413:
-        limit = request.route_handler.resolve_request_max_body_size()
-        return _response(request, ProblemError("too-large", f"the body is over {limit} bytes"))
-    if error.status_code >= 500:
-        return _failed(request, error)
-    return _response(request, ProblemError("bad-request", error.detail))
-
-
-def _gone(_request: Request[Any, Any, Any], _error: GoneError) -> Response[bytes]:
-    return Response(b"", status_code=GONE)
-
-
-def _failed(request: Request[Any, Any, Any], error: Exception) -> Response[bytes]:
-    FAULTS.error("request %s failed", request.state.request_id, exc_info=error)
-    return _response(request, ProblemError("internal", INTERNAL))
-
-
-def _response(request: Request[Any, Any, Any], problem: ProblemError) -> Response[bytes]:
-    return Response(
-        problem.body(request.state.request_id),
-        status_code=problem.status,
-        media_type=MEDIA_TYPE,
-        headers=dict(problem.headers),
-    )
+def _raised(_request: Request[Any, Any, Any], error: Exception) -> NoReturn:
+    raise error  # the wrapper answers it, as it answers what is raised outside the framework

@@ -12,6 +12,7 @@ import time
 from collections.abc import Iterable
 from typing import Any, Final
 
+from litestar.exceptions import HTTPException
 from litestar.types import ASGIApp, HTTPScope, Message, Receive, Send
 
 from catalog.terms import RULES_VERSION
@@ -124,7 +125,9 @@ class Wrapper:
             return Answer(GONE, [])
         except ProblemError as problem:
             return problem_response(problem, request_id)
-        except Exception:
+        except Exception as error:
+            if isinstance(error, HTTPException) and error.status_code < 500:
+                return problem_response(_refused(scope, error), request_id)
             FAULTS.exception("request %s failed", request_id)
             return problem_response(ProblemError("internal", INTERNAL), request_id)
 
@@ -185,6 +188,14 @@ def _refuse_query(scope: HTTPScope, door: Door) -> None:
     if scope["query_string"] and door.query is None:
         shown = scope["query_string"][:100].decode("latin-1")
         raise ProblemError("query", f"`{shown}` is given: this path takes no query")
+
+
+def _refused(scope: Any, error: HTTPException) -> ProblemError:
+    """Problem of what the framework refuses."""
+    if error.status_code == 413:
+        limit = scope["route_handler"].resolve_request_max_body_size()
+        return ProblemError("too-large", f"the body is over {limit} bytes")
+    return ProblemError("bad-request", error.detail)
 
 
 INTERNAL: Final = "nothing was answered or kept: the fault is logged under the request id"
