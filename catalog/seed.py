@@ -1,6 +1,7 @@
 """The tables shipped with the package, as a revision and compiled."""
 
 import functools
+from collections.abc import Iterable
 from importlib.resources import files
 from importlib.resources.abc import Traversable
 
@@ -11,7 +12,7 @@ from catalog.loading import BadCell, Limits
 from catalog.loading.csv_text import csv_rows
 from catalog.loading.faults import Faults, Problem
 from catalog.loading.files import text_of
-from catalog.revision import Revision, revision_of, rows_of
+from catalog.revision import Revision, revision_of
 from catalog.rows import TABLES, AnyRow, Caution, Fluid, Source
 
 # A folder on one's own disk is one's own: no number of rows is too many.
@@ -32,32 +33,42 @@ def revision_from_folder(folder: Traversable) -> Revision:
 
     Errors: `TablesError` with every bad cell and every missing file.
     """
-    faults = Faults(_LIMITS.told)
-    tables = {name: _table(folder.joinpath(f"{name}.csv"), name, faults) for name in TABLES}
-    if faults.count:
-        raise TablesError(faults.cells(), faults.count)
-    return revision_of(tables)
+    return revision_of(_tables(folder, TABLES))
 
 
 @functools.cache
 def shipped_revision() -> Revision:
     """Revision of the tables in this package, read once."""
-    return revision_from_folder(files("catalog").joinpath("tables"))
+    return revision_from_folder(_shipped())
 
 
 @functools.cache
 def shipped_spares() -> tuple[Caution | Source | Fluid, ...]:
     """What revisions of older programs lack: texts, fluids, and sources of both and of formulas."""
-    shipped = shipped_revision()
-    fluids = rows_of(shipped, Fluid)
+    # The whole revision would take ten times as long, at every start.
+    tables = _tables(_shipped(), ("cautions", "fluids", "sources"))
+    fluids = [row for row in tables["fluids"] if isinstance(row, Fluid)]
     needed = {formula.source for formula in FORMULAS}.union(*(row.sources for row in fluids))
-    sources = (row for row in rows_of(shipped, Source) if row.id in needed)
-    return (*rows_of(shipped, Caution), *fluids, *sources)
+    sources = [row for row in tables["sources"] if isinstance(row, Source) and row.id in needed]
+    cautions = [row for row in tables["cautions"] if isinstance(row, Caution)]
+    return (*cautions, *fluids, *sources)
 
 
 def shipped_index() -> Index:
     """Compiled index of the tables in this package."""
     return compile_revision(shipped_revision())
+
+
+def _shipped() -> Traversable:
+    return files("catalog").joinpath("tables")
+
+
+def _tables(folder: Traversable, names: Iterable[str]) -> dict[str, list[AnyRow]]:
+    faults = Faults(_LIMITS.told)
+    tables = {name: _table(folder.joinpath(f"{name}.csv"), name, faults) for name in names}
+    if faults.count:
+        raise TablesError(faults.cells(), faults.count)
+    return tables
 
 
 def _table(file: Traversable, name: str, faults: Faults) -> list[AnyRow]:

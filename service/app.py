@@ -1,15 +1,15 @@
 """The wiring of the service, and the only one."""
 
 import asyncio
+import gc
 import logging
+import sys
 from copy import copy
 from pathlib import Path
-from typing import Any
+from typing import Any, NoReturn
 
-from litestar import Litestar, Request, Response
+from litestar import Litestar, Request
 from litestar.datastructures import State
-from litestar.exceptions import HTTPException, ValidationException
-from litestar.handlers import HTTPRouteHandler
 
 from catalog.index import Index
 from catalog.seed import shipped_index, shipped_revision
@@ -18,8 +18,9 @@ from service.edge.access import Keyring
 from service.edge.decoding import StrictRequest
 from service.edge.doors import doors_of
 from service.edge.guard import SYSTEM, Clock, Guard
-from service.edge.problems import MEDIA_TYPE, ProblemError
-from service.edge.wrapper import FAULTS, GONE, INTERNAL, GoneError, Wrapper
+from service.edge.log import Log
+from service.edge.question import Described, Question
+from service.edge.wrapper import FAULTS, Wrapper
 from service.following import Following
 from service.routes.active import (
     activate_revision,
@@ -55,7 +56,7 @@ from service.settings import Settings, fixed_day_note, settings_from
 from service.store.sqlite import open_store
 from service.store.store import Store
 
-API_ROUTES: tuple[HTTPRouteHandler, ...] = (
+API_ROUTES: tuple[Described, ...] = (
     ask_press_target,
     ask_tooling_pick,
     ask_setup_check,
@@ -93,17 +94,19 @@ def create_app(
     store: Store | None = None,
     keyring: Keyring | None = None,
     clock: Clock = SYSTEM,
+    log: Log | None = None,
 ) -> Wrapper:
     """Service that follows a store; without one it answers from an index that stays as it is.
 
     That index is the shipped one unless another is given, and there are no keys unless given; what
-    asks for a store is then a problem. Errors: `StoreError`, `CompileError` where the store holds
-    nothing that can be served.
+    asks for a store is then a problem. Requests are written to a log where there is one. Errors:
+    `StoreError`, `CompileError` where the store holds nothing that can be served.
     """
     if store is None:
         current = Current(shipped_index() if index is None else index, today, keyring)
     else:
-        current = Following(store, today, clock.steady_s, settings.max_stale_seconds)
+        within_s = settings.follow_within_ms / 1000
+        current = Following(store, today, clock.steady_s, settings.max_stale_seconds, within_s)
     app = Litestar(
         [*(_sized(each, settings) for each in API_ROUTES), *docs_routes()],
         request_class=StrictRequest,
@@ -115,18 +118,14 @@ def create_app(
                 "turns": Turns(asyncio.Semaphore(1)),
             }
         ),
-        exception_handlers={
-            ProblemError: _problem,
-            HTTPException: _refused,
-            GoneError: _gone,
-            Exception: _failed,
-        },
+        exception_handlers={Exception: _raised},
         openapi_config=None,
         request_max_body_size=settings.max_body_bytes,
         logging_config=None,
     )
-    guard = Guard(settings, clock)
-    return Wrapper(app, current, doors_of(app.routes), guard, log=settings.access_log)
+    guard = Guard(settings, clock, log)
+    doors = doors_of(app.routes)
+    return Wrapper(app, current, doors, guard, log_requests=settings.access_log)
 
 
 def create_served_app() -> Wrapper:
@@ -135,58 +134,31 @@ def create_served_app() -> Wrapper:
     `RINGWRIGHT_DATA` names the folder of the store; several processes may serve one folder. Errors:
     `SettingsError`, and `StoreError`, `CompileError` where the store holds nothing to serve.
     """
-    logging.basicConfig(level=logging.INFO, format="%(message)s")
+    log = Log.to(sys.stderr)
+    logging.basicConfig(level=logging.INFO, format="%(message)s", handlers=[log])
     settings = settings_from()
     if note := fixed_day_note(settings):
         FAULTS.warning(note)
-    return create_app(settings, store=served_store(settings))
+    app = create_app(settings, store=served_store(settings), log=log)
+    gc.freeze()  # no collection looks at the tables again
+    return app
 
 
 def served_store(settings: Settings) -> Store | None:
     """Store of the folder that the settings name, which begins with the shipped tables."""
     if not settings.data:
         return None
-    return open_store(Path(settings.data), seed=shipped_revision(), at=moment())
+    return open_store(Path(settings.data), seed=shipped_revision, at=moment())
 
 
-def _sized(handler: HTTPRouteHandler, settings: Settings) -> HTTPRouteHandler:
+def _sized(handler: Described, settings: Settings) -> Described:
     """Handler as it is, or with the body limit of uploads where it takes them."""
-    if not handler.opt.get("upload"):
+    if isinstance(handler, Question) or not handler.opt.get("upload"):
         return handler
     upload = copy(handler)
     upload.request_max_body_size = settings.max_upload_bytes
     return upload
 
 
-def _problem(request: Request[Any, Any, Any], error: ProblemError) -> Response[bytes]:
-    return _response(request, error)
-
-
-def _refused(request: Request[Any, Any, Any], error: HTTPException) -> Response[bytes]:
-    if error.status_code == 413:
-        limit = request.route_handler.resolve_request_max_body_size()
-        return _response(request, ProblemError("too-large", f"the body is over {limit} bytes"))
-    if isinstance(error, ValidationException):  # the framework found no body to decode
-        detail = "the body is empty: send a JSON object"
-        return _response(request, ProblemError("not-json", detail))
-    if error.status_code >= 500:
-        return _failed(request, error)
-    return _response(request, ProblemError("bad-request", error.detail))
-
-
-def _gone(_request: Request[Any, Any, Any], _error: GoneError) -> Response[bytes]:
-    return Response(b"", status_code=GONE)
-
-
-def _failed(request: Request[Any, Any, Any], error: Exception) -> Response[bytes]:
-    FAULTS.error("request %s failed", request.state.request_id, exc_info=error)
-    return _response(request, ProblemError("internal", INTERNAL))
-
-
-def _response(request: Request[Any, Any, Any], problem: ProblemError) -> Response[bytes]:
-    return Response(
-        problem.body(request.state.request_id),
-        status_code=problem.status,
-        media_type=MEDIA_TYPE,
-        headers=dict(problem.headers),
-    )
+def _raised(_request: Request[Any, Any, Any], error: Exception) -> NoReturn:
+    raise error  # the wrapper answers it, as it answers what is raised outside the framework

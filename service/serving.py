@@ -1,6 +1,7 @@
 """Serve the API on one port until it is told to stop."""
 
 import errno
+import gc
 import logging
 import socket
 import sys
@@ -13,6 +14,7 @@ from msgspec import structs
 
 from catalog.compiling import CompileError
 from service.app import create_app, served_store
+from service.edge.log import Log
 from service.edge.wrapper import Wrapper
 from service.settings import Settings, SettingsError, fixed_day_note, settings_from
 from service.store.store import Store, StoreError
@@ -43,22 +45,27 @@ def serve(host: str, port: int, folder: Path | None = None) -> int:
 
 def _serve(settings: Settings, store: Store | None, listening: socket.socket) -> int:
     try:
-        app = create_app(settings, store=store)
+        log = Log.to(sys.stdout)
+        app = create_app(settings, store=store, log=log)
     except (StoreError, CompileError) as error:
-        sys.stderr.write(f"{error}\n{_going_back(settings)}\n")
+        back = f"ringwright catalog rollback --note 'NOTE' --data {quote(settings.data)}"
+        told = f"or go back to the revision before it, then start again: {back}"
+        sys.stderr.write(f"{error}\n{told}\n")
         return 1
     sys.stdout.write(f"serving at {address(listening)}, the contract at /docs; Ctrl-C ends it\n")
     sys.stdout.write("".join(f"{line}\n" for line in _notes(settings, store)))
     sys.stdout.flush()
-    _run(app, listening)
+    _run(app, log, listening)
     return 0
 
 
-def _run(app: Wrapper, listening: socket.socket) -> None:
-    logging.basicConfig(level=logging.INFO, format="%(message)s", stream=sys.stdout)
+def _run(app: Wrapper, log: Log, listening: socket.socket) -> None:
+    logging.basicConfig(level=logging.INFO, format="%(message)s", handlers=[log])
     logging.getLogger("uvicorn.error").setLevel(logging.WARNING)
     # The edge writes its own slim log, and a request must not learn which server answers.
     config = uvicorn.Config(app, access_log=False, server_header=False, log_config=None)
+    gc.freeze()  # no collection looks at the tables again
+    gc.enable()
     try:
         uvicorn.Server(config).run([listening])
     except KeyboardInterrupt:  # told again by the server, after it has ended what it was doing
@@ -73,26 +80,13 @@ def _notes(settings: Settings, store: Store | None) -> list[str]:
     elif store is None:
         who = "no question is answered, for there are no keys: set RINGWRIGHT_OPEN_READING=1"
     else:
-        who = "" if _has_keys(store) else f"no key was made yet: {_making(settings)}"
-    if store is not None:
-        kept = f"{settings.data} keeps revisions, keys and the audit trail"
-        return [*filter(None, [day, kept, who])]
-    kept = "nothing is kept, and the shipped, invented tables answer: name a folder with --data"
+        with store.reading() as records:
+            making = f"ringwright key make NAME --scope read --data {quote(settings.data)}"
+            who = "" if records.keys() else f"no key was made yet: {making}"
+    kept = f"{settings.data} keeps revisions, keys and the audit trail"
+    if store is None:
+        kept = "nothing is kept, and the shipped, invented tables answer: name a folder with --data"
     return [*filter(None, [day, kept, who])]
-
-
-def _has_keys(store: Store) -> bool:
-    with store.reading() as records:
-        return bool(records.keys())
-
-
-def _making(settings: Settings) -> str:
-    return f"ringwright key make NAME --scope read --data {quote(settings.data)}"
-
-
-def _going_back(settings: Settings) -> str:
-    back = f"ringwright catalog rollback --note 'NOTE' --data {quote(settings.data)}"
-    return f"or go back to the revision before it, then start again: {back}"
 
 
 def listening_at(host: str, port: int) -> socket.socket:

@@ -33,6 +33,9 @@ class Settings(Struct, frozen=True, kw_only=True):
     max_stale_seconds: Annotated[int, Meta(ge=1, le=3600)] = 30
     """How long questions are answered, by `data.stale` as undetermined, once the store cannot be
     read; then they are refused."""
+    follow_within_ms: Annotated[int, Meta(ge=0, le=1000)] = 5
+    """Time within which what another process has committed is followed: the store is asked no more
+    often. 0: it is asked for every request."""
     access_log: bool = True
     day: date | UnsetType = UNSET
     """Day that the service takes for today, for demonstrations and tests: every answer says so."""

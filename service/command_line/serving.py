@@ -1,6 +1,7 @@
 """serve, demo."""
 
 import argparse
+import gc
 
 from service.command_line.kinds import Verbs, add_data, port
 
@@ -22,6 +23,7 @@ def add_serving(commands: Verbs) -> None:
 
 
 def _serve(options: argparse.Namespace) -> int:
+    gc.disable()  # until it serves: what is loaded for that is no garbage
     from service.serving import serve
 
     return serve(options.host, options.port, options.data)

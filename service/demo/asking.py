@@ -10,7 +10,6 @@ from contextlib import contextmanager
 from typing import Any, Final
 
 import uvicorn
-from msgspec import structs
 from rich.console import Console
 
 from service.app import create_app
@@ -36,7 +35,7 @@ def served(settings: Settings, listening: socket.socket, store: Store) -> Iterat
 
     A thread and no process, so that the service can never outlive the demonstration.
     """
-    app = create_app(structs.replace(settings, access_log=False), store=store)
+    app = create_app(settings, store=store)
     config = uvicorn.Config(app, log_level="error", access_log=False, server_header=False)
     server = uvicorn.Server(config)
     thread = threading.Thread(target=server.run, args=([listening],), daemon=True)

@@ -1,7 +1,6 @@
 """The demonstration: start the service, ask every example question over HTTP, tell the answers."""
 
 import json
-import logging
 import socket
 import sys
 import tempfile
@@ -94,8 +93,6 @@ def _announce(console: Console, listening: socket.socket, told: str) -> None:
 def _demonstrate(
     console: Console, settings: Settings, listening: socket.socket, *, once: bool
 ) -> int:
-    # What the office is refused is part of what is shown, and no news for a log.
-    logging.getLogger("ringwright.access").addHandler(logging.NullHandler())
     asked = examples()
     console.print(WARNING, style="bold red")
     console.print(fixed_day_note(settings))

@@ -66,7 +66,7 @@ def made(folder: Path) -> Iterator[Store]:
 
     Errors: `StoreError`.
     """
-    store = open_store(folder, seed=shipped_revision(), at=moment())
+    store = open_store(folder, seed=shipped_revision, at=moment())
     try:
         yield store
     finally:

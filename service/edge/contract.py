@@ -10,8 +10,6 @@ import sys
 from pathlib import Path
 from typing import Any, Final
 
-from litestar.handlers import HTTPRouteHandler
-
 from service.edge.operations import (
     CODED,
     HEADERS,
@@ -25,6 +23,7 @@ from service.edge.operations import (
 )
 from service.edge.parameters import told_path
 from service.edge.problems import ProblemDetails
+from service.edge.question import Described
 from service.edge.response import ETAG
 from service.edge.schemas import components, query_sets
 from service.safety import SAFETY
@@ -66,7 +65,7 @@ _SCHEME: Final = {
 }
 
 
-def document(handlers: tuple[HTTPRouteHandler, ...]) -> dict[str, Any]:
+def document(handlers: tuple[Described, ...]) -> dict[str, Any]:
     """OpenAPI 3.1 document of these handlers."""
     asked: list[Any] = []
     answered: list[Any] = [ProblemDetails]
@@ -106,7 +105,7 @@ def document(handlers: tuple[HTTPRouteHandler, ...]) -> dict[str, Any]:
     }
 
 
-def document_bytes(handlers: tuple[HTTPRouteHandler, ...]) -> bytes:
+def document_bytes(handlers: tuple[Described, ...]) -> bytes:
     """Document as it is committed."""
     return (json.dumps(document(handlers), indent=1, ensure_ascii=False) + "\n").encode()
 

@@ -31,10 +31,9 @@ _UNREADABLE: Final = (msgspec.DecodeError, UnicodeDecodeError, RecursionError)
 
 
 class StrictRequest(Request[Any, Any, State]):
-    """A request whose JSON is decoded to the type of its handler, with nothing let pass.
+    """A request whose body is read by the service, with nothing let pass.
 
-    Litestar converts laxly (text passes for a number); a value that is of the type already goes
-    through its conversion untouched.
+    Litestar converts laxly: text passes for a number.
     """
 
     @property
@@ -74,17 +73,36 @@ class StrictRequest(Request[Any, Any, State]):
         body = await self.body()
         return await asyncio.to_thread(parts_of, body, self.headers.get("content-type", ""))
 
-    async def json(self) -> Any:
-        """Body as the type that the handler asks for."""
-        refuse_other_media(
-            self.headers.get("content-type", ""), self.headers.get("content-encoding", "")
-        )
-        field = self.route_handler.parsed_data_field
-        kind = Any if field is None else field.annotation
-        body = await self.body()
-        if len(body) > LARGE_BYTES:
-            return await asyncio.to_thread(decoded, body, kind)
-        return decoded(body, kind)
+    async def question(self, kind: type[S]) -> S:
+        """Body as a Struct.
+
+        Errors: `ProblemError` `too-large`, `media-type`, `not-json`, `not-our-form`.
+        """
+        given = dict(reversed([*self.scope["headers"]]))  # of two the first
+        body = await self._whole(given.get(b"content-length", b""))
+        if body:
+            refuse_other_media(
+                given.get(b"content-type", b"").decode("latin-1"),
+                given.get(b"content-encoding", b"").decode("latin-1"),
+            )
+        large = len(body) > LARGE_BYTES
+        read = await asyncio.to_thread(decoded, body, kind) if large else decoded(body, kind)
+        question: S = read
+        return question
+
+    async def _whole(self, length: bytes) -> bytes:
+        most = self.app.state.settings.max_body_bytes
+        announced = int(length[:19]) if length.isdigit() else 0
+        parts: list[bytes] = []
+        size, more = 0, True
+        while more and max(announced, size) <= most:
+            message: Any = await self.receive()
+            parts.append(message.get("body", b""))
+            size += len(parts[-1])
+            more = message.get("more_body", False)
+        if max(announced, size) > most:
+            raise ProblemError("too-large", f"the body is over {most} bytes")
+        return b"".join(parts)
 
 
 def refuse_other_media(content_type: str, encoding: str, files: str = "") -> None:

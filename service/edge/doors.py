@@ -4,12 +4,14 @@ Denied by default: a handler that says nothing of a scope is open to nobody.
 """
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any, Final, Literal, get_args
 
-from litestar.routes import BaseRoute, HTTPRoute
+from litestar.handlers.base import BaseRouteHandler
+from litestar.routes import ASGIRoute, BaseRoute, HTTPRoute
 from msgspec import Struct
 
+from service.edge.question import Question
 from service.store.records import Scope
 
 Needs = Scope | Literal["open"] | None
@@ -66,10 +68,7 @@ def doors_of(routes: Iterable[BaseRoute]) -> Doors:
     exact: dict[str, Place] = {}
     formed: list[tuple[re.Pattern[str], Place]] = []
     for route in routes:
-        if not isinstance(route, HTTPRoute):
-            message = f"`{route.path}` is no HTTP route: the edge cannot guard it"
-            raise ValueError(message)  # noqa: TRY004 (one kind of error for all that is not fit)
-        place = _place(route)
+        place = _place(route.path, _methods(route))
         if "{" in route.path:
             formed.append((re.compile(_pattern(route.path)), place))
         else:
@@ -78,17 +77,25 @@ def doors_of(routes: Iterable[BaseRoute]) -> Doors:
     return Doors(exact=exact, formed=tuple(formed))
 
 
-def _place(route: HTTPRoute) -> Place:
-    doors = {
-        str(method): _door(route.path, handler.opt)
-        for method, (handler, _) in route.route_handler_map.items()
-        if method != "OPTIONS"
-    }
+def _methods(route: BaseRoute) -> Iterator[tuple[str, BaseRouteHandler]]:
+    """Methods of a route with their handlers."""
+    if isinstance(route, HTTPRoute):
+        for handler in route.route_handlers:
+            yield from ((str(method), handler) for method in handler.http_methods)
+    elif isinstance(route, ASGIRoute) and isinstance(route.route_handler, Question):
+        yield from ((str(method), route.route_handler) for method in Question.http_methods)
+    else:
+        message = f"`{route.path}` is no HTTP route: the edge cannot guard it"
+        raise ValueError(message)  # noqa: TRY004 (one kind of error for all that is not fit)
+
+
+def _place(path: str, methods: Iterable[tuple[str, BaseRouteHandler]]) -> Place:
+    doors = {method: _door(path, each.opt) for method, each in methods if method != "OPTIONS"}
     if "GET" in doors:
         doors["HEAD"] = doors["GET"]
     # What methods there are is no secret; the edge answers it itself.
     doors["OPTIONS"] = Door(needs="open")
-    return Place(form=route.path, doors=doors, allow=tuple(sorted(doors)))
+    return Place(form=path, doors=doors, allow=tuple(sorted(doors)))
 
 
 def _door(path: str, opt: Mapping[str, Any]) -> Door:

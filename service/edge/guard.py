@@ -3,23 +3,21 @@
 import asyncio
 import functools
 import ipaddress
-import logging
 import math
 import time
 from collections.abc import Awaitable, Callable
 from typing import Final
 
-import msgspec
 from litestar.types import HTTPScope
 from msgspec import Struct
 
 from service.edge.access import Caller, Keyring, bad_key, caller_of, still_held, told_id
 from service.edge.doors import Door
+from service.edge.log import Log
 from service.edge.problems import ProblemError
 from service.edge.throttle import Throttle
 from service.settings import Settings
 
-LOG: Final = logging.getLogger("ringwright.access")
 BURST: Final = 4
 """Seconds' worth of requests that may come at once."""
 FAILURES_FREE: Final = 5
@@ -51,7 +49,7 @@ SYSTEM: Final = Clock()
 class Guard:
     """Lets callers in by their keys, and counts."""
 
-    def __init__(self, settings: Settings, clock: Clock = SYSTEM) -> None:
+    def __init__(self, settings: Settings, clock: Clock = SYSTEM, log: Log | None = None) -> None:
         self.open_reading = settings.open_reading
         rate = settings.requests_per_second
         # Two tables, so that no address can be written that empties the bucket of a key.
@@ -62,6 +60,7 @@ class Guard:
         self.policy = f"q={BURST * rate};w={BURST}"
         self.failures = Throttle(1 / FAILURE_FORGOTTEN_S, FAILURES_MOST)
         self.clock = clock
+        self.log = log
 
     async def admitted(
         self, scope: HTTPScope, door: Door, keyring: Keyring, request_id: str
@@ -85,13 +84,16 @@ class Guard:
         try:
             caller = caller_of(keyring, given, self.clock.epoch_s())
         except ProblemError as problem:
-            _log(problem.kind, scope, told_id(given), request_id)
+            self._log(problem.kind, scope, told_id(given), request_id)
             await self._slow_down(scope)
             raise
         self._count(door, caller, scope)
         if not reading and door.needs not in caller.scopes:
-            _log("not-allowed", scope, caller.key_id, request_id)
-            raise _not_allowed(door)
+            self._log("not-allowed", scope, caller.key_id, request_id)
+            detail = f"this key lacks the scope `{door.needs}`: ask for a key that has it"
+            if door.needs is None:
+                detail = "nobody may do this: its scope was never said"
+            raise ProblemError("not-allowed", detail)
         return caller
 
     def refuse_revoked(self, caller: Caller | None, keyring: Keyring) -> None:
@@ -127,12 +129,10 @@ class Guard:
         if over >= 0:
             await self.clock.pause(min(_FIRST_WAIT_S * 2**over, LONGEST_WAIT_S))
 
-
-def _not_allowed(door: Door) -> ProblemError:
-    if door.needs is None:
-        return ProblemError("not-allowed", "nobody may do this: its scope was never said")
-    detail = f"this key lacks the scope `{door.needs}`: ask for a key that has it"
-    return ProblemError("not-allowed", detail)
+    def _log(self, refused: str, scope: HTTPScope, key_id: str | None, request_id: str) -> None:
+        if self.log is not None:
+            entry = {"refused": refused, "address": address(scope), "request_id": request_id}
+            self.log.add(entry if key_id is None else {**entry, "key_id": key_id})
 
 
 def _too_many(whose: str, wait_s: float) -> ProblemError:
@@ -158,10 +158,3 @@ def _network(host: str) -> str:
     if read.ipv4_mapped is not None:
         return str(read.ipv4_mapped)
     return str(ipaddress.IPv6Network((int(read) >> 64 << 64, 64)))
-
-
-def _log(refused: str, scope: HTTPScope, key_id: str | None, request_id: str) -> None:
-    entry = {"refused": refused, "address": address(scope), "request_id": request_id}
-    if key_id is not None:
-        entry["key_id"] = key_id
-    LOG.warning(msgspec.json.encode(entry).decode())

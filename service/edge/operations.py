@@ -1,7 +1,7 @@
 """One operation of the contract, from its handler: what the types do not say stands in its `opt`.
 
 - `scope`: who may ask; `query`, `path`: its parameters
-- `asks`: Struct of a JSON body that the handler reads itself; `takes`: bodies of other kinds, each
+- `asks`: Struct of its JSON body; `takes`: bodies of other kinds, each
   a media type and its Struct or a line on what it holds
 - `answers`: Struct of a JSON answer that the handler makes itself, or answers of other kinds, each
   a media type and its Struct or a line on what it holds
@@ -16,13 +16,13 @@ from http import HTTPStatus
 from typing import Any, Final
 
 from litestar import Response
-from litestar.handlers import HTTPRouteHandler
 
 from service.edge.coding import CODINGS
 from service.edge.examples import answers_shown, problem_examples, questions_shown
 from service.edge.links import LINKS
 from service.edge.parameters import parameters
 from service.edge.problems import MEDIA_TYPE, TITLES, ProblemDetails
+from service.edge.question import Described, Question
 from service.edge.schemas import schema_of
 
 HEADERS: Final[dict[str, tuple[str, str]]] = {
@@ -60,7 +60,7 @@ _NOT_ALWAYS: Final = {"503"}
 """Statuses whose header some of their problems lack."""
 
 
-def operation(handler: HTTPRouteHandler, method: str, path: str) -> dict[str, Any]:
+def operation(handler: Described, method: str, path: str) -> dict[str, Any]:
     """One method of a path."""
     summary, _, description = (inspect.getdoc(handler.fn) or "").partition("\n")
     told: dict[str, Any] = {
@@ -92,13 +92,13 @@ def operation(handler: HTTPRouteHandler, method: str, path: str) -> dict[str, An
     return told
 
 
-def types_asked(handler: HTTPRouteHandler) -> list[Any]:
+def types_asked(handler: Described) -> list[Any]:
     """Types of the JSON bodies that this handler takes."""
-    types = (_asked(handler), *handler.opt.get("takes", {}).values())
+    types = (handler.opt.get("asks"), *handler.opt.get("takes", {}).values())
     return [each for each in types if each is not None and not isinstance(each, str)]
 
 
-def types_answered(handler: HTTPRouteHandler) -> list[Any]:
+def types_answered(handler: Described) -> list[Any]:
     """Types of its JSON answers."""
     types = (_answered(handler), *_answers(handler).values())
     return [each for each in types if each is not None and not isinstance(each, str)]
@@ -133,7 +133,7 @@ def header(about: str, pattern: str) -> dict[str, Any]:
     }
 
 
-def _security(handler: HTTPRouteHandler) -> list[dict[str, Any]]:
+def _security(handler: Described) -> list[dict[str, Any]]:
     needs = handler.opt.get("scope")
     if needs == "open":
         return []
@@ -141,9 +141,9 @@ def _security(handler: HTTPRouteHandler) -> list[dict[str, Any]]:
     return [{SCHEME: [needs]}, {}] if needs == "read" else [{SCHEME: [needs]}]
 
 
-def _bodies(handler: HTTPRouteHandler) -> dict[str, Any]:
+def _bodies(handler: Described) -> dict[str, Any]:
     content: dict[str, Any] = {}
-    asked = _asked(handler)
+    asked = handler.opt.get("asks")
     if asked is not None:
         content["application/json"] = {"schema": schema_of(asked) | handler.opt.get("form", {})}
         if examples := questions_shown(str(handler.operation_id)):
@@ -156,7 +156,7 @@ def _bodies(handler: HTTPRouteHandler) -> dict[str, Any]:
     return told if content else {}
 
 
-def _answer(handler: HTTPRouteHandler, method: str, about: str) -> dict[str, Any]:
+def _answer(handler: Described, method: str, about: str) -> dict[str, Any]:
     content: dict[str, Any] = {}
     answered = _answered(handler)
     if answered is not None:
@@ -190,7 +190,7 @@ def _lines(kinds: Mapping[str, Any]) -> str:
     return "; ".join(told)
 
 
-def _problems(handler: HTTPRouteHandler, method: str, path: str) -> dict[str, Any]:
+def _problems(handler: Described, method: str, path: str) -> dict[str, Any]:
     """Responses of a method that are problems, by status; one status may have several reasons."""
     reasons: dict[HTTPStatus, list[str]] = {}
     for kind in dict.fromkeys((*_kinds(handler, method, path), *handler.opt.get("problems", ()))):
@@ -214,15 +214,15 @@ def _titles(titles: list[str]) -> str:
     return ", or ".join(titles)
 
 
-def _kinds(handler: HTTPRouteHandler, method: str, path: str) -> tuple[str, ...]:
+def _kinds(handler: Described, method: str, path: str) -> tuple[str, ...]:
     """Problems that any handler of this form has."""
     takes = handler.opt.get("takes", {})
     kinds: tuple[str, ...] = ("query",)
     if method == "GET":
         kinds += ("changed",)
-    if _asked(handler) is not None:
+    if handler.opt.get("asks") is not None:
         kinds = ("not-json", *kinds)
-    if _asked(handler) is not None or takes:
+    if handler.opt.get("asks") is not None or takes:
         kinds += ("too-slow", "too-large", "media-type", "not-our-form")
     if "{" in path:
         kinds += ("not-found",)
@@ -233,20 +233,16 @@ def _kinds(handler: HTTPRouteHandler, method: str, path: str) -> tuple[str, ...]
     return (*kinds, "internal")
 
 
-def _asked(handler: HTTPRouteHandler) -> Any:
-    field = handler.parsed_data_field
-    return handler.opt.get("asks") if field is None else field.annotation
-
-
-def _answers(handler: HTTPRouteHandler) -> Mapping[str, Any]:
+def _answers(handler: Described) -> Mapping[str, Any]:
     answers: Any = handler.opt.get("answers", {})
     return answers if isinstance(answers, Mapping) else {"application/json": answers}
 
 
-def _answered(handler: HTTPRouteHandler) -> Any:
+def _answered(handler: Described) -> Any:
     """Type that is answered as JSON; None where the handler makes its own response."""
     field = handler.parsed_return_field
-    return None if field.is_subclass_of(Response) else field.annotation
+    own = isinstance(handler, Question) or field.is_subclass_of(Response)
+    return None if own else field.annotation
 
 
 def _status_headers(status: str) -> dict[str, Any]:

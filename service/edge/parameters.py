@@ -5,9 +5,9 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 import msgspec
-from litestar.handlers import HTTPRouteHandler
 
 from service.edge.doors import LONGEST_PART
+from service.edge.question import Described
 from service.edge.schemas import query_schemas
 
 _PARAMETER: Final = re.compile(r"\{([a-z_]+):([a-z]+)\}")
@@ -31,7 +31,7 @@ def told_path(path: str) -> str:
     return _PARAMETER.sub(r"{\1}", path)
 
 
-def parameters(handler: HTTPRouteHandler, path: str) -> list[dict[str, Any]]:
+def parameters(handler: Described, path: str) -> list[dict[str, Any]]:
     """Parameters of a handler, those of its path first.
 
     `opt={"path": {"table": Literal[...]}}` says more of a part of the path than that it is text.

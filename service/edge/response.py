@@ -37,15 +37,6 @@ class Answer(Struct, frozen=True, gc=False):
     stored: str = IDENTITY
 
 
-class Body(Struct, frozen=True, gc=False):
-    """What is sent: parts of a body in a coding, their length and their digest (RFC 9530)."""
-
-    coding: str
-    parts: Sequence[bytes]
-    length: int
-    digest: bytes
-
-
 def problem_response(problem: ProblemError, request_id: str) -> Answer:
     """Response that tells a problem."""
     headers = [(b"content-type", MEDIA_TYPE.encode())]
@@ -93,34 +84,30 @@ def etags_of(body: bytes) -> frozenset[str]:
     return frozenset(_tag_in(plain, coding).decode() for coding in (IDENTITY, *CODINGS))
 
 
-async def body_of(scope: HTTPScope, answer: Answer) -> Body:
-    """What is sent of a response: nothing of it for HEAD, but with the length that GET has."""
+async def finished(scope: HTTPScope, answer: Answer) -> tuple[Headers, Sequence[bytes]]:
+    """Headers and parts of a response as it is sent; only reads that came out well may be kept.
+
+    HEAD has the length that GET has, and none of the bytes. The digest is that of the bytes sent,
+    none of them for HEAD, 204 and 304 (RFC 9530, B.2).
+    """
     coding = _coding(scope, answer)
     parts: Sequence[bytes] = answer.parts
     if coding != answer.stored:
         parts = await _beside(_recoded, parts, answer.stored, coding)
-    length = _size(parts)
-    if scope["method"] == "HEAD":
-        parts = ()
-    return Body(coding, parts, length, await _beside(_sha256, parts))
-
-
-def measured(answer: Answer, body: Body) -> Headers:
-    """Headers with what is to say of the body; what is no read that came out well is not kept.
-
-    The digest is that of the bytes sent, none of them for HEAD, 204 and 304 (RFC 9530, B.2).
-    """
     headers = [each for each in answer.headers if each[0] != b"content-length"]
     if not any(name == b"cache-control" for name, _ in headers):
         headers.append((b"cache-control", b"no-store"))
-    if body.coding != IDENTITY:
-        headers.append((b"content-encoding", body.coding.encode()))
+    if coding != IDENTITY:
+        headers.append((b"content-encoding", coding.encode()))
     if answer.status != 204:
         headers.append((b"vary", b"Accept-Encoding"))
         if answer.status != 304:
-            headers.append((b"content-length", str(body.length).encode()))
-    headers.append((b"content-digest", b"sha-256=:" + base64.b64encode(body.digest) + b":"))
-    return headers
+            headers.append((b"content-length", str(_size(parts)).encode()))
+    if scope["method"] == "HEAD":
+        parts = ()
+    digest = base64.b64encode(await _beside(_sha256, parts))
+    headers.append((b"content-digest", b"sha-256=:" + digest + b":"))
+    return headers, parts
 
 
 def pieces(parts: Iterable[bytes]) -> Iterator[bytes]:
@@ -132,9 +119,9 @@ def pieces(parts: Iterable[bytes]) -> Iterator[bytes]:
 
 def _coding(scope: HTTPScope, answer: Answer) -> str:
     """Coding in which a caller is sent the body of a response."""
-    size = _size(answer.parts)
     accepted = b",".join(value for name, value in scope["headers"] if name == b"accept-encoding")
-    if not size or not accepted:
+    size = _size(answer.parts) if accepted else 0
+    if not size:
         return IDENTITY
     if answer.stored != IDENTITY:  # among equals as it is stored
         return chosen(accepted, (answer.stored, *CODINGS))

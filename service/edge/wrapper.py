@@ -12,7 +12,7 @@ import time
 from collections.abc import Iterable
 from typing import Any, Final
 
-import msgspec
+from litestar.exceptions import HTTPException
 from litestar.types import ASGIApp, HTTPScope, Message, Receive, Send
 
 from catalog.terms import RULES_VERSION
@@ -24,9 +24,8 @@ from service.edge.response import (
     Answer,
     Headers,
     as_read,
-    body_of,
+    finished,
     made,
-    measured,
     pieces,
     problem_response,
 )
@@ -36,7 +35,6 @@ GONE: Final = 499
 BODY_PATIENCE_S: Final = 60
 """Seconds in which a body must come."""
 LOGGED_LETTERS: Final = 200
-ACCESS: Final = logging.getLogger("ringwright.access")
 FAULTS: Final = logging.getLogger("ringwright.faults")
 
 _REQUEST_ID: Final = re.compile(rb"[A-Za-z0-9._-]{1,64}")
@@ -61,46 +59,61 @@ class Wrapper:
     """The service as it is seen from outside."""
 
     def __init__(
-        self, app: ASGIApp, current: Current, doors: Doors, guard: Guard, *, log: bool
+        self,
+        app: ASGIApp,
+        current: Current,
+        doors: Doors,
+        guard: Guard,
+        *,
+        log_requests: bool,
     ) -> None:
         self.app = app
         self.current = current
         self.doors = doors
         self.guard = guard
-        self.log = log
+        self.log_requests = log_requests
 
     async def __call__(self, scope: Any, receive: Any, send: Any) -> None:
         """Answer one request; what is no HTTP request is passed on."""
         if scope["type"] != "http":
             await self.app(scope, receive, send)
+            if self.guard.log is not None:
+                self.guard.log.flush()  # a server that is told to end may end by that signal
             return
         started = time.perf_counter()
         request_id = _request_id(scope["headers"])
         # INVARIANT: an answer and its headers come from one reading, that of the moment when the
-        # request was whole: `_arrived` replaces this one before a handler is called.
+        # request was whole: `take` replaces this one before a handler is called.
         reading = await self.current.latest()
         state = scope.setdefault("state", {})
         state["reading"], state["caller"], state["request_id"] = reading, None, request_id
         state["counted"] = ()
         answer = await self._answer(scope, receive, request_id)
-        body = await body_of(scope, answer)
-        headers = measured(answer, body)
+        headers, parts = await finished(scope, answer)
         headers += _common_headers(state["reading"].index.revision, request_id)
         headers += state["counted"]
-        if not any(name == b"content-security-policy" for name, _ in headers):
+        if not any(name == b"content-security-policy" for name, _ in answer.headers):
             policy = _CSP_DOCS if scope["path"].startswith("/docs") else _CSP_API
             headers.append((b"content-security-policy", policy))
-        await _send(send, answer.status, headers, body.parts)
-        if self.log:
-            ACCESS.info(_line(scope, answer.status, request_id, time.perf_counter() - started))
+        await _send(send, answer.status, headers, parts)
+        if self.log_requests and self.guard.log is not None:
+            self.guard.log.add(
+                {
+                    "method": scope["method"],
+                    "path": scope["path"][:LOGGED_LETTERS],
+                    "status": answer.status,
+                    "ms": round((time.perf_counter() - started) * 1000, 3),
+                    "request_id": request_id,
+                }
+            )
 
     async def _answer(self, scope: HTTPScope, receive: Receive, request_id: str) -> Answer:
         try:
             place, door = self._found(scope)
             if scope["method"] != "OPTIONS":
-                keyring = self.current.keyring
-                caller = await self.guard.admitted(scope, door, keyring, request_id)
-                scope["state"]["caller"] = caller
+                scope["state"]["caller"] = await self.guard.admitted(
+                    scope, door, self.current.keyring, request_id
+                )
             _refuse_query(scope, door)
             if scope["method"] == "OPTIONS":
                 return Answer(204, [(b"allow", ", ".join(place.allow).encode())])
@@ -112,12 +125,15 @@ class Wrapper:
             return Answer(GONE, [])
         except ProblemError as problem:
             return problem_response(problem, request_id)
-        except Exception:
+        except Exception as error:
+            if isinstance(error, HTTPException) and error.status_code < 500:
+                return problem_response(_refused(scope, error), request_id)
             FAULTS.exception("request %s failed", request_id)
             return problem_response(ProblemError("internal", INTERNAL), request_id)
 
     async def _collected(self, scope: HTTPScope, receive: Receive) -> Answer:
         """Whole response of the app, so that its digest can stand in the headers."""
+        state = scope["state"]
         status = 500
         headers: Headers = []
         parts: list[bytes] = []
@@ -138,7 +154,9 @@ class Wrapper:
                 raise GoneError
             if not message.get("more_body", False):
                 whole = True
-                await self._arrived(scope)
+                # A body may take its time, and what was withdrawn or revoked meanwhile must hold.
+                state["reading"] = await self.current.latest()
+                self.guard.refuse_revoked(state["caller"], self.current.keyring)
             return message
 
         async def keep(message: Message) -> None:
@@ -150,15 +168,6 @@ class Wrapper:
 
         await self.app(scope, take, keep)
         return made(status, headers, parts)
-
-    async def _arrived(self, scope: HTTPScope) -> None:
-        """Look again at what a request rests on, now that its body is whole.
-
-        A body may take its time, and what was withdrawn or revoked meanwhile must hold.
-        """
-        state = scope["state"]
-        state["reading"] = await self.current.latest()
-        self.guard.refuse_revoked(state["caller"], self.current.keyring)
 
     def _found(self, scope: HTTPScope) -> tuple[Place, Door]:
         """Place and door of a request, or raise what is wrong with its path or method."""
@@ -179,6 +188,14 @@ def _refuse_query(scope: HTTPScope, door: Door) -> None:
     if scope["query_string"] and door.query is None:
         shown = scope["query_string"][:100].decode("latin-1")
         raise ProblemError("query", f"`{shown}` is given: this path takes no query")
+
+
+def _refused(scope: Any, error: HTTPException) -> ProblemError:
+    """Problem of what the framework refuses."""
+    if error.status_code == 413:
+        limit = scope["route_handler"].resolve_request_max_body_size()
+        return ProblemError("too-large", f"the body is over {limit} bytes")
+    return ProblemError("bad-request", error.detail)
 
 
 INTERNAL: Final = "nothing was answered or kept: the fault is logged under the request id"
@@ -211,14 +228,3 @@ def _request_id(headers: Iterable[tuple[bytes, bytes]]) -> str:
         if name == b"x-request-id" and _REQUEST_ID.fullmatch(value):
             return value.decode()
     return secrets.token_hex(8)
-
-
-def _line(scope: HTTPScope, status: int, request_id: str, seconds: float) -> str:
-    entry = {
-        "method": scope["method"],
-        "path": scope["path"][:LOGGED_LETTERS],
-        "status": status,
-        "ms": round(seconds * 1000, 3),
-        "request_id": request_id,
-    }
-    return msgspec.json.encode(entry).decode()

@@ -3,7 +3,6 @@
 from typing import Annotated, Final
 
 from litestar import get, put
-from litestar.params import JSONBody
 from msgspec import UNSET, Struct, UnsetType, json
 
 from catalog.wanted import about
@@ -72,6 +71,7 @@ async def read_active(request: StrictRequest) -> Activation:
     tags=["revisions"],
     opt={
         "scope": "activate",
+        "asks": ActivationQuestion,
         "headers": {
             "If-Match": ("ETag of `GET /v1/active`: the activation that was seen last", _TAGS)
         },
@@ -84,14 +84,13 @@ async def read_active(request: StrictRequest) -> Activation:
         ),
     },
 )
-async def activate_revision(
-    data: JSONBody[ActivationQuestion], request: StrictRequest
-) -> Activation:
+async def activate_revision(request: StrictRequest) -> Activation:
     """Have an approved revision answer from now on, or go back to one that was active before.
 
     Name the activation that was seen last, by `If-Match` or by its number: of two who activate at
     the same time, one is refused.
     """
+    data = await request.question(ActivationQuestion)
     expected = await _expected(request, data)
     return await done(
         activate,

@@ -2,8 +2,6 @@
 
 from typing import Any, Final, TypeVar
 
-from litestar import post
-from litestar.params import JSONBody
 from msgspec import UNSET, UnsetType, structs
 
 from catalog.answers.press_target import press_target
@@ -25,8 +23,9 @@ from catalog.questions import (
     TubeRatingQuestion,
 )
 from service.edge.decoding import StrictRequest
+from service.edge.question import Parts, Question
 from service.routes.asking import index_of, received_of, refuse_outdated
-from service.routes.batches import Items, PartedResponse, in_turns
+from service.routes.batches import Items, in_turns
 
 Dated = TypeVar("Dated", PressTargetQuestion, ToolingPickQuestion, SetupCheckQuestion)
 
@@ -36,16 +35,8 @@ _ASKING: Final[dict[str, Any]] = {
 }
 
 
-@post(
-    "/v1/press-targets",
-    operation_id="press_target",
-    tags=["questions"],
-    status_code=200,
-    opt=_ASKING,
-)
-async def ask_press_target(
-    data: JSONBody[PressTargetQuestion], request: StrictRequest
-) -> PressTargetAnswer:
+@Question("/v1/press-targets", operation_id="press_target", opt=_ASKING)
+async def ask_press_target(data: PressTargetQuestion, request: StrictRequest) -> PressTargetAnswer:
     """How far is this ring pressed?
 
     With press and gauge the answer has the dial window and the mark to stop at, without them the
@@ -56,16 +47,12 @@ async def ask_press_target(
     return press_target(index, dated(data, received), received=received)
 
 
-@post(
+@Question(
     "/v1/tooling-picks",
     operation_id="tooling_pick",
-    tags=["questions"],
-    status_code=200,
     opt={**_ASKING, "answers": ToolingPickAnswer},
 )
-async def ask_tooling_pick(
-    data: JSONBody[ToolingPickQuestion], request: StrictRequest
-) -> PartedResponse:
+async def ask_tooling_pick(data: ToolingPickQuestion, request: StrictRequest) -> Parts:
     """Which cone, plate, press and gauge does each line of a work order need?
 
     One revision answers all items; each has a verdict of its own.
@@ -79,12 +66,8 @@ async def ask_tooling_pick(
     return encoded.answered(batch.answer(()), "items")
 
 
-@post(
-    "/v1/setup-checks", operation_id="setup_check", tags=["questions"], status_code=200, opt=_ASKING
-)
-async def ask_setup_check(
-    data: JSONBody[SetupCheckQuestion], request: StrictRequest
-) -> SetupCheckAnswer:
+@Question("/v1/setup-checks", operation_id="setup_check", opt=_ASKING)
+async def ask_setup_check(data: SetupCheckQuestion, request: StrictRequest) -> SetupCheckAnswer:
     """Is this setup right?
 
     Any part of it may be left out, in any order: the answer says what is wrong, what is still
@@ -95,12 +78,8 @@ async def ask_setup_check(
     return setup_check(index, dated(data, received), received=received)
 
 
-@post(
-    "/v1/tube-ratings", operation_id="tube_rating", tags=["questions"], status_code=200, opt=_ASKING
-)
-async def ask_tube_rating(
-    data: JSONBody[TubeRatingQuestion], request: StrictRequest
-) -> TubeRatingAnswer:
+@Question("/v1/tube-ratings", operation_id="tube_rating", opt=_ASKING)
+async def ask_tube_rating(data: TubeRatingQuestion, request: StrictRequest) -> TubeRatingAnswer:
     """What pressure does this tube carry, by each method asked?
 
     By a grade of the catalog, or by an allowable stress that the question gives.

@@ -3,7 +3,7 @@
 from typing import Annotated
 
 from litestar import Response, post
-from litestar.params import FromPath, JSONBody
+from litestar.params import FromPath
 from msgspec import Meta, Struct, json
 
 from catalog.wanted import about
@@ -43,19 +43,19 @@ class ApprovalQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_fields=
     status_code=201,
     opt={
         "scope": "approve",
+        "asks": ApprovalQuestion,
         "answers": {"application/json": Approval},
         "also": {200: "the first approval: this person had approved this report"},
         "problems": ("revision-not-found", "conflict", "store-failed"),
     },
 )
-async def approve_revision(
-    revision: FromPath[str], data: JSONBody[ApprovalQuestion], request: StrictRequest
-) -> Response[bytes]:
+async def approve_revision(revision: FromPath[str], request: StrictRequest) -> Response[bytes]:
     """Approve a revision: another person than the proposer has read the report against the active.
 
     Each strong doubt of the report is acknowledged with a reason. Who approves the same report
     again gets the first approval, with its note and its reasons, and nothing is kept.
     """
+    data = await request.question(ApprovalQuestion)
     approved = await done(
         approve,
         store_of(request),

@@ -2,13 +2,12 @@
 
 import asyncio
 import time
-from collections.abc import AsyncIterator, Iterable, Sequence
-from typing import Any, Final, TypeVar
+from collections.abc import AsyncIterator, Iterable
+from typing import Final, TypeVar
 
-from litestar import Response
-from litestar.response.base import ASGIResponse
-from litestar.types import Receive, Send
 from msgspec import Raw, Struct, json, structs
+
+from service.edge.question import Parts
 
 T = TypeVar("T")
 
@@ -21,29 +20,6 @@ PART_BYTES: Final = 65_536
 
 # No JSON has this byte in it, whatever its texts.
 _PLACE: Final = b"\x00"
-
-
-class PartedResponse(Response[bytes]):
-    """JSON that is passed on in the parts in which it was encoded: no copy of all of it is made."""
-
-    def __init__(self, parts: Sequence[bytes]) -> None:
-        super().__init__(b"", media_type="application/json")
-        self.parts = parts
-
-    def to_asgi_response(self, *_app_and_request: Any, **given: Any) -> ASGIResponse:
-        """Response of the framework, of which the outer wrapper collects every part."""
-        return _Parted(self.parts, given["status_code"])
-
-
-class _Parted(ASGIResponse):
-    def __init__(self, parts: Sequence[bytes], status_code: int) -> None:
-        super().__init__(media_type="application/json", status_code=status_code)
-        self.parts = parts
-
-    async def send_body(self, send: Send, receive: Receive) -> None:
-        for part in self.parts:
-            await send({"type": "http.response.body", "body": part, "more_body": True})
-        await super().send_body(send, receive)
 
 
 class Items:
@@ -63,11 +39,11 @@ class Items:
             self.parts.append(bytes(self.open))
             self.open.clear()
 
-    def answered(self, answer: Struct, field: str) -> PartedResponse:
-        """Response of an answer with these items in a field, the very bytes of the whole."""
+    def answered(self, answer: Struct, field: str) -> Parts:
+        """JSON of an answer with these items in a field, the very bytes of the whole."""
         around = json.encode(structs.replace(answer, **{field: (Raw(_PLACE),)}))
         before, after = around.split(_PLACE)
-        return PartedResponse((before, *self.parts, bytes(self.open), after))
+        return before, *self.parts, bytes(self.open), after
 
 
 async def in_turns(items: Iterable[T]) -> AsyncIterator[T]:

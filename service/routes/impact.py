@@ -3,8 +3,8 @@
 from datetime import date
 from typing import Annotated, Final
 
-from litestar import post
-from litestar.params import FromPath, JSONBody
+from litestar import Response, post
+from litestar.params import FromPath
 from msgspec import UNSET, Struct, UnsetType, structs
 
 from catalog.answers.picking import Picked, picked
@@ -19,7 +19,7 @@ from catalog.wanted import about
 from service.edge.decoding import StrictRequest
 from service.routes.answers import dated
 from service.routes.asking import index_of, received_of, refuse_outdated
-from service.routes.batches import Items, PartedResponse, in_turns
+from service.routes.batches import Items, in_turns
 
 _FOLLOWING: Final = {"headline", "sources"}
 """Parts of a pick that differ only where another does."""
@@ -96,19 +96,19 @@ class ItemsImpactAnswer(Struct, frozen=True, kw_only=True):
     status_code=200,
     opt={
         "scope": "read",
+        "asks": ToolingPickQuestion,
         "problems": ("store-failed", "store-damaged"),
         "answers": ItemsImpactAnswer,
     },
 )
-async def ask_impact(
-    revision: FromPath[str], data: JSONBody[ToolingPickQuestion], request: StrictRequest
-) -> PartedResponse:
+async def ask_impact(revision: FromPath[str], request: StrictRequest) -> Response[bytes]:
     """Which of these items are answered otherwise by a revision?
 
     What the standing of a revision adds (that it was superseded, or is not active yet) is left out,
     so that only its tables count; a withdrawal counts. `revision` of the question names what it is
     compared with, else the one that answers now.
     """
+    data = await request.question(ToolingPickQuestion)
     refuse_outdated(request)
     after = _as_if_active(await index_of(request, revision))
     asked = "current" if data.revision is UNSET else data.revision
@@ -148,7 +148,8 @@ async def ask_impact(
         changed=(),
         fixed_day=received.on if received.fixed else UNSET,
     )
-    return changed.answered(answer, "changed")
+    parts = changed.answered(answer, "changed")
+    return Response(b"".join(parts), media_type="application/json")
 
 
 def _as_if_active(index: Index) -> Index:

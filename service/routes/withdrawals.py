@@ -3,7 +3,7 @@
 from typing import Annotated, Final
 
 from litestar import post
-from litestar.params import FromPath, JSONBody
+from litestar.params import FromPath
 from msgspec import Meta, Struct
 
 from catalog.wanted import about
@@ -54,18 +54,18 @@ class WithdrawalAnswer(Struct, frozen=True, kw_only=True):
     status_code=201,
     opt={
         "scope": "activate",
+        "asks": WithdrawalQuestion,
         "form": {"anyOf": [_ROWS, _WHOLE]},
         "problems": ("revision-not-found", "conflict", "store-failed"),
     },
 )
-async def withdraw_rows(
-    revision: FromPath[str], data: JSONBody[WithdrawalQuestion], request: StrictRequest
-) -> WithdrawalAnswer:
+async def withdraw_rows(revision: FromPath[str], request: StrictRequest) -> WithdrawalAnswer:
     """Withdraw a whole revision or rows of it, from this moment on and for good.
 
     Every answer that rests on it, pinned or not, is then rejected. A row that was mended under the
     same key in another revision is another row.
     """
+    data = await request.question(WithdrawalQuestion)
     done_now = await done(
         withdraw,
         store_of(request),

@@ -128,10 +128,3 @@ class AuditEntry(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     record: Annotated[str, about("sha256 of the canonical JSON of the record")]
     previous: Annotated[str, about("hash of the entry before")]
     hash: Annotated[str, about("sha256 over every other field of this entry")]
-
-
-class Stamp(Struct, frozen=True):
-    """The last activation and the last withdrawal: what is followed changes only with them."""
-
-    activation: int
-    withdrawal: int

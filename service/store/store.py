@@ -14,7 +14,6 @@ from service.store.records import (
     KeyRevocation,
     Proposal,
     Report,
-    Stamp,
     Withdrawal,
 )
 
@@ -35,9 +34,6 @@ class Records(Protocol):
 
     def faults(self) -> tuple[str, ...]:
         """What is wrong with the place itself, below the records: its pages, tables, guards."""
-
-    def stamp(self) -> Stamp:
-        """Numbers of the last activation and withdrawal, 0 where there is none."""
 
     def revisions(self) -> tuple[str, ...]:
         """Id of every revision whose tables are stored."""
@@ -126,8 +122,11 @@ class Store(Protocol):
     def changing(self) -> AbstractContextManager[Change]:
         """One change, alone: all of it is kept when the block ends, nothing where it raises."""
 
-    def version(self) -> int:
-        """A number that differs when anything was committed since; cheap enough to ask often."""
+    def version(self, within_s: float = 0.0) -> int:
+        """A number that differs when anything was committed since; cheap enough to ask often.
+
+        What other processes have committed within so many seconds may not show in it yet.
+        """
 
     def close(self) -> None:
         """Let go of files and connections of every thread."""

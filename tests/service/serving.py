@@ -1,5 +1,6 @@
 """The real service on a real port, for tests that ask over HTTP."""
 
+import io
 import socket
 import threading
 import time
@@ -13,6 +14,7 @@ import uvicorn
 
 from catalog.index import Index
 from service.app import create_app
+from service.edge.log import Log
 from service.edge.wrapper import Wrapper
 from service.settings import Settings
 
@@ -49,6 +51,27 @@ def served(
         finally:
             server.should_exit = True
             thread.join(10)
+
+
+class _Lines(io.StringIO):
+    """Stream that keeps what is written to it, a text for each time."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.lines: list[str] = []
+
+    def write(self, text: str) -> int:
+        self.lines.append(text)
+        return len(text)
+
+
+@contextmanager
+def logged(settings: Settings = OPEN, **more: Any) -> Iterator[tuple[httpx.Client, list[str]]]:
+    """Client of a service of its own, and the lines of its log so far."""
+    stream = _Lines()
+    app = create_app(settings, None, fixed_day, log=Log(stream), **more)
+    with served(app=app) as client:
+        yield client, stream.lines
 
 
 @contextmanager

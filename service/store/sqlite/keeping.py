@@ -1,6 +1,7 @@
 """The store in one SQLite file: connections, moments, and one change at a time."""
 
 import sqlite3
+import time
 from collections import deque
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -27,6 +28,10 @@ class SqliteStore:
         self._closed = False
         self._lost = ""
         self._watching = Lock()
+        self._own = 0
+        """Changes whenever this process has committed."""
+        self._asked = (-1, 0.0, 0)
+        """What `_own` was when the version was asked for last, the moment, and the version."""
         with told(file):
             self._watch = connect(file)
         try:
@@ -66,21 +71,28 @@ class SqliteStore:
                 self._refuse_other_files()
                 with told(self._file):
                     connection.execute("COMMIT")
+                self._own += 1
                 # INVARIANT: what was written to a log that has lost its name is not acknowledged.
                 self._refuse_other_files()
             finally:
                 change.end()
 
-    def version(self) -> int:
+    def version(self, within_s: float = 0.0) -> int:
         """A number that differs when anything was committed since; cheap enough to ask often."""
+        own, now_s = self._own, time.monotonic()
+        asked_own, asked_s, number = self._asked
+        if asked_own == own and now_s - asked_s < within_s:
+            return number
         # A connection does not see its own commits in this number, so this one never commits: then
         # every commit of any thread or process shows, and any thread may compare.
         self._refuse_unusable()
         with self._watching, told(self._file):
             if self._closed:
                 raise self._gone()
-            ((number,),) = self._watch.execute("PRAGMA data_version").fetchall()
-        return int(number)
+            ((found,),) = self._watch.execute("PRAGMA data_version").fetchall()
+        number = int(found)
+        self._asked = own, now_s, number
+        return number
 
     def close(self) -> None:
         """Let go of files and connections of every thread; blocks that run end theirs."""

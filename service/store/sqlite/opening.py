@@ -6,8 +6,6 @@ from contextlib import closing
 from pathlib import Path
 from typing import Final
 
-from filelock import FileLock, Timeout
-
 from service.store.sqlite.refusals import BUSY_S, damaged, integrity_faults, told, unwritable
 from service.store.sqlite.schema import APPLICATION_ID, MIGRATIONS
 from service.store.store import StoreError
@@ -94,6 +92,8 @@ def _version(connection: sqlite3.Connection, file: Path, known: int) -> int:
 def _migrate(
     connection: sqlite3.Connection, file: Path, migrations: Sequence[Sequence[str]]
 ) -> None:
+    from filelock import FileLock, Timeout  # here: a store that is up to date needs none
+
     try:
         with FileLock(file.with_name(_LOCK), timeout=_LOCK_S):
             connection.execute("PRAGMA journal_mode = WAL")

@@ -20,7 +20,6 @@ from service.store.records import (
     Proposal,
     Record,
     Report,
-    Stamp,
     Withdrawal,
 )
 from service.store.sqlite.refusals import damaged, integrity_faults, told
@@ -60,13 +59,6 @@ class SqliteRecords:
         return (
             *(f"`{self._file}` is damaged: {text}" for text in pages),
             *(f"the {kind} `{name}` is not as it was made" for kind, name in sorted(differing)),
-        )
-
-    def stamp(self) -> Stamp:
-        """Numbers of the last activation and withdrawal, 0 where there is none."""
-        return Stamp(
-            activation=self._last("activations"),
-            withdrawal=self._last("withdrawals"),
         )
 
     def revisions(self) -> tuple[str, ...]:

@@ -10,7 +10,7 @@ import httpx
 import pytest
 
 from service.edge.decoding import decoded
-from tests.service.serving import connected, press_target, served
+from tests.service.serving import connected, logged, press_target
 
 JSON = {"Content-Type": "application/json"}
 JUST_UNDER = 2 * 1024 * 1024 - 100
@@ -146,22 +146,21 @@ def test_a_caller_who_leaves_is_no_fault(caplog: pytest.LogCaptureFixture) -> No
         b"POST /v1/press-targets HTTP/1.1\r\nHost: x\r\nContent-Type: application/json\r\n"
         b"Content-Length: 100\r\n\r\n{"
     )
-    with caplog.at_level(logging.INFO), served() as client:
+    with logged() as (client, lines):
         with connected(client) as connection:
             connection.sendall(head)
             time.sleep(0.2)
             connection.shutdown(socket.SHUT_RDWR)
         deadline = time.monotonic() + 10
-        while not any('"status":499' in r.getMessage() for r in caplog.records):
+        while not any('"status":499' in line for line in lines):
             assert time.monotonic() < deadline, "the request was never logged"
             time.sleep(0.01)
         assert client.post("/v1/press-targets", json=press_target()).status_code == 200
     assert [r for r in caplog.records if r.levelno >= logging.ERROR] == []
 
 
-def test_a_long_path_is_cut_in_the_log(caplog: pytest.LogCaptureFixture) -> None:
-    with caplog.at_level(logging.INFO, logger="ringwright.access"), served() as client:
+def test_a_long_path_is_cut_in_the_log() -> None:
+    with logged() as (client, lines):
         assert client.get("/" + "p" * 20_000).status_code == 404
-    lines = [r.getMessage() for r in caplog.records if r.name == "ringwright.access"]
     assert len(lines) == 1
     assert len(lines[0]) < 400

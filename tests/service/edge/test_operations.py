@@ -5,7 +5,7 @@ from typing import Annotated, Any, Literal
 import pytest
 from litestar import Litestar, Response, get, post, put
 from litestar.handlers import HTTPRouteHandler
-from litestar.params import FromPath, JSONBody
+from litestar.params import FromPath
 from msgspec import UNSET, Meta, Struct, UnsetType, field
 from openapi_spec_validator import OpenAPIV31SpecValidator
 
@@ -63,9 +63,13 @@ async def read_thing(thing: FromPath[str], table: FromPath[str], n: FromPath[int
 @put(
     "/v1/things/{thing:str}",
     operation_id="put",
-    opt={"scope": "activate", "problems": ("conflict", "changed", "expected-missing")},
+    opt={
+        "scope": "activate",
+        "asks": Thing,
+        "problems": ("conflict", "changed", "expected-missing"),
+    },
 )
-async def put_thing(thing: FromPath[str], data: JSONBody[Thing]) -> Made:
+async def put_thing(thing: FromPath[str]) -> Made:
     """Put a thing."""
     return Made(number=1)
 

@@ -22,7 +22,7 @@ from service.app import create_app
 from service.current import Reading
 from service.edge.access import Keyring, key_text, keyring_of
 from tests.service.edge.keys import made
-from tests.service.serving import OPEN, connected, fixed_day, served
+from tests.service.serving import OPEN, connected, fixed_day, logged, served
 from tests.service.serving import press_target as question
 
 PATHS = ["/v1/vocabulary", "/health/live", "/health/ready", "/openapi.json", "/", "/docs"]
@@ -227,10 +227,9 @@ def test_what_the_framework_refuses_is_a_problem_too(
     assert response.json()["detail"] == "odd"
 
 
-def test_the_log_is_slim_and_holds_no_body(caplog: pytest.LogCaptureFixture) -> None:
-    with caplog.at_level(logging.INFO, logger="ringwright.access"), served() as client:
+def test_the_log_is_slim_and_holds_no_body() -> None:
+    with logged() as (client, lines):
         client.post("/v1/press-targets", json=question(client_ref="order 4711"))
-    lines = [r.getMessage() for r in caplog.records if r.name == "ringwright.access"]
     assert len(lines) == 1
     entry = json.loads(lines[0])
     assert set(entry) == {"method", "path", "status", "ms", "request_id"}
@@ -238,10 +237,10 @@ def test_the_log_is_slim_and_holds_no_body(caplog: pytest.LogCaptureFixture) -> 
     assert "4711" not in lines[0]
 
 
-def test_the_log_can_be_switched_off(caplog: pytest.LogCaptureFixture) -> None:
-    with caplog.at_level(logging.INFO), served(structs.replace(OPEN, access_log=False)) as client:
+def test_the_log_can_be_switched_off() -> None:
+    with logged(structs.replace(OPEN, access_log=False)) as (client, lines):
         assert client.get("/health/live").status_code == 200
-    assert [r for r in caplog.records if r.name == "ringwright.access"] == []
+    assert lines == []
 
 
 def test_one_request_reads_the_index_once(monkeypatch: pytest.MonkeyPatch) -> None:

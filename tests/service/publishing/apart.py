@@ -1,6 +1,7 @@
 """The service over the store of a folder, in a process of its own, as a second host would run it.
 
-`python -m tests.service.publishing.apart FOLDER` writes its address and serves until it is ended.
+`python -m tests.service.publishing.apart FOLDER MS` writes its address, serves until it is ended,
+and follows within so many ms what another process has committed.
 """
 
 import os
@@ -14,6 +15,7 @@ from typing import Final
 
 import httpx
 import uvicorn
+from msgspec import structs
 
 from service.app import create_app
 from service.serving import address, listening_at
@@ -25,10 +27,10 @@ ROOT: Final = Path(__file__).parents[3]
 
 
 @contextmanager
-def apart(folder: Path) -> Iterator[httpx.Client]:
+def apart(folder: Path, follow_within_ms: int = 0) -> Iterator[httpx.Client]:
     """Client of the service over a folder in another process, until the block ends."""
     process = subprocess.Popen(
-        [sys.executable, "-m", __spec__.name, str(folder)],
+        [sys.executable, "-m", __spec__.name, str(folder), str(follow_within_ms)],
         cwd=ROOT,
         stdout=subprocess.PIPE,
         text=True,
@@ -58,15 +60,16 @@ def _wait(client: httpx.Client) -> None:
     raise AssertionError(message)
 
 
-def main(folder: Path) -> None:
+def main(folder: Path, follow_within_ms: int) -> None:
     """Serve a folder."""
     store = open_store(folder, seed=None, at=AT)
     listening = listening_at("127.0.0.1", 0)
-    app = create_app(QUIET, store=store, today=fixed_day)
+    settings = structs.replace(QUIET, follow_within_ms=follow_within_ms)
+    app = create_app(settings, store=store, today=fixed_day)
     sys.stdout.write(f"{address(listening)}\n")
     sys.stdout.flush()
     uvicorn.Server(uvicorn.Config(app, log_level="critical")).run([listening])
 
 
 if __name__ == "__main__":
-    main(Path(sys.argv[1]))
+    main(Path(sys.argv[1]), int(sys.argv[2]))

@@ -32,7 +32,8 @@ PEOPLE: dict[str, tuple[str, tuple[Scope, ...]]] = {
     "office-again": ("office", ("read", "approve")),
 }
 """Name and scopes of the key of each."""
-QUIET = Settings(access_log=False, requests_per_second=0)
+QUIET = Settings(access_log=False, requests_per_second=0, follow_within_ms=0)
+"""Settings of tests in which what another process does holds from the next request on."""
 
 
 class Shop(Struct, frozen=True):

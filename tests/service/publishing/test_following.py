@@ -13,9 +13,10 @@ import pytest
 from msgspec import Struct
 
 from service.office.keys import make_key, revoke_key, rotate_key
+from service.settings import Settings
 from tests.service.publishing.apart import apart
 from tests.service.publishing.conftest import Prepared
-from tests.service.publishing.shop import AT, Shop, refused
+from tests.service.publishing.shop import AT, Shop, opened, refused
 from tests.service.publishing.tables import PLAIN, THICK_KN, end, revised, small, target_question
 
 pytestmark = pytest.mark.apart
@@ -59,6 +60,54 @@ def test_an_activation_is_answered_by_every_process_from_its_next_request_on(
             assert target(client, key) == (wanted, FORCES_KN[wanted])
     ready = others[0].get("/health/ready").json()
     assert (ready["activation"], ready["active_activation"]) == (FLIPS, FLIPS)
+
+
+def test_what_one_process_commits_holds_in_another_within_the_time_that_is_promised(
+    prepared: Prepared, folder: Path
+) -> None:
+    promised_s = Settings().follow_within_ms / 1000
+    assert promised_s == 0.005
+    settings = Settings(access_log=False, requests_per_second=0)
+    with opened(folder, prepared.keys, settings) as shop, apart(folder, 5) as other:
+        key, question = shop.keys["erp"], target_question(2.0)
+        assert shop.approve(NEW, prepared.revised).status_code == 201
+        for number in range(1, FLIPS):
+            wanted = NEW if number % 2 else OLD
+            target(other, key)
+            assert shop.activate(wanted, number).status_code == 200
+            # In the process itself at once, since it knows of its own.
+            assert target(shop.client, key) == (wanted, FORCES_KN[wanted])
+            time.sleep(promised_s)
+            assert target(other, key) == (wanted, FORCES_KN[wanted])
+        for number in range(FLIPS):
+            made = make_key(shop.store, f"{number}", ("read",), expires_at=None, by="cli", at=AT)
+            time.sleep(promised_s)
+            assert ask(other, made.text, "/v1/press-targets", question).status_code == 200
+            revoke_key(shop.store, made.key.id, reason="lost", by="cli", at=AT)
+            refused(ask(shop.client, made.text, "/v1/press-targets", question), 401, "bad-key")
+            time.sleep(promised_s)
+            refused(ask(other, made.text, "/v1/press-targets", question), 401, "bad-key")
+        body = {"reason": "ring crushed", "rows": [PLAIN]}
+        active = shop.get("/v1/active").json()["revision"]
+        assert shop.post(f"/v1/revisions/{active}/withdrawals", body, "boss").status_code == 201
+        time.sleep(promised_s)
+        assert ask(other, key, "/v1/press-targets", question).json()["verdict"] == "rejected"
+
+
+def test_the_store_is_asked_no_more_often_than_is_promised(
+    prepared: Prepared, shop: Shop, folder: Path
+) -> None:
+    key = shop.keys["erp"]
+    assert shop.approve(NEW, prepared.revised).status_code == 201
+    with apart(folder, 1000) as other:
+        asked_s = time.monotonic()
+        assert target(other, key)[0] == OLD
+        assert shop.activate(NEW, 1).status_code == 200
+        seen = target(other, key)[0]
+        if time.monotonic() - asked_s < 0.9:  # else this machine was too slow to see it
+            assert seen == OLD
+        time.sleep(1)
+        assert target(other, key)[0] == NEW
 
 
 class Told(Struct, frozen=True):

@@ -183,10 +183,10 @@ class Failing:
         self.version_fails = self.reading_fails = False
         self.reads = 0
 
-    def version(self) -> int:
+    def version(self, within_s: float = 0.0) -> int:
         if self.version_fails:
             raise StoreError("the disk is gone")
-        return self.store.version()
+        return self.store.version(within_s)
 
     @contextmanager
     def reading(self, *, checked: bool = True) -> Iterator[object]:

@@ -7,18 +7,17 @@ from typing import Any
 
 import httpx
 import pytest
-from msgspec import Struct
+from msgspec import Struct, structs
 
 from service.app import create_app
 from service.edge.guard import Clock
 from service.following import RETRY_S
 from service.office.keys import make_key, revoke_key
-from service.settings import Settings
 from service.store.sqlite import open_store
 from service.store.sqlite.opening import FILE
 from tests.service.publishing.apart import apart
 from tests.service.publishing.conftest import Prepared
-from tests.service.publishing.shop import AT, Shop, refused
+from tests.service.publishing.shop import AT, QUIET, Shop, refused
 from tests.service.publishing.tables import PLAIN, end, revised, small, target_question
 from tests.service.publishing.test_following_faults import flip
 from tests.service.serving import fixed_day, served
@@ -56,7 +55,7 @@ class Watched(Struct):
 @pytest.fixture
 def watched(prepared: Prepared, folder: Path) -> Iterator[Watched]:
     now_s = [1000.0]
-    settings = Settings(access_log=False, requests_per_second=0, max_stale_seconds=MAX_STALE_S)
+    settings = structs.replace(QUIET, max_stale_seconds=MAX_STALE_S)
     store = open_store(folder, seed=None, at=AT)
     clock = Clock(steady_s=lambda: now_s[0])
     app = create_app(settings, store=store, today=fixed_day, clock=clock)

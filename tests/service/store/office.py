@@ -169,5 +169,4 @@ def everything(records: Records) -> Iterator[tuple[str, object]]:
     yield "keys", records.keys()
     yield "revocations", records.revocations()
     yield "last", records.last_activation()
-    yield "stamp", records.stamp()
     yield "revisions", records.revisions()

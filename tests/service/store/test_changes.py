@@ -1,12 +1,13 @@
 """One change at a time, whole or not at all, seen by everybody; reading is of one moment."""
 
+import time
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
 from threading import Barrier, Event
 
 import pytest
 
-from service.store.records import Key, Proposal, Stamp
+from service.store.records import Key, Proposal
 from service.store.store import Store, StoreError
 from service.store.verifying import verified
 from tests.service.store.conftest import Opened
@@ -65,14 +66,14 @@ def test_reading_is_of_one_moment(store: Store) -> None:
         assert records.last_activation() is None
         with store.reading() as later:
             assert len(later.proposals()) == 2
-        assert records.stamp() == Stamp(activation=0, withdrawal=0)
+        assert records.activations() == ()
 
 
 def test_reading_a_block_that_is_over_is_refused(store: Store) -> None:
     with store.reading() as records:
         pass
     with pytest.raises(RuntimeError, match="ended"):
-        records.stamp()
+        records.activations()
     with store.changing() as change:
         pass
     with pytest.raises(RuntimeError, match="ended"):
@@ -139,6 +140,26 @@ def test_the_version_differs_after_every_commit_whoever_asks(opened: Opened) -> 
                 done(change_in)
                 assert store.version() != here
                 assert pool.submit(store.version).result() == store.version()
+
+
+def test_what_another_has_committed_may_show_later_and_what_this_one_has_shows_at_once(
+    opened: Opened,
+) -> None:
+    store, other = opened(), opened()
+    before = store.version()
+    _make_a_key(other)
+    assert store.version(within_s=60) == before
+    _make_a_key(store)
+    after = store.version(within_s=60)
+    assert after != before
+    _make_a_key(other)
+    assert store.version(within_s=60) == after
+    assert store.version() != after
+    _make_a_key(other)
+    shown = store.version()
+    _make_a_key(other)
+    time.sleep(0.01)
+    assert store.version(within_s=0.01) != shown
 
 
 def _make_a_key(store: Store) -> None:
