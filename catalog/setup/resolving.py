@@ -28,8 +28,9 @@ from catalog.setup.fitting import FittingSetup, resolve_fitting, tooling_of
 from catalog.setup.loads import LineLoads, resolve_loads
 from catalog.setup.pair import pair_subjects
 from catalog.setup.pressing import Pressing, pressing
-from catalog.setup.rating import Line, Rating, ServiceSetup, resolve_rating, resolve_service
+from catalog.setup.rating import Line, Rating, resolve_rating
 from catalog.setup.reading import reading_subjects
+from catalog.setup.service import ServiceSetup, resolve_service
 from catalog.setup.tube import Caliper, TubeSetup, calipered, resolve_tube
 
 Id = str | UnsetType
