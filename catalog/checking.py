@@ -9,6 +9,7 @@ from msgspec import Struct, structs
 
 from catalog.findings import CODES
 from catalog.formulas import FORMULAS
+from catalog.formulas.gauge import GRADUATIONS
 from catalog.quantities import above, size_key
 from catalog.revision import Revision, rows_of
 from catalog.rows import (
@@ -299,6 +300,16 @@ def _gauges_sound(revision: Revision) -> Iterator[Fault]:
                 yield _fault(gauge.ref, "protected_to", message)
 
 
+def _dials_made(revision: Revision) -> Iterator[Fault]:
+    for gauge in rows_of(revision, Gauge):
+        if gauge.graduation not in GRADUATIONS:
+            message = (
+                f"no dial is graduated in {number_text(gauge.graduation)} {gauge.unit}: it must be "
+                "1, 2 or 5 times a power of ten"
+            )
+            yield _fault(gauge.ref, "graduation", message)
+
+
 def _names_once(revision: Revision) -> Iterator[Fault]:
     """A name of a grade is that of one grade, in small or large letters."""
     materials = rows_of(revision, Material)
@@ -335,6 +346,7 @@ _CHECKS: Final[dict[Check, tuple[str, str]]] = {
     _lists_sound: ("list-contradiction", "take it out of one of the two"),
     _ranges_sound: ("range-reversed", "mend the range, or the limit and its scale"),
     _gauges_sound: ("range-reversed", "mend what the gauge survives, or what protects it"),
+    _dials_made: ("no-such-dial", "read off the dial what is between two of its marks"),
     _names_once: ("name-doubled", "keep the name with the grade that it means"),
     _rings_sized: ("reference-unknown", "add the size, or leave the od of the ring set blank"),
 }

@@ -9,7 +9,7 @@ from catalog.checking import CODE_RULES, Fault, faults_of
 from catalog.families import tubes_of_families, widest
 from catalog.findings import CODES
 from catalog.formulas import FORMULAS
-from catalog.index import FormulaGrades, Index
+from catalog.index import AlongOd, FormulaGrades, Index
 from catalog.provenance import Provenance
 from catalog.quantities import size_key
 from catalog.revision import FORMAT, Revision, rows_of
@@ -110,9 +110,9 @@ def compile_revision(revision: Revision, spares: Iterable[Caution | Source | Flu
             (row.standard, size_key(row.od_mm), size_key(row.wall_mm)): row
             for row in rows_of(revision, Tube)
         },
-        neighbours=tuple(sorted(rows_of(revision, Neighbour), key=lambda r: r.od_mm)),
+        neighbours=AlongOd.of(rows_of(revision, Neighbour)),
         widest={
-            family: tuple(widest(tubes).values())
+            family: AlongOd.of(widest(tubes).values())
             for family, tubes in sorted(tubes_of_families(revision).items())
         },
         series={row.id: row for row in rows_of(revision, Series)},
@@ -124,6 +124,13 @@ def compile_revision(revision: Revision, spares: Iterable[Caution | Source | Flu
         derating=_groups(rows_of(revision, Derating), lambda r: r.family),
         rings={row.id: row for row in rows_of(revision, Ring)},
         ring_sets=_groups(rows_of(revision, Ring), lambda r: (r.series, r.ring_style, r.material)),
+        ring_sets_of_size=_groups(
+            rows_of(revision, Ring),
+            lambda r: (
+                *(r.series, r.ring_style, r.material),
+                None if r.od_mm is None else size_key(r.od_mm),
+            ),
+        ),
         inserts={(row.family, size_key(row.od_mm)): row for row in rows_of(revision, Insert)},
         presses=presses,
         gauges=gauges,
@@ -134,7 +141,7 @@ def compile_revision(revision: Revision, spares: Iterable[Caution | Source | Flu
         plates_of_size=_groups(rows_of(revision, Plate), lambda r: (r.system, size_key(r.od_mm))),
         targets=_groups(
             rows_of(revision, Target),
-            lambda r: (r.series, size_key(r.od_mm), r.family, r.ring_style),
+            lambda r: (r.series, size_key(r.od_mm), r.family, r.ring_style, r.grade),
         ),
         graded=frozenset(
             (row.series, row.ring_style, row.grade)

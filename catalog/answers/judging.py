@@ -38,7 +38,10 @@ from catalog.working import WorkingStep, in_units, sources_of_steps
 
 
 class Judged(Struct, frozen=True, kw_only=True):
-    """Verdict of a setup with its findings, and the numbers that may stand beside them."""
+    """Verdict of a setup with its findings, and the numbers that may stand beside them.
+
+    `doubtful` is what is warned of, with its rows, which findings in brief do not name.
+    """
 
     verdict: Verdict
     headline: str
@@ -50,6 +53,7 @@ class Judged(Struct, frozen=True, kw_only=True):
     target: PressTarget | None
     assembly: AssemblyRating | None
     loads: Loads | None
+    doubtful: tuple[Raised, ...]
 
 
 def judged(
@@ -76,7 +80,8 @@ def judged(
     raised = raised_by(rules, setup.subjects())
     raised += more
     raised += assumed_raised(assumptions)
-    raised += data_raised(index, rows, formulas)
+    doubtful = tuple(data_raised(index, rows, formulas))
+    raised += doubtful
     read = (*rows, *rows_beside(index, setup)) if index.standing.rows else rows
     raised += standing_raised(index, read, formulas, tuple(raised))
     telling = telling_of(raised)
@@ -100,6 +105,7 @@ def judged(
         target=target,
         assembly=None if telling in NO_RATING else assembly_of(setup),
         loads=loads_of(setup) if telling == "dial" else None,
+        doubtful=doubtful,
     )
 
 

@@ -8,7 +8,7 @@ from msgspec import UNSET
 from catalog.index import Index
 from catalog.quantities import size_key
 from catalog.questions import ToolingFacts
-from catalog.rows import AnyRow, Neighbour, Row, Tube
+from catalog.rows import AnyRow, Row
 from catalog.rules.raised import Raised
 from catalog.setup.resolving import Setup
 from catalog.standing import State, Withdrawn
@@ -81,13 +81,8 @@ def _near_sizes(index: Index, setup: Setup) -> Iterator[Row]:
         return
     at, own = size_key(setup.caliper.measured_mm), size_key(setup.caliper.od_mm)
     reach = size_key(WIDEST_TOLERANCE_MM) + size_key(setup.caliper.uncertainty_mm)
-    sizes: tuple[Neighbour | Tube, ...] = index.neighbours
-    if setup.tube.material is not None:
-        sizes += index.widest.get(setup.tube.material.family, ())
-    for near in sizes:
-        key = size_key(near.od_mm)
-        if key != own and abs(key - at) <= reach:
-            yield near
+    for sizes in index.sizes_like(setup.tube.material):
+        yield from (row for row in sizes.near(at, reach) if size_key(row.od_mm) != own)
 
 
 def _read(

@@ -155,10 +155,12 @@ CLASSES_PERCENT: Final = (4.0, 2.5, 1.6, 1.0, 0.6, 0.25, 0.1)
 """Classes of EN 837-1, the coarsest first."""
 FINEST_SHARE: Final = 500
 """A dial with more steps than this on its span cannot be read (common practice)."""
-# 1-2-5 steps, the coarsest first; parsed from decimals, so that each is the nearest float.
-_LADDER: Final = tuple(
+# Parsed from decimals, so that each is the nearest float.
+GRADUATIONS: Final = tuple(
     float(f"{digit}e{power}") for power in range(5, -7, -1) for digit in (5, 2, 1)
 )
+"""Graduations that a dial has, the coarsest first: 1, 2 or 5 times a power of ten (common
+practice)."""
 
 
 def gauge_that_would_do(
@@ -177,7 +179,7 @@ def gauge_that_would_do(
     free_mpa = half_band_mpa - press_uncertainty_mpa
     for class_percent in CLASSES_PERCENT:
         left_mpascal = round((free_mpa - class_percent / 100.0 * span * unit_mpa) * 1e9)
-        for graduation in _LADDER:
+        for graduation in GRADUATIONS:
             if graduation * FINEST_SHARE < span:
                 break
             if graduation <= span and round(graduation * unit_mpa * 1e9) <= left_mpascal:

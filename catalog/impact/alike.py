@@ -4,19 +4,18 @@ INVARIANT: an outcome follows from its setup, from the rows looked at beside it,
 sources and from the standing of the revision. Withdrawals rest on the same.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 
 import msgspec
 from msgspec import structs
 
 from catalog.answers.standing import rows_beside
-from catalog.impact.outcomes import end_setup
+from catalog.impact.outcomes import Pair, end_setup, refusals_of
 from catalog.impact.shapes import End
 from catalog.index import Index
 from catalog.revision import Revision
 from catalog.rows import AnyRow
-
-Pair = tuple[str, str]
+from catalog.standing import ACTIVE
 
 
 def with_rows_of(against: Revision, revision: Revision) -> Revision:
@@ -38,24 +37,24 @@ def _known(rows: Iterable[AnyRow], against: Iterable[AnyRow]) -> Iterator[AnyRow
 
 
 class Likeness:
-    """What two revisions answer alike: nothing that is not shown to be.
+    """What two revisions answer alike: nothing that is not shown to be."""
 
-    `unlike_pairs` are the presses with gauges of which one row differs.
-    """
-
-    def __init__(self, before: Index, after: Index, pairs: Iterable[Pair]) -> None:
-        self._before, self._after = before, after
+    def __init__(self, before: Index, after: Index, pairs: tuple[Pair, ...]) -> None:
+        self._before, self._after, self._pairs = before, after, pairs
         self._grounds = before.standing == after.standing and all(
             source.grade == after.sources[each].grade
             for each, source in before.sources.items()
             if each in after.sources
         )
-        self.unlike_pairs: Sequence[Pair] = [
+        self._shares = self._grounds and any(
+            row is after.sizes.get(key) for key, row in before.sizes.items()
+        )
+        self._unlike_pairs = tuple(
             (press, gauge)
             for press, gauge in pairs
             if before.presses.get(press) is not after.presses.get(press)
             or before.gauges.get(gauge) is not after.gauges.get(gauge)
-        ]
+        )
 
     def is_read_alike(self, end: End) -> bool:
         """Whether all that an end is answered from is the same, but for press and gauge."""
@@ -63,6 +62,15 @@ class Likeness:
             return False
         old, new = (_read(index, end) for index in (self._before, self._after))
         return old == new
+
+    def unlike_pairs(self, end: End, *, alike: bool) -> tuple[Pair, ...]:
+        """Presses with gauges that may answer an end otherwise, which is read alike or not."""
+        pairs = self._unlike_pairs if alike else self._pairs
+        if not pairs or not self._shares or self._before.standing != ACTIVE:
+            return pairs
+        old, new = (refusals_of(index, end, pairs) for index in (self._before, self._after))
+        each = zip(pairs, old, new, strict=True)
+        return tuple(pair for pair, was, now in each if was is None or was != now)
 
     def is_strong_alike(self, end: End) -> bool:
         """Whether an end that is read alike carries the same, at every temperature."""

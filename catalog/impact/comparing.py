@@ -7,10 +7,10 @@ from typing import Final, get_args
 
 from msgspec import structs
 
-from catalog.impact.alike import Likeness, Pair
+from catalog.impact.alike import Likeness
 from catalog.impact.ends import ends_of, every_end, pairs_of, temperatures_of
 from catalog.impact.not_replayed import NOT_REPLAYED
-from catalog.impact.outcomes import Answered, Readings, answered, rated_at
+from catalog.impact.outcomes import Answered, Readings, answers_of, forget, rated_at
 from catalog.impact.shapes import (
     ChangeKind,
     DialMove,
@@ -58,7 +58,7 @@ def impact_of(
     Where they share rows (`with_rows_of`), what rests on the same rows in both is not asked again.
     `changed` names the tables with changed rows, and the columns of such rows as `table.column`.
     """
-    ends, pairs = ends_of(before, after), pairs_of(before, after)
+    ends, pairs = ends_of(before, after), tuple(pairs_of(before, after))
     likeness = Likeness(before, after, pairs)
     changes: list[TargetChange] = []
     ratings: list[RatingChange] = []
@@ -70,20 +70,23 @@ def impact_of(
             progress(done, len(ends))
         could = can = False
         alike = likeness.is_read_alike(end)
-        unlike = likeness.unlike_pairs if alike else pairs
-        for press, gauge in unlike:
-            old, new = (answered(index, end, press, gauge) for index in (before, after))
+        unlike = likeness.unlike_pairs(end, alike=alike)
+        was, now = (answers_of(index, end, unlike) if unlike else [] for index in (before, after))
+        for (press, gauge), old, new in zip(unlike, was, now, strict=True):
             could, can = could or old.outcome.allowed, can or new.outcome.allowed
             if (change := _changed(end, press, gauge, old, new)) is not None:
                 changes.append(change)
-        if could != can and not _is_done_by(after, end, set(pairs).difference(unlike)):
-            (lost if could else gained).append(end)
+        if could != can:
+            others = tuple(pair for pair in pairs if pair not in unlike)
+            if not any(each.outcome.allowed for each in answers_of(after, end, others)):
+                (lost if could else gained).append(end)
         if end.insert == "none":  # the insert is no part of a rating
             temperatures = temperatures_of(end, before, after)
             rated += len(temperatures)
             if not (alike and likeness.is_strong_alike(end)):
                 ratings += _rating_changes(before, after, end, temperatures)
     progress(len(ends), len(ends))
+    forget()
     return Impact(
         totals=_totals(len(ends) * len(pairs), changes, rated, ratings, lost, gained),
         changes=tuple(sorted(changes, key=_order)),
@@ -184,10 +187,6 @@ def _largest(told: Iterable[tuple[float | None, float | None]]) -> float:
 
 def _share(before: float | None, after: float | None) -> float | None:
     return after / before - 1 if before and after is not None else None
-
-
-def _is_done_by(index: Index, end: End, pairs: Iterable[Pair]) -> bool:
-    return any(answered(index, end, press, gauge).outcome.allowed for press, gauge in pairs)
 
 
 def _rating_changes(

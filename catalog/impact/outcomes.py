@@ -1,11 +1,15 @@
 """What a revision answers to one question, boiled down to what can be compared."""
 
+from collections.abc import Iterable
+from functools import lru_cache
 from typing import Final
 
 from msgspec import UNSET, Struct, UnsetType, structs
 
+from catalog.answers.grounds import assumptions_of, rows_of_setup
 from catalog.answers.judging import judged
 from catalog.answers.shapes import PressTarget
+from catalog.findings import CODES
 from catalog.impact.shapes import Doubtful, End, LimitName, Outcome, Rated, RatedLimit
 from catalog.index import Index
 from catalog.quantities import FACTOR, Length, Pressure, Quantity, Temperature
@@ -17,10 +21,20 @@ from catalog.questions import (
     ServiceFacts,
     TubeFacts,
 )
-from catalog.rows import Gauge
-from catalog.rules import RULES
-from catalog.setup.resolving import Setup, pick_setup, press_target_setup
+from catalog.rows import Gauge, Press
+from catalog.rules import BASE_RULES, PAIR_RULES, RULES, raised_by
+from catalog.rules.raised import Raised
+from catalog.setup.pair import pair_subjects
+from catalog.setup.pressing import Pressing, forces, pressing
+from catalog.setup.resolving import Setup, pick_setup, press_target_setup, with_pair
 from catalog.terms import PressureUnit
+from catalog.working import sources_of_steps
+
+Pair = tuple[str, str]
+"""A press with one of its gauges."""
+
+_UNITS: Final = AnswerUnits()
+"""Those of every question that is replayed."""
 
 _DOUBTFUL: Final[dict[str, Doubtful]] = {
     "data.memory": "memory",
@@ -59,10 +73,79 @@ class Answered(Struct, frozen=True, kw_only=True, gc=False):
     grounds: tuple[tuple[Doubtful, tuple[str, ...]], ...]
 
 
-def answered(index: Index, end: End, press: str, gauge: str) -> Answered:
-    """Press target of an end on a press and gauge."""
-    setup = end_setup(index, end, press, gauge)
-    found = judged(index, setup, RULES)
+def answers_of(index: Index, end: End, pairs: Iterable[Pair]) -> list[Answered]:
+    """Press target of an end on each press and gauge; what hangs on neither is judged once."""
+    bare = end_setup(index, end)
+    base = raised_by(BASE_RULES, bare.subjects())
+    found = []
+    for press, gauge in pairs:
+        if press in index.presses and gauge in index.gauges:
+            setup = with_pair(bare, index.presses[press], index.gauges[gauge])
+            raised = (*base, *_of_pair(index.presses[press], index.gauges[gauge], setup.pressing))
+        else:
+            setup = end_setup(index, end, press, gauge)
+            raised = tuple(raised_by(RULES, setup.subjects()))
+        found.append(_answered(index, setup, raised))
+    return found
+
+
+def refusals_of(index: Index, end: End, pairs: Iterable[Pair]) -> list[object]:
+    """All that each refused answer to an end is compared by, None where it may be allowed.
+
+    INVARIANT: while nothing is withdrawn, codes, tooling and warnings of such an answer follow from
+    it, and no number of a refused answer is compared.
+    """
+    bare = end_setup(index, end)
+    base, base_refuses = _said(raised_by(BASE_RULES, bare.subjects()))
+    formulas = () if bare.target is None else sources_of_steps(forces(bare.target).steps)
+    rows = [(row.ref, row.sources) for row in rows_of_setup(bare)]
+    of_end = base, formulas, rows, bool(assumptions_of(bare))
+    found: list[object] = []
+    for of_press, of_gauge in pairs:
+        press, gauge = index.presses.get(of_press), index.gauges.get(of_gauge)
+        if press is None or gauge is None:
+            found.append(None)
+            continue
+        numbers = None
+        if bare.target is not None:
+            numbers = pressing(bare.target, press, gauge, bare.cone, bare.plate)
+        said, refuses, sources = _said_of_pair(press, gauge, numbers)
+        of_pair = said, sources, press.sources, gauge.sources
+        found.append((of_end, of_pair) if base_refuses or refuses else None)
+    return found
+
+
+def _said(raised: Iterable[Raised]) -> tuple[tuple[object, ...], bool]:
+    """What decides which findings are told, and whether one of them refuses, or leaves it open."""
+    said = tuple((each.code, each.at, not each.message, not each.with_dial) for each in raised)
+    refuses = any(
+        not silent and CODES[code].severity in {"reject", "unknown"} for code, _, silent, _ in said
+    )
+    return said, refuses
+
+
+@lru_cache(maxsize=8192)
+def _of_pair(press: Press, gauge: Gauge, numbers: Pressing | None) -> tuple[Raised, ...]:
+    """What is found of a pair on a target; many ends have the same."""
+    return tuple(raised_by(PAIR_RULES, pair_subjects(_UNITS, press, gauge, numbers)))
+
+
+@lru_cache(maxsize=8192)
+def _said_of_pair(
+    press: Press, gauge: Gauge, numbers: Pressing | None
+) -> tuple[tuple[object, ...], bool, tuple[str, ...]]:
+    steps = () if numbers is None else numbers.steps
+    return *_said(_of_pair(press, gauge, numbers)), sources_of_steps(steps)
+
+
+def forget() -> None:
+    """Let go of all that is remembered by row."""
+    _of_pair.cache_clear()
+    _said_of_pair.cache_clear()
+
+
+def _answered(index: Index, setup: Setup, raised: Iterable[Raised]) -> Answered:
+    found = judged(index, setup, (), raised, detail="brief")
     bare = Outcome(
         verdict=found.verdict,
         codes=tuple(dict.fromkeys(f.code for f in found.findings)),
@@ -75,7 +158,9 @@ def answered(index: Index, end: End, press: str, gauge: str) -> Answered:
     return Answered(
         outcome=_told(bare, target),
         readings=None if target is None or on is None else readings_of(target, on),
-        grounds=tuple((_DOUBTFUL[f.code], f.basis) for f in found.findings if f.code in _DOUBTFUL),
+        grounds=tuple(
+            (_DOUBTFUL[each.code], tuple(row.ref for row in each.rows)) for each in found.doubtful
+        ),
     )
 
 

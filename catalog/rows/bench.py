@@ -1,9 +1,11 @@
 """Press targets, limits of the tube end, texts for the bench, and known answers."""
 
+from functools import cached_property
 from typing import Annotated, ClassVar
 
 from msgspec import Meta
 
+from catalog.quantities import size_key
 from catalog.rows.row import Celsius, Force, Id, Mm, NeededText, Row
 from catalog.terms import (
     Family,
@@ -50,6 +52,11 @@ class Target(Row, frozen=True, kw_only=True):
     tolerance_percent: Annotated[float, Meta(gt=0, le=50)]
     finish: Finish
     ceiling_kn: Force
+
+    @cached_property
+    def wall_keys(self) -> tuple[int, int]:
+        """Ends of the wall band, as `size_key`."""
+        return size_key(self.wall_min_mm), size_key(self.wall_max_mm)
 
 
 class Preparation(Row, frozen=True, kw_only=True):

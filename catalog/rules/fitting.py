@@ -1,5 +1,6 @@
 """Whether the fitting has this size, and whether ring, nut and tube belong together."""
 
+from bisect import bisect_left
 from collections.abc import Iterator
 
 from msgspec import UNSET
@@ -15,7 +16,10 @@ def no_such_size(setup: Setup) -> Iterator[Raised]:
     series, od_mm = setup.fitting.series, setup.tube.od_mm
     if series is None or od_mm is None or setup.fitting.size is not None:
         return
-    nearest = sorted(setup.fitting.ods_mm, key=lambda od: (abs(od - od_mm), od))[:2]
+    ods_mm = setup.fitting.ods_mm
+    at = bisect_left(ods_mm, od_mm)
+    near_mm = ods_mm[max(at - 2, 0) : at + 2]
+    nearest = sorted(near_mm, key=lambda od: (abs(od - od_mm), od))[:2]
     near = " and ".join(_od(setup, od) for od in sorted(nearest))
     message = f"series {series.id} has no {_od(setup, od_mm)}, nearest {near}"
     from_mm, to_mm = series.complete_from_od_mm, series.complete_to_od_mm

@@ -204,10 +204,11 @@ def calipered(index: Index, tube: TubeSetup, uncertainty_mm: float) -> Caliper |
 def _widest(index: Index, tube: TubeSetup) -> Tube | None:
     """Row with the widest tolerance of this od, else of any od; of any family without a grade."""
     families = index.widest if tube.material is None else (tube.material.family,)
-    rows = [row for family in families for row in index.widest.get(family, ())]
-    own = None if tube.od_mm is None else size_key(tube.od_mm)
-    of_od = [row for row in rows if size_key(row.od_mm) == own]
-    return max(of_od or rows, key=lambda row: (row.od_tolerance_mm, row.ref), default=None)
+    tubes = [index.widest[family] for family in families if family in index.widest]
+    own = () if tube.od_mm is None else (size_key(tube.od_mm),)
+    of_od = [row for each in tubes for at in own for row in each.near(at, 0)]
+    rows = of_od or [each.loosest for each in tubes if each.loosest is not None]
+    return max(rows, key=lambda row: (row.od_tolerance_mm, row.ref), default=None)
 
 
 def _fitting_sizes(
@@ -218,11 +219,9 @@ def _fitting_sizes(
     The standards of a family differ in tolerance, and a neighbour's row knows one of them: a tube
     by the widest of them may measure like this size too.
     """
-    tubes = () if material is None else index.widest.get(material.family, ())
-    rows: tuple[Neighbour | Tube, ...] = (*index.neighbours, *tubes)
     fits: dict[int, Neighbour | Tube] = {}
-    for row in rows:
-        key = size_key(row.od_mm)
-        if key != own and abs(at - key) <= size_key(row.od_tolerance_mm) + slack:
-            fits.setdefault(key, row)
+    for sizes in index.sizes_like(material):
+        for row in sizes.fitting(at, slack):
+            fits.setdefault(size_key(row.od_mm), row)
+    fits.pop(own, None)
     return tuple(fits.values())

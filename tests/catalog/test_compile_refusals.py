@@ -455,6 +455,7 @@ EVERY_RULE: dict[str, Revision] = {
     "wall-impossible": swapped("tubes/en-10305-4/16/2", wall_mm=8),
     "list-contradiction": swapped("rings/ring-S-metal-carbon-steel", lubricate=[]),
     "range-reversed": swapped("series/S", temp_min_c=300),
+    "no-such-dial": swapped("gauges/gauge-a", graduation=25),
     "name-doubled": swapped("materials/e235-n", names=["e355-n"]),
 }
 """Tables that break one rule each, and only that one."""

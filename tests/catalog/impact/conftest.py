@@ -12,6 +12,6 @@ from tests.catalog.impact.small import once
 def asked_once() -> Iterator[None]:
     """What is compared stays what the shops answer; tests hold it against answers of their own."""
     with pytest.MonkeyPatch.context() as patch:
-        for name in ("answered", "rated_at"):
+        for name in ("answers_of", "rated_at"):
             patch.setattr(comparing, name, once(getattr(comparing, name)))
         yield

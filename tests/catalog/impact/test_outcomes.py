@@ -12,7 +12,7 @@ from catalog.answers.press_target import press_target
 from catalog.answers.tooling_pick import tooling_pick
 from catalog.impact import End, Outcome
 from catalog.impact.ends import ends_of, pairs_of, temperatures_of
-from catalog.impact.outcomes import answered, rated_at
+from catalog.impact.outcomes import answers_of, rated_at
 from catalog.index import Index
 from catalog.questions import AnswerUnits, PickItem, PressTargetQuestion, ToolingPickQuestion
 from catalog.setup.resolving import pick_setup
@@ -47,7 +47,8 @@ def asked(index: Index, end: End, press: str, gauge: str) -> dict[str, Any]:
 
 
 def outcome_of(index: Index, end: End, press: str, gauge: str) -> Outcome:
-    return answered(index, end, press, gauge).outcome
+    (found,) = answers_of(index, end, [(press, gauge)])
+    return found.outcome
 
 
 def by_answer(index: Index, end: End, press: str, gauge: str) -> Outcome:
@@ -92,7 +93,7 @@ def test_an_outcome_is_what_a_press_target_answers(index: Index) -> None:
 def test_the_outcome_of_16s_on_press_b_is_the_one_worked_by_hand() -> None:
     # 27.5 kN +-8 % = 25.3 to 29.7 kN. (27.5 + 1) x 5 = 142.5 bar; (25.3 + 1) x 5 + 6.5 = 138,
     # (29.7 + 1) x 5 - 6.5 = 147; marks 140 and 145. Ceiling (34.3 + 1) x 5 - 6.5 = 170 bar.
-    found = answered(SMALL, END, "press-b", "gauge-b")
+    (found,) = answers_of(SMALL, END, [("press-b", "gauge-b")])
     said, dial = found.outcome, found.readings
     assert said.allowed
     assert (said.force_kn, said.ceiling_kn) == (27.5, 34.3)
