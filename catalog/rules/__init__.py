@@ -15,7 +15,7 @@ from catalog.rules.stated import STATED_RULES
 from catalog.rules.target import TARGET_RULES
 from catalog.rules.tooling import TOOLING_RULES
 from catalog.rules.tube import TUBE_RULES
-from catalog.setup.rating import Line
+from catalog.setup.rating import RatedLine
 from catalog.setup.resolving import Setup
 from catalog.setup.tube_end import TubeEnd
 
@@ -29,7 +29,7 @@ PAIR_RULES: Groups = (*PRESS_RULES, *GAUGE_RULES)
 BASE_RULES: Groups = (
     *STATED_RULES,
     Group(TubeEnd, (*TUBE_RULES, *FITTING_RULES), lasting=True),
-    Group(Line, (end_form, *SERVICE_RULES, *RATING_RULES)),
+    Group(RatedLine, (end_form, *SERVICE_RULES, *RATING_RULES)),
     Group(TubeEnd, TARGET_RULES, lasting=True),
     Group(Setup, TOOLING_RULES),
     *PREPARATION_RULES,

@@ -8,14 +8,14 @@ from catalog.quantities import FACTOR, above, in_mpa
 from catalog.questions import AnswerUnits
 from catalog.rows import AnyRow, Material
 from catalog.rules.raised import Raised, apart, length, temperature, told
-from catalog.setup.rating import Line, bent
+from catalog.setup.rating import RatedLine, bent
 from catalog.setup.tube import TubeSetup
 
 _PRESSURE = "/service/working_pressure"
 _PEAK = "/service/peak_pressure"
 
 
-def end_form(line: Line) -> Iterator[Raised]:
+def end_form(line: RatedLine) -> Iterator[Raised]:
     """A rating covers the cone end only; the other end of the body may be the weaker."""
     other, rating = line.fitting.facts.other_end, line.fitting.facts.other_end_rating
     if other == "rated" and rating is UNSET:
@@ -26,14 +26,14 @@ def end_form(line: Line) -> Iterator[Raised]:
         yield Raised("fitting.end-form", "/fitting/other_end", message)
 
 
-def quality_missing(line: Line) -> Iterator[Raised]:
+def quality_missing(line: RatedLine) -> Iterator[Raised]:
     """A tube with a weld along it is rated with the quality factor of the weld."""
     material = line.tube.material
     if material is not None and line.tube.quality is None:
         yield weld_not_counted(material, "/tube/quality_factor")
 
 
-def bend_not_counted(line: Line) -> Iterator[Raised]:
+def bend_not_counted(line: RatedLine) -> Iterator[Raised]:
     """A bend without its radius is rated at the tightest that the shop makes."""
     rating, service, limits = line.rating, line.service, line.limits
     tube = line.tube
@@ -56,7 +56,7 @@ def bend_not_counted(line: Line) -> Iterator[Raised]:
         yield Raised("tube.bend-missing", "/tube/bends", message, (limits,))
 
 
-def no_wall_left(line: Line) -> Iterator[Raised]:
+def no_wall_left(line: RatedLine) -> Iterator[Raised]:
     """Corrosion and tolerance may leave nothing to carry a pressure."""
     rating = line.rating
     if 0.0 in (rating.wall_mm, rating.least_wall_mm, rating.din_wall_mm):
@@ -64,7 +64,7 @@ def no_wall_left(line: Line) -> Iterator[Raised]:
         yield wall_gone(line.tube, line.service.corrosion_mm, at, line.units)
 
 
-def over_tube_rating(line: Line) -> Iterator[Raised]:
+def over_tube_rating(line: RatedLine) -> Iterator[Raised]:
     """The pressure that counts is compared with the tube, static, and pulsating where it pulses."""
     rating = line.rating
     static = "ISO 10763, factor 4" if rating.static_method == "iso-10763" else "ASME B31.3"
@@ -79,7 +79,7 @@ def over_tube_rating(line: Line) -> Iterator[Raised]:
         yield from _over(line, "service.over-tube-rating", limit_mpa, f"tube ({how})", rows)
 
 
-def yield_margin(line: Line) -> Iterator[Raised]:
+def yield_margin(line: RatedLine) -> Iterator[Raised]:
     """The bore must not yield in the proof test of the line."""
     service, yield_at_mpa = line.service, line.rating.yield_at_mpa
     yield from bore_yields(
@@ -92,7 +92,7 @@ def yield_margin(line: Line) -> Iterator[Raised]:
     )
 
 
-def no_strength_data(line: Line) -> Iterator[Raised]:
+def no_strength_data(line: RatedLine) -> Iterator[Raised]:
     """Beyond the last row of a grade, or without its yield, its strength is not known."""
     rating, service, material = line.rating, line.service, line.tube.material
     if material is None or service.temp_c is None:
@@ -106,7 +106,7 @@ def no_strength_data(line: Line) -> Iterator[Raised]:
         yield Raised("service.no-strength-data", "/tube/material", message, (material,))
 
 
-def static_out_of_range(line: Line) -> Iterator[Raised]:
+def static_out_of_range(line: RatedLine) -> Iterator[Raised]:
     """Where ASME B31.3 alone has a stress so hot, a wall beyond its range is not rated."""
     rating, service, tube = line.rating, line.service, line.tube
     if service.temp_c is None:
@@ -123,7 +123,7 @@ def static_out_of_range(line: Line) -> Iterator[Raised]:
         yield Raised("tube.method-out-of-range", "/tube/wall", message, (rating.strength,))
 
 
-def no_fatigue_data(line: Line) -> Iterator[Raised]:
+def no_fatigue_data(line: RatedLine) -> Iterator[Raised]:
     """A pulsating line needs an endurance strength, and nothing stands in for it."""
     rating, service, material = line.rating, line.service, line.tube.material
     if material is None or service.facts.pulsating is not True or service.temp_c is None:
@@ -133,7 +133,7 @@ def no_fatigue_data(line: Line) -> Iterator[Raised]:
         yield Raised("service.no-fatigue-data", "/service/pulsating", message, (material,))
 
 
-def over_fitting_rating(line: Line) -> Iterator[Raised]:
+def over_fitting_rating(line: RatedLine) -> Iterator[Raised]:
     """The pressure that counts is compared with the fitting, derated for the temperature.
 
     Where the derating is not known, what is more than the cold rating is too much all the same.
@@ -148,7 +148,7 @@ def over_fitting_rating(line: Line) -> Iterator[Raised]:
     yield from _over(line, "service.over-fitting-rating", limit_mpa, what, rows)
 
 
-def rating_unknown(line: Line) -> Iterator[Raised]:
+def rating_unknown(line: RatedLine) -> Iterator[Raised]:
     """A size without a rated pressure cannot be judged."""
     size = line.fitting.size
     if size is not None and size.rated_pressure_bar is None:
@@ -156,7 +156,7 @@ def rating_unknown(line: Line) -> Iterator[Raised]:
         yield Raised("fitting.rating-unknown", "/fitting/series", message, (size,))
 
 
-def derating_unknown(line: Line) -> Iterator[Raised]:
+def derating_unknown(line: RatedLine) -> Iterator[Raised]:
     """Beyond the last derating row the fitting's rating is not known."""
     ring, temp_c = line.fitting.ring, line.service.temp_c
     if ring is not None and temp_c is not None and line.rating.derating is None:
@@ -165,14 +165,14 @@ def derating_unknown(line: Line) -> Iterator[Raised]:
         yield Raised("service.derating-unknown", "/service/temperature", message, (ring,))
 
 
-def over_seal_rating(line: Line) -> Iterator[Raised]:
+def over_seal_rating(line: RatedLine) -> Iterator[Raised]:
     """Where the seal of a ring has a rating of its own, it counts too."""
     if line.fitting.ring is not None:
         rows = (line.fitting.ring,)
         yield from _over(line, "service.over-seal-rating", line.rating.seal_mpa, "seal", rows)
 
 
-def over_other_end(line: Line) -> Iterator[Raised]:
+def over_other_end(line: RatedLine) -> Iterator[Raised]:
     """The rating stated for the other end of the body counts too."""
     other = line.fitting.facts.other_end_rating
     if other is not UNSET:
@@ -212,7 +212,7 @@ def bore_yields(
 
 
 def _over(
-    line: Line, code: str, limit_mpa: float | None, what: str, rows: tuple[AnyRow, ...]
+    line: RatedLine, code: str, limit_mpa: float | None, what: str, rows: tuple[AnyRow, ...]
 ) -> Iterator[Raised]:
     service = line.service
     if service.counted_mpa is None or limit_mpa is None:

@@ -8,14 +8,14 @@ from catalog.facts import ASSUMED_FLUID
 from catalog.quantities import FACTOR, above, in_mpa
 from catalog.rows import AnyRow, Fluid, Material, Ring, Series
 from catalog.rules.raised import Raised, apart, proof_factor_low, temperature, unknown_id
-from catalog.setup.rating import Line
+from catalog.setup.rating import RatedLine
 
 _PRESSURE = "/service/working_pressure"
 _FLUID = "/service/fluid"
 _LEAST = "/service/least_temperature"
 
 
-def peak_below_working(line: Line) -> Iterator[Raised]:
+def peak_below_working(line: RatedLine) -> Iterator[Raised]:
     """A peak below the working pressure is a mistake in one of the two."""
     service = line.service
     if service.working_mpa is None or service.peak_mpa is None:
@@ -26,26 +26,26 @@ def peak_below_working(line: Line) -> Iterator[Raised]:
         yield Raised("service.peak-below-working", "/service/peak_pressure", message)
 
 
-def peak_missing(line: Line) -> Iterator[Raised]:
+def peak_missing(line: RatedLine) -> Iterator[Raised]:
     """What a pulsating line asks of the tube is its peak, and nothing stands in for it."""
     if line.service.facts.pulsating is True and line.service.peak_mpa is None:
         message = "the line pulsates, and its peak is not stated"
         yield Raised("service.peak-missing", "/service/peak_pressure", message)
 
 
-def proof_factor(line: Line) -> Iterator[Raised]:
+def proof_factor(line: RatedLine) -> Iterator[Raised]:
     """A proof factor below the usual one makes the yield margin smaller than it looks."""
     yield from proof_factor_low("/service/proof_factor", line.service.proof_factor)
 
 
-def out_of_temperature(line: Line) -> Iterator[Raised]:
+def out_of_temperature(line: RatedLine) -> Iterator[Raised]:
     """Tube grade, series and fluid each have a range of temperature."""
     for row in (line.tube.material, line.fitting.series, line.service.fluid):
         if row is not None:
             yield from _outside(line, row)
 
 
-def _outside(line: Line, row: Material | Series | Fluid) -> Iterator[Raised]:
+def _outside(line: RatedLine, row: Material | Series | Fluid) -> Iterator[Raised]:
     """What lies outside a range; where it is only assumed to, the field that would settle it."""
     service, least_c, most_c = line.service, row.temp_min_c, row.temp_max_c
     hottest_c, coldest_c = service.temp_c, service.least_temp_c
@@ -76,7 +76,7 @@ def _outside(line: Line, row: Material | Series | Fluid) -> Iterator[Raised]:
             yield Raised(code, _LEAST, message, (row,))
 
 
-def least_above_temperature(line: Line) -> Iterator[Raised]:
+def least_above_temperature(line: RatedLine) -> Iterator[Raised]:
     """The coldest cannot be hotter than the hottest: then one of the two is not what it says."""
     service = line.service
     if service.temp_c is None or not above(service.least_temp_c, service.temp_c):
@@ -92,7 +92,7 @@ def least_above_temperature(line: Line) -> Iterator[Raised]:
         yield Raised("service.least-above-temperature", _LEAST, message)
 
 
-def seal_temperature(line: Line) -> Iterator[Raised]:
+def seal_temperature(line: RatedLine) -> Iterator[Raised]:
     """An elastomer seal has a range of its own, and hardens in the cold."""
     ring, service = line.fitting.ring, line.service
     if line.fitting.facts.ring_style != "elastomer-sealed":
@@ -117,7 +117,7 @@ def seal_temperature(line: Line) -> Iterator[Raised]:
             yield Raised("service.seal-temperature", at, message, (ring,))
 
 
-def fluid_ages(line: Line) -> Iterator[Raised]:
+def fluid_ages(line: RatedLine) -> Iterator[Raised]:
     """Some fluids live short when they are hot, and some attack zinc."""
     service, coating = line.service, line.tube.coating
     if service.fluid is None:
@@ -132,7 +132,7 @@ def fluid_ages(line: Line) -> Iterator[Raised]:
         yield Raised("service.fluid-zinc", _FLUID, message, (row, coating))
 
 
-def fluid(line: Line) -> Iterator[Raised]:
+def fluid(line: RatedLine) -> Iterator[Raised]:
     """The fluid must suit ring and seal; a gas is never in scope, and an assumption never rejects.
 
     A ring set that names fluids is for those, and for no other.
@@ -174,7 +174,7 @@ def _is_open(row: Fluid, ring: Ring) -> bool:
     return ring.seal_material not in row.seals_accepted
 
 
-def psi_as_bar(line: Line) -> Iterator[Raised]:
+def psi_as_bar(line: RatedLine) -> Iterator[Raised]:
     """A pressure far beyond every limit in bar, and within them in psi, was meant in psi."""
     stated = line.service.facts.working_pressure
     lowest = min((mpa for _, mpa, _ in line.rating.limits), default=None)

@@ -5,7 +5,7 @@ from msgspec import Struct
 from catalog.formulas.assembly import design_pressure, nut_load, separation_force
 from catalog.rows import Series
 from catalog.setup.fitting import FittingSetup
-from catalog.setup.rating import ServiceSetup
+from catalog.setup.service import ServiceSetup
 from catalog.working import Num, Step, Working, cell
 
 

@@ -5,17 +5,17 @@ from typing import Literal
 
 from msgspec import UNSET, Struct, structs
 
-from catalog.facts import ASSUMED_FLUID, ASSUMED_LEAST_C, PROOF_FACTOR
 from catalog.formulas.assembly import derated, margin, proof_limit
 from catalog.formulas.formula import LENGTH, PERCENT, PLAIN, PRESSURE
 from catalog.formulas.tube import asme_b31_3, asme_b31_3_holds, design_stress
 from catalog.formulas.wall import bent_wall, din_2413_under
 from catalog.index import Index
-from catalog.quantities import above, in_deg_c, in_mm, in_mpa
-from catalog.questions import AnswerUnits, ServiceFacts
-from catalog.rows import Derating, Fluid, Preparation, Strength
+from catalog.quantities import above, in_mpa
+from catalog.questions import AnswerUnits
+from catalog.rows import Derating, Preparation, Strength
 from catalog.setup.fitting import FittingSetup
 from catalog.setup.methods import WAYS, Way
+from catalog.setup.service import ServiceSetup
 from catalog.setup.tube import UNDER, TubeSetup
 from catalog.working import FROM_FORMULA, Num, Step, Working, cell, num
 
@@ -23,25 +23,6 @@ StaticMethod = Literal["iso-10763", "asme-b31.3"]
 Limited = tuple[str, Num, str]
 """A limit: what it is of, the pressure, the method."""
 _QUALITY_AT = "/tube/quality_factor"
-
-
-class ServiceSetup(Struct, frozen=True, kw_only=True):
-    """What the line must carry, in our units; `counted_mpa` is the peak where one is given."""
-
-    facts: ServiceFacts
-    fluid: Fluid | None
-    working_mpa: Num | None
-    peak_mpa: Num | None
-    counted_mpa: Num | None
-    temp_c: float | None
-    least_temp_c: float
-    proof_factor: Num
-    corrosion_mm: Num
-
-    @property
-    def is_peak_counted(self) -> bool:
-        """Whether the pressure that counts is the peak, and not the working pressure."""
-        return self.counted_mpa is not None and self.counted_mpa != self.working_mpa
 
 
 class TubeLimits(Struct, frozen=True, kw_only=True):
@@ -107,7 +88,7 @@ class Rating(TubeLimits, frozen=True, kw_only=True):
         return min(self.limits_of_both_ends, key=lambda limit: limit[1])
 
 
-class Line(Struct, frozen=True, kw_only=True, gc=False):
+class RatedLine(Struct, frozen=True, kw_only=True, gc=False):
     """What a line asks of tube and fitting, and what the two carry.
 
     `limits` are those of the tube end, None where they are not known.
@@ -120,44 +101,6 @@ class Line(Struct, frozen=True, kw_only=True, gc=False):
     limits: Preparation | None
     service: ServiceSetup
     rating: Rating
-
-
-def resolve_service(index: Index, facts: ServiceFacts) -> ServiceSetup:
-    """Service of a question in our units."""
-    working_mpa = peak_mpa = None
-    if facts.working_pressure is not UNSET:
-        at = "/service/working_pressure"
-        working_mpa = num(in_mpa(facts.working_pressure), PRESSURE, "working pressure", at)
-    if facts.peak_pressure is not UNSET:
-        at = "/service/peak_pressure"
-        peak_mpa = num(in_mpa(facts.peak_pressure), PRESSURE, "peak pressure", at)
-    given = [mpa for mpa in (working_mpa, peak_mpa) if mpa is not None]
-    corrosion, least, proof = (
-        facts.corrosion_allowance,
-        facts.least_temperature,
-        facts.proof_factor,
-    )
-    return ServiceSetup(
-        facts=facts,
-        fluid=index.fluids.get(ASSUMED_FLUID if facts.fluid is UNSET else facts.fluid),
-        working_mpa=working_mpa,
-        peak_mpa=peak_mpa,
-        counted_mpa=max(given, default=None),
-        temp_c=None if facts.temperature is UNSET else in_deg_c(facts.temperature),
-        least_temp_c=ASSUMED_LEAST_C if least is UNSET else in_deg_c(least),
-        proof_factor=num(
-            PROOF_FACTOR if proof is UNSET else proof,
-            PLAIN,
-            "proof factor",
-            "/service/proof_factor",
-        ),
-        corrosion_mm=num(
-            0.0 if corrosion is UNSET else in_mm(corrosion),
-            LENGTH,
-            "corrosion",
-            "/service/corrosion_allowance",
-        ),
-    )
 
 
 def resolve_rating(

@@ -28,8 +28,9 @@ from catalog.setup.fitting import FittingSetup, tooling_of
 from catalog.setup.loads import LineLoads, resolve_loads
 from catalog.setup.pair import pair_subjects
 from catalog.setup.pressing import Pressing, pressing
-from catalog.setup.rating import Line, Rating, ServiceSetup, resolve_rating, resolve_service
+from catalog.setup.rating import RatedLine, Rating, resolve_rating
 from catalog.setup.reading import reading_subjects
+from catalog.setup.service import ServiceSetup, resolve_service
 from catalog.setup.tube import TubeSetup
 from catalog.setup.tube_end import TubeEnd, tube_end
 
@@ -95,7 +96,7 @@ class Setup(Struct, frozen=True, kw_only=True):
         found[Setup] = self
         found[TubeEnd] = self.end
         if self.service is not None and self.rating is not None:
-            found[Line] = Line(
+            found[RatedLine] = RatedLine(
                 units=self.units,
                 words=self.words,
                 tube=self.tube,

@@ -19,11 +19,11 @@ from tests.catalog.synthetic import in_full
 SEED = 20261127
 CHECK, TARGET = FORMS[:2]
 CLASSES = {group.over.__name__ for group in RULES}
-NOT_OF_A_TARGET = {"Line", "Prepared", "Readings", "ReadOnDial"}
+NOT_OF_A_TARGET = {"RatedLine", "Prepared", "Readings", "ReadOnDial"}
 """A press target states no reading, and judges neither line nor preparation."""
 OF_A_PAIR = {"OnPress", "Pair", "Pressed", "GaugeOnDay"}
 """Asked of a press target only where it names a press or a gauge."""
-ALWAYS = {"Setup", "TubeEnd", "Prepared", "Line", "Readings"}
+ALWAYS = {"Setup", "TubeEnd", "Prepared", "RatedLine", "Readings"}
 """What a kind of question has whenever it is asked."""
 
 
