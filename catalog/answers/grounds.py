@@ -116,11 +116,7 @@ def rows_of_setup(setup: Setup) -> tuple[Row, ...]:
         tube.row,
         tube.insert_row,
         tube.coating,
-        *(
-            ()
-            if setup.end.caliper is None
-            else (setup.end.caliper.own, *setup.end.caliper.also_fits)
-        ),
+        *(() if caliper is None else (caliper.own, *caliper.also_fits)),
         fitting.series,
         fitting.size,
         fitting.ring,
