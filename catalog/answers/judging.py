@@ -15,7 +15,7 @@ from catalog.answers.grounds import (
     sources_of,
 )
 from catalog.answers.headline import headline, how_far
-from catalog.answers.pressing import press_target_of
+from catalog.answers.pressing import force_steps, press_target_of, reading_steps
 from catalog.answers.shapes import (
     AssemblyRating,
     Assumption,
@@ -71,10 +71,7 @@ def judged(
 
     Every rule runs, and a rule that fails is a bug: nothing here catches it.
     """
-    steps = () if setup.target is None else forces(setup.target).steps
-    each = (setup.pressing, setup.rating, setup.loads)
-    calculated = (part.steps for part in each if part is not None)
-    formulas = sources_of_steps((*steps, *(step for part in calculated for step in part)))
+    formulas = formula_sources(setup)
     rows = tuple(dict.fromkeys((*rows_of_setup(setup), *also)))
     assumptions = assumptions_of(setup)
     raised = raised_by(rules, setup.subjects())
@@ -109,24 +106,30 @@ def judged(
     )
 
 
+def formula_sources(setup: Setup) -> tuple[str, ...]:
+    """Sources of the formulas that the numbers of a setup follow from, by first use."""
+    forced = () if setup.target is None else forces(setup.target).sources
+    pressed = () if setup.pressing is None else setup.pressing.sources
+    rated = () if setup.rating is None else sources_of_steps(setup.rating.steps)
+    loaded = () if setup.loads is None else sources_of_steps(setup.loads.steps)
+    return tuple(dict.fromkeys((*forced, *pressed, *rated, *loaded)))
+
+
 def _working(index: Index, setup: Setup, telling: Telling) -> tuple[WorkingStep, ...]:
     """Working that may stand beside the findings, in the units of the answer."""
     if telling in NO_RATING:
         return ()
-    grades, units = index.formula_grades.of, setup.units
-    rating = () if setup.rating is None else in_units(setup.rating.steps, grades, units)
+    grades, units, dial = index.formula_grades, setup.units, telling == "dial"
+    rating = () if setup.rating is None else in_units(setup.rating.steps, grades.of, units)
     loads: tuple[WorkingStep, ...] = ()
-    if telling == "dial" and setup.loads is not None:
-        loads = in_units(setup.loads.steps, grades, units)
+    if dial and setup.loads is not None:
+        loads = in_units(setup.loads.steps, grades.of, units)
     if telling == "ratings" or setup.target is None:
         return (*rating, *loads)
-    band, numbers = forces(setup.target), setup.pressing
-    forced = in_units(band.steps, grades, units)
-    if telling != "dial":
-        return (*forced, *rating)
-    pressed = in_units(band.ceiling_steps, grades, units)
-    if numbers is not None:
-        pressed = in_units(numbers.steps, grades, units, numbers.gauge.unit)
+    pressed: tuple[WorkingStep, ...] = ()
+    if dial and setup.pressing is not None:
+        pressed = reading_steps(setup.pressing, grades, units)
+    forced = force_steps(setup.target, grades, units, ceiling=dial and setup.pressing is None)
     return (*forced, *pressed, *rating, *loads)
 
 

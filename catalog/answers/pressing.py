@@ -5,10 +5,13 @@ from functools import lru_cache
 from msgspec import UNSET, UnsetType, structs
 
 from catalog.answers.shapes import Conditions, Dial, ForceBand, PressTarget, ReadingBand
+from catalog.index import FormulaGrades
 from catalog.quantities import quantity
+from catalog.questions import AnswerUnits
 from catalog.rows import Ring, Target
 from catalog.setup.pressing import Pressing, Window, forces
 from catalog.terms import PressureUnit, Unit
+from catalog.working import WorkingStep, in_units
 
 
 @lru_cache(maxsize=8192)
@@ -39,6 +42,24 @@ def press_target_of(
         oil_volume=quantity(numbers.oil_volume_mm3, "mm3", "cm3"),
         pump_strokes=numbers.pump_strokes,
     )
+
+
+@lru_cache(maxsize=4096)
+def force_steps(
+    target: Target, grades: FormulaGrades, units: AnswerUnits, *, ceiling: bool
+) -> tuple[WorkingStep, ...]:
+    """Working of the forces of a target, with its ceiling where no reading tells it."""
+    band = forces(target)
+    steps = (*band.steps, *band.ceiling_steps) if ceiling else band.steps
+    return in_units(steps, grades.of, units)
+
+
+@lru_cache(maxsize=1024)
+def reading_steps(
+    numbers: Pressing, grades: FormulaGrades, units: AnswerUnits
+) -> tuple[WorkingStep, ...]:
+    """Working of a target on a press and gauge; ten kilobytes, so that fewer are remembered."""
+    return in_units(numbers.steps, grades.of, units, numbers.gauge.unit)
 
 
 def forces_of(target: PressTarget) -> PressTarget:

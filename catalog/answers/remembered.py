@@ -5,7 +5,7 @@ from typing import Final
 from catalog.answers.grounds import data_raised, finding_of
 from catalog.answers.headline import how_far
 from catalog.answers.picking import tried_pairs
-from catalog.answers.pressing import press_target_of
+from catalog.answers.pressing import force_steps, press_target_of, reading_steps
 from catalog.rules.group import lasting
 from catalog.setup.pressing import forces, pressing
 from catalog.setup.tube_end import tube_end
@@ -17,6 +17,8 @@ REMEMBERED: Final = (
     lasting,
     tried_pairs,
     press_target_of,
+    force_steps,
+    reading_steps,
     how_far,
     data_raised,
     finding_of,

@@ -28,7 +28,6 @@ from catalog.setup.pair import pair_subjects
 from catalog.setup.pressing import Pressing, forces, pressing
 from catalog.setup.resolving import Setup, pick_setup, press_target_setup, with_pair
 from catalog.terms import PressureUnit
-from catalog.working import sources_of_steps
 
 Pair = tuple[str, str]
 """A press with one of its gauges."""
@@ -97,7 +96,7 @@ def refusals_of(index: Index, end: End, pairs: Iterable[Pair]) -> list[object]:
     """
     bare = end_setup(index, end)
     base, base_refuses = _said(raised_by(BASE_RULES, bare.subjects()))
-    formulas = () if bare.target is None else sources_of_steps(forces(bare.target).steps)
+    formulas = () if bare.target is None else forces(bare.target).sources
     rows = [(row.ref, row.sources) for row in rows_of_setup(bare)]
     of_end = base, formulas, rows, bool(assumptions_of(bare))
     found: list[object] = []
@@ -134,8 +133,8 @@ def _of_pair(press: Press, gauge: Gauge, numbers: Pressing | None) -> tuple[Rais
 def _said_of_pair(
     press: Press, gauge: Gauge, numbers: Pressing | None
 ) -> tuple[tuple[object, ...], bool, tuple[str, ...]]:
-    steps = () if numbers is None else numbers.steps
-    return *_said(_of_pair(press, gauge, numbers)), sources_of_steps(steps)
+    sources = () if numbers is None else numbers.sources
+    return *_said(_of_pair(press, gauge, numbers)), sources
 
 
 def forget() -> None:

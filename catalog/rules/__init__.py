@@ -31,7 +31,7 @@ BASE_RULES: Groups = (
     Group(TubeEnd, (*TUBE_RULES, *FITTING_RULES), lasting=True),
     Group(RatedLine, (end_form, *SERVICE_RULES, *RATING_RULES)),
     Group(TubeEnd, TARGET_RULES, lasting=True),
-    Group(Setup, TOOLING_RULES),
+    *TOOLING_RULES,
     *PREPARATION_RULES,
     Group(Setup, DAY_RULES),
 )

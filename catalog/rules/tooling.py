@@ -8,40 +8,42 @@ from msgspec import UNSET, UnsetType
 from catalog.facts import stated
 from catalog.quantities import above, size_key
 from catalog.rows import Cone, Plate
+from catalog.rules.group import Group
 from catalog.rules.raised import Raised, apart, force_limit, tool_at
 from catalog.setup.fitting import presses_between_checks
 from catalog.setup.pressing import forces
 from catalog.setup.resolving import Setup
+from catalog.setup.tube_end import Tooled, TubeEnd
 from catalog.terms import Family
 
 _CONE = "/tooling/cone"
 _PLATE = "/tooling/plate"
 
 
-def cone_od(setup: Setup) -> Iterator[Raised]:
+def cone_od(on: Tooled) -> Iterator[Raised]:
     """The cone must be of the od of the tube."""
-    cone, od_mm = setup.cone, setup.tube.od_mm
+    cone, od_mm = on.cone, on.end.tube.od_mm
     if cone is not None and od_mm is not None and size_key(cone.od_mm) != size_key(od_mm):
-        message = _of_another_od(setup, cone, od_mm)
+        message = _of_another_od(on.end, cone, od_mm)
         yield Raised("tooling.cone-od", _CONE, message, (cone,))
 
 
-def _of_another_od(setup: Setup, tool: Cone | Plate, od_mm: float) -> str:
-    own, other = apart(tool.od_mm, od_mm, "mm", setup.units.length)
+def _of_another_od(end: TubeEnd, tool: Cone | Plate, od_mm: float) -> str:
+    own, other = apart(tool.od_mm, od_mm, "mm", end.units.length)
     return f"`{tool.id}` is for od {own}, not {other}"
 
 
-def cone_series(setup: Setup) -> Iterator[Raised]:
+def cone_series(on: Tooled) -> Iterator[Raised]:
     """The cone must be of the series of the fitting."""
-    cone, series = setup.cone, setup.fitting.series
+    cone, series = on.cone, on.end.fitting.series
     if cone is not None and series is not None and cone.series != series.id:
         message = f"`{cone.id}` is for series {cone.series}, not {series.id}"
         yield Raised("tooling.cone-series", _CONE, message, (cone,))
 
 
-def cone_family(setup: Setup) -> Iterator[Raised]:
+def cone_family(on: Tooled) -> Iterator[Raised]:
     """A cone that has touched one metal may spoil another: each has the families it may touch."""
-    cone, material = setup.cone, setup.tube.material
+    cone, material = on.cone, on.end.tube.material
     if cone is None or material is None:
         return
     if cone.presses_between_checks(material.family) is None:
@@ -127,62 +129,57 @@ def _uses(setup: Setup) -> dict[Family, int]:
     return {family: count for family, count in by_family.items() if count is not UNSET}
 
 
-def plate_od(setup: Setup) -> Iterator[Raised]:
+def plate_od(on: Tooled) -> Iterator[Raised]:
     """The plate must be of the od of the tube."""
-    plate, od_mm = setup.plate, setup.tube.od_mm
+    plate, od_mm = on.plate, on.end.tube.od_mm
     if plate is not None and od_mm is not None and size_key(plate.od_mm) != size_key(od_mm):
-        message = _of_another_od(setup, plate, od_mm)
+        message = _of_another_od(on.end, plate, od_mm)
         yield Raised("tooling.plate-od", _PLATE, message, (plate,))
 
 
-def plate_system(setup: Setup) -> Iterator[Raised]:
+def plate_system(on: Tooled) -> Iterator[Raised]:
     """The plate must be of the system of the series."""
-    plate, series = setup.plate, setup.fitting.series
+    plate, series = on.plate, on.end.fitting.series
     if plate is not None and series is not None and plate.system != series.system:
         message = f"`{plate.id}` is for {plate.system}, series {series.id} is {series.system}"
         yield Raised("tooling.plate-system", _PLATE, message, (plate,))
 
 
-def force_rating(setup: Setup) -> Iterator[Raised]:
+def force_rating(on: Tooled) -> Iterator[Raised]:
     """Cone and plate must bear every force of the band."""
-    if setup.target is None:
+    if on.end.target is None:
         return
-    high_kn = forces(setup.target).high_kn
-    for tool, at in ((setup.cone, _CONE), (setup.plate, _PLATE)):
+    high_kn = forces(on.end.target).high_kn
+    for tool, at in ((on.cone, _CONE), (on.plate, _PLATE)):
         if tool is not None and above(high_kn, tool.rated_force_kn):
             message = (
                 f"the force band goes beyond `{tool.id}`, limit its rated force "
-                f"{force_limit(setup, tool.rated_force_kn)}"
+                f"{force_limit(on.end, tool.rated_force_kn)}"
             )
-            yield Raised("tooling.force-rating", at, message, (tool, setup.target))
+            yield Raised("tooling.force-rating", at, message, (tool, on.end.target))
 
 
-def no_tool_for_size(setup: Setup) -> Iterator[Raised]:
+def no_tool_for_size(on: Tooled) -> Iterator[Raised]:
     """Where the catalog picks the tools itself, each must exist for this size and family."""
-    series, material = setup.fitting.series, setup.tube.material
-    if setup.tooling is not None or setup.fitting.size is None or series is None:
+    series, material = on.end.fitting.series, on.end.tube.material
+    if not on.is_picked or on.end.fitting.size is None or series is None:
         return
     if material is None or not material.preset:
         return
-    size = setup.fitting.size
-    if setup.cone is None:
+    size = on.end.fitting.size
+    if on.cone is None:
         message = f"no forming cone for {size.designation} that may touch `{material.family}`"
         yield Raised("tooling.cone-unknown", _CONE, message, (size,))
-    if setup.plate is None:
+    if on.plate is None:
         message = f"no thrust plate for {size.designation}"
         yield Raised("tooling.plate-unknown", _PLATE, message, (size,))
 
 
 TOOLING_RULES = (
-    cone_od,
-    cone_series,
-    cone_family,
-    cone_check_overdue,
-    cone_uses_unknown,
-    cone_check_due_in_batch,
-    cone_family_mixed,
-    plate_od,
-    plate_system,
-    force_rating,
-    no_tool_for_size,
+    Group(Tooled, (cone_od, cone_series, cone_family), lasting=True),
+    Group(
+        Setup,
+        (cone_check_overdue, cone_uses_unknown, cone_check_due_in_batch, cone_family_mixed),
+    ),
+    Group(Tooled, (plate_od, plate_system, force_rating, no_tool_for_size), lasting=True),
 )

@@ -11,7 +11,7 @@ from catalog.formulas.formula import PRESSURE
 from catalog.formulas.gauge import pascals
 from catalog.quantities import FACTOR, above
 from catalog.rows import Cone, Gauge, Plate, Press, Target
-from catalog.working import Num, Step, Working, cell, num
+from catalog.working import Num, Step, Working, cell, num, sources_of_steps
 
 Limit = Literal["ceiling", "press", "tooling", "dial"]
 """What never exceed comes from."""
@@ -51,6 +51,7 @@ class Forces(Struct, frozen=True, kw_only=True, gc=False, eq=False):
     ceiling_kn: Num
     steps: tuple[Step, ...]
     ceiling_steps: tuple[Step, ...]
+    sources: tuple[str, ...]
 
 
 class Pressing(Struct, frozen=True, kw_only=True, gc=False, eq=False):
@@ -87,6 +88,7 @@ class Pressing(Struct, frozen=True, kw_only=True, gc=False, eq=False):
     oil_volume_mm3: Num
     pump_strokes: int
     steps: tuple[Step, ...]
+    sources: tuple[str, ...]
 
     @property
     def cut_by(self) -> Cut | None:
@@ -147,6 +149,7 @@ def forces(target: Target) -> Forces:
         ceiling_kn=ceiling,
         steps=tuple(w.steps),
         ceiling_steps=tuple(above_it.steps),
+        sources=sources_of_steps(w.steps),
     )
 
 
@@ -262,4 +265,5 @@ def pressing(
         oil_volume_mm3=oil,
         pump_strokes=int(strokes),
         steps=tuple(w.steps),
+        sources=sources_of_steps(w.steps),
     )

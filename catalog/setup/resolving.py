@@ -32,7 +32,7 @@ from catalog.setup.rating import RatedLine, Rating, resolve_rating
 from catalog.setup.reading import reading_subjects
 from catalog.setup.service import ServiceSetup, resolve_service
 from catalog.setup.tube import TubeSetup
-from catalog.setup.tube_end import TubeEnd, tube_end
+from catalog.setup.tube_end import Tooled, TubeEnd, tube_end
 
 Id = str | UnsetType
 
@@ -95,6 +95,9 @@ class Setup(Struct, frozen=True, kw_only=True):
         )
         found[Setup] = self
         found[TubeEnd] = self.end
+        found[Tooled] = Tooled(
+            end=self.end, cone=self.cone, plate=self.plate, is_picked=self.tooling is None
+        )
         if self.service is not None and self.rating is not None:
             found[RatedLine] = RatedLine(
                 units=self.units,
@@ -204,7 +207,7 @@ def _setup(
 ) -> Setup:
     end = tube_end(index, units, question.tube, question.fitting)
     tube, fitting, target = end.tube, end.fitting, end.target
-    cone, plate = _tooling(index, tube, fitting, tooling, day)
+    cone, plate = _tooling(index, end, tooling, day)
     press = None if press_id is UNSET else index.presses.get(press_id)
     gauge = None if gauge_id is UNSET else index.gauges.get(gauge_id)
     numbers = None
@@ -240,10 +243,13 @@ def _setup(
 
 
 def _tooling(
-    index: Index, tube: TubeSetup, fitting: FittingSetup, named: ToolingFacts | None, day: Day
+    index: Index, end: TubeEnd, named: ToolingFacts | None, day: Day
 ) -> tuple[Cone | None, Plate | None]:
-    family = None if tube.material is None else tube.material.family
-    cone, plate = tooling_of(index, fitting.series, tube.od_mm, family, day.tools)
+    cone, plate = end.cone, end.plate
+    if day.tools:
+        family = None if end.tube.material is None else end.tube.material.family
+        od_mm = end.tube.od_mm
+        cone, plate = tooling_of(index, end.fitting.series, od_mm, family, day.tools)
     if named is None:
         return cone, plate
     # What lies on the bench is judged, not what should lie there.

@@ -7,13 +7,16 @@ from msgspec import UNSET, Struct
 
 from catalog.index import Index, band_for
 from catalog.questions import AnswerUnits, FittingFacts, TubeFacts
-from catalog.rows import Preparation, Target
-from catalog.setup.fitting import FittingSetup, resolve_fitting
+from catalog.rows import Cone, Plate, Preparation, Target
+from catalog.setup.fitting import FittingSetup, resolve_fitting, tooling_of
 from catalog.setup.tube import Caliper, TubeSetup, calipered, resolve_tube
 
 
 class TubeEnd(Struct, frozen=True, kw_only=True, gc=False, eq=False):
-    """What is known of a tube end and its fitting; None where question or revision do not say."""
+    """What is known of a tube end and its fitting; None where question or revision do not say.
+
+    `cone` and `plate` are those that the size asks for, whatever state they are in.
+    """
 
     units: AnswerUnits
     words: Mapping[str, tuple[str, ...]]
@@ -23,6 +26,20 @@ class TubeEnd(Struct, frozen=True, kw_only=True, gc=False, eq=False):
     limits: Preparation | None
     bands: tuple[Target, ...]
     target: Target | None
+    cone: Cone | None
+    plate: Plate | None
+
+
+class Tooled(Struct, frozen=True, kw_only=True, gc=False):
+    """A tube end with the cone and plate that it is pressed with, None where not known.
+
+    `is_picked` says that they are those that the size asks for, and nobody named them.
+    """
+
+    end: TubeEnd
+    cone: Cone | None
+    plate: Plate | None
+    is_picked: bool
 
 
 @lru_cache(maxsize=4096)
@@ -40,6 +57,8 @@ def tube_end(index: Index, units: AnswerUnits, tube: TubeFacts, fitting: Fitting
     bands = _bands(index, ended, fitted)
     # Without the series the limits are not known; the question is then undetermined anyway.
     uncertainty_mm = 0.0 if limits is None else limits.caliper_uncertainty_mm
+    family = None if ended.material is None else ended.material.family
+    cone, plate = tooling_of(index, fitted.series, ended.od_mm, family, {})
     return TubeEnd(
         units=units,
         words=index.words,
@@ -49,6 +68,8 @@ def tube_end(index: Index, units: AnswerUnits, tube: TubeFacts, fitting: Fitting
         limits=limits,
         bands=bands,
         target=_target(bands, ended, fitted),
+        cone=cone,
+        plate=plate,
     )
 
 

@@ -23,7 +23,7 @@ NOT_OF_A_TARGET = {"RatedLine", "Prepared", "Readings", "ReadOnDial"}
 """A press target states no reading, and judges neither line nor preparation."""
 OF_A_PAIR = {"OnPress", "Pair", "Pressed", "GaugeOnDay"}
 """Asked of a press target only where it names a press or a gauge."""
-ALWAYS = {"Setup", "TubeEnd", "Prepared", "RatedLine", "Readings"}
+ALWAYS = {"Setup", "TubeEnd", "Tooled", "Prepared", "RatedLine", "Readings"}
 """What a kind of question has whenever it is asked."""
 
 
