@@ -8,8 +8,7 @@ from typing import TypeVar
 from catalog.checking import CODE_RULES, Fault, faults_of
 from catalog.families import tubes_of_families, widest
 from catalog.findings import CODES
-from catalog.formulas import FORMULAS
-from catalog.index import AlongOd, FormulaGrades, Index
+from catalog.index import AlongOd, Index
 from catalog.provenance import Provenance
 from catalog.quantities import size_key
 from catalog.revision import FORMAT, Revision, rows_of
@@ -102,7 +101,6 @@ def compile_revision(revision: Revision, spares: Iterable[Caution | Source | Flu
             sources.values(),
             chain(*revision.tables.values(), fluids.values()),
         ),
-        formula_grades=FormulaGrades({f.source: sources[f.source].grade for f in FORMULAS}),
         materials={row.id: row for row in materials},
         material_names={name.casefold(): row for row in materials for name in row.names},
         strengths=_groups(rows_of(revision, Strength), lambda r: r.material),

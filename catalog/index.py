@@ -37,14 +37,7 @@ from catalog.rows import (
     key_of,
 )
 from catalog.standing import ACTIVE, Standing
-from catalog.terms import Family, Grade, InsertState, RingStyle, System
-
-
-class FormulaGrades(Struct, frozen=True, eq=False):
-    """Grade of every source that a formula rests on; equal to itself alone, as a row is."""
-
-    of: dict[str, Grade]
-
+from catalog.terms import Family, InsertState, RingStyle, System
 
 Sized = TypeVar("Sized", Neighbour, Tube)
 
@@ -92,7 +85,6 @@ class Index(Struct, frozen=True, kw_only=True, eq=False):
     standing: Standing = ACTIVE
     sources: dict[str, Source]
     provenance: Provenance
-    formula_grades: FormulaGrades
     materials: dict[str, Material]
     material_names: dict[str, Material]
     strengths: dict[str, tuple[Strength, ...]]

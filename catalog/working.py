@@ -20,7 +20,7 @@ from catalog.formulas.formula import (
 )
 from catalog.quantities import FACTOR, Quantity, quantity
 from catalog.questions import AnswerUnits
-from catalog.rows import Row
+from catalog.rows import Row, Source
 from catalog.terms import Grade, PressureUnit, Unit
 from catalog.wanted import about
 
@@ -121,7 +121,7 @@ def sources_of_steps(steps: Sequence[Step]) -> tuple[str, ...]:
 
 def in_units(
     steps: Sequence[Step],
-    grades: Mapping[str, Grade],
+    sources: Mapping[str, Source],
     units: AnswerUnits,
     dial: PressureUnit | None = None,
 ) -> tuple[WorkingStep, ...]:
@@ -149,7 +149,7 @@ def in_units(
             name=step.result.of,
             formula=step.formula.text,
             source=step.formula.source,
-            grade=grades[step.formula.source],
+            grade=sources[step.formula.source].grade,
             inputs={symbol.rstrip("_"): put(each) for symbol, each in step.inputs.items()},
             result=told(step.result),
         )

@@ -119,17 +119,17 @@ def _working(index: Index, setup: Setup, telling: Telling) -> tuple[WorkingStep,
     """Working that may stand beside the findings, in the units of the answer."""
     if telling in NO_RATING:
         return ()
-    grades, units, dial = index.formula_grades, setup.units, telling == "dial"
-    rating = () if setup.rating is None else in_units(setup.rating.steps, grades.of, units)
+    units, dial = setup.units, telling == "dial"
+    rating = () if setup.rating is None else in_units(setup.rating.steps, index.sources, units)
     loads: tuple[WorkingStep, ...] = ()
     if dial and setup.loads is not None:
-        loads = in_units(setup.loads.steps, grades.of, units)
+        loads = in_units(setup.loads.steps, index.sources, units)
     if telling == "ratings" or setup.target is None:
         return (*rating, *loads)
     pressed: tuple[WorkingStep, ...] = ()
     if dial and setup.pressing is not None:
-        pressed = reading_steps(setup.pressing, grades, units)
-    forced = force_steps(setup.target, grades, units, ceiling=dial and setup.pressing is None)
+        pressed = reading_steps(index, setup.pressing, units)
+    forced = force_steps(index, setup.target, units, ceiling=dial and setup.pressing is None)
     return (*forced, *pressed, *rating, *loads)
 
 

@@ -5,7 +5,7 @@ from functools import lru_cache
 from msgspec import UNSET, UnsetType, structs
 
 from catalog.answers.shapes import Conditions, Dial, ForceBand, PressTarget, ReadingBand
-from catalog.index import FormulaGrades
+from catalog.index import Index
 from catalog.quantities import quantity
 from catalog.questions import AnswerUnits
 from catalog.rows import Ring, Target
@@ -46,20 +46,18 @@ def press_target_of(
 
 @lru_cache(maxsize=4096)
 def force_steps(
-    target: Target, grades: FormulaGrades, units: AnswerUnits, *, ceiling: bool
+    index: Index, target: Target, units: AnswerUnits, *, ceiling: bool
 ) -> tuple[WorkingStep, ...]:
     """Working of the forces of a target, with its ceiling where no reading tells it."""
     band = forces(target)
     steps = (*band.steps, *band.ceiling_steps) if ceiling else band.steps
-    return in_units(steps, grades.of, units)
+    return in_units(steps, index.sources, units)
 
 
 @lru_cache(maxsize=1024)
-def reading_steps(
-    numbers: Pressing, grades: FormulaGrades, units: AnswerUnits
-) -> tuple[WorkingStep, ...]:
+def reading_steps(index: Index, numbers: Pressing, units: AnswerUnits) -> tuple[WorkingStep, ...]:
     """Working of a target on a press and gauge; ten kilobytes, so that fewer are remembered."""
-    return in_units(numbers.steps, grades.of, units, numbers.gauge.unit)
+    return in_units(numbers.steps, index.sources, units, numbers.gauge.unit)
 
 
 def forces_of(target: PressTarget) -> PressTarget:

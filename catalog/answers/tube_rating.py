@@ -76,9 +76,7 @@ def tube_rating(
         scope=_scope(setup),
         findings=findings,
         assumptions=assumptions if full else (),
-        working=in_units(steps, index.formula_grades.of, question.answer_in)
-        if full and told
-        else (),
+        working=in_units(steps, index.sources, question.answer_in) if full and told else (),
         sources=sources_of(index, rows, formulas) if full else (),
         ratings=ratings,
         client_ref=question.client_ref,
