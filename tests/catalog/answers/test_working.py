@@ -274,3 +274,13 @@ def test_a_reading_follows_from_its_inputs_alone(name: str) -> None:
             given = {symbol: ours(number) for symbol, number in step["inputs"].items()}
             by_hand_mpa = (given["F"] + given["F_return"]) * 1000 / given["A"]
             assert same(ours(step["result"]), by_hand_mpa)
+
+
+def test_a_margin_is_that_of_the_lowest_limit() -> None:
+    answer = answer_to("setup")
+    limits = [ours(limit["pressure"]) for limit in answer["assembly"]["limits"]]
+    (step,) = (step for step in answer["working"] if step["formula"] == "margin = p_limit / p")
+    given = {symbol: ours(number) for symbol, number in step["inputs"].items()}
+    assert len(set(limits)) > 2
+    assert same(given["p_limit"], min(limits))
+    assert same(answer["assembly"]["margin"], min(limits) / given["p"])

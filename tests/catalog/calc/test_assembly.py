@@ -54,6 +54,7 @@ def test_limits_by_hand() -> None:
     assert derated_mpa(40.0, 1.0) == 40.0
     # Little is left in the heat, and it is still a factor.
     assert derated_mpa(40.0, 0.0025) == pytest.approx(0.1, rel=1e-12)
+    assert derated_mpa(0.004, 1.0) == 0.004
     at_yield_mpa = bore_yield_mpa(235.0, 16.0, 1.8)
     assert proof_limit_mpa(at_yield_mpa, 1.5) == pytest.approx(36.124, abs=5e-4)
     assert proof_limit_mpa(at_yield_mpa, 1.0) == at_yield_mpa
