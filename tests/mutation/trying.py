@@ -21,7 +21,8 @@ import yaml
 
 from tests.mutation.mutants import ROOT, Mutant
 
-LIMIT_S: Final = 240
+LIMIT_S: Final = 300
+LONG_S: Final = 1800
 """Processor time of a stage: a fault that makes it endless is found too."""
 OURS: Final = ("catalog", "service", "tests")
 NOT_COPIED: Final = (".git", ".venv", ".uv", "__pycache__", ".*_cache", ".hypothesis")
@@ -52,6 +53,7 @@ class Stage(NamedTuple):
 
     name: str
     options: tuple[str, ...] = ()
+    limit_s: int = LIMIT_S
 
 
 def stages(mutant: Mutant, *, quick: bool, oracle: bool) -> Iterator[Stage]:
@@ -63,8 +65,8 @@ def stages(mutant: Mutant, *, quick: bool, oracle: bool) -> Iterator[Stage]:
     first = [named] if (ROOT / named).exists() else []
     yield Stage("its own tests", (*first, *own, mutant.file))
     if not quick:
-        yield Stage("other tests", OTHERS)
-        yield Stage("tests apart", ("-m=apart", *APART))
+        yield Stage("other tests", OTHERS, LONG_S)
+        yield Stage("tests apart", ("-m=apart", *APART), LONG_S)
 
 
 @contextmanager
@@ -128,7 +130,7 @@ def _end(tree: Path, stage: Stage) -> None:
     """Run some tests in this process and end it, with 0 where nothing fails."""
     code = 1
     try:
-        resource.setrlimit(resource.RLIMIT_CPU, (LIMIT_S, LIMIT_S))
+        resource.setrlimit(resource.RLIMIT_CPU, (stage.limit_s, stage.limit_s))
         _as_in(tree)
         code = int(pytest.main([*_OPTIONS, *stage.options])) if stage.options else _oracle()
     except BaseException:  # which a fault may raise as it is loaded
