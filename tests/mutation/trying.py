@@ -33,7 +33,10 @@ OWN: Final = {
     "formulas": ("tests/catalog/calc", "tests/catalog/formulas"),
     "bench": ("tests/catalog/rules", "tests/catalog/bench"),
     "answers": ("tests/catalog/answers", "tests/service/test_vocabulary.py"),
-    "publishing": ("tests/catalog/publishing", "tests/publish"),
+    "publishing": (
+        *("tests/catalog/publishing", "tests/service/pages/test_report.py"),
+        "tests/publish",
+    ),
 }
 """Tests that are there for a room."""
 OTHERS: Final = ("tests/catalog", "tests/publish", "tests/service/publishing", "tests/service/desk")
