@@ -197,6 +197,8 @@ def test_every_number_is_the_result_of_a_step_or_an_input_of_one(name: str) -> N
         for part in ("target", "assembly", "loads", "ratings", "yield_limit")
         for number in numbers(answer.get(part, {}))
     ]
+    if "assembly" in answer:
+        told.append({"value": answer["assembly"]["margin"], "unit": "1"})
     assert told
     without = [n for n in told if not any(same(ours(n), ours(k)) for k in known)]
     assert without == []
@@ -273,3 +275,13 @@ def test_every_step_can_be_calculated_again_from_what_is_told(name: str) -> None
         symbols = {symbol.rstrip("_"): symbol for symbol in formula.of}
         told = {symbols[name]: ours(number) for name, number in step["inputs"].items()}
         assert same(ours(step["result"]), formula(**told)), step["name"]
+
+
+def test_a_margin_is_that_of_the_lowest_limit() -> None:
+    answer = answer_to("setup")
+    limits = [ours(limit["pressure"]) for limit in answer["assembly"]["limits"]]
+    (step,) = (step for step in answer["working"] if step["formula"] == "margin = p_limit / p")
+    given = {symbol: ours(number) for symbol, number in step["inputs"].items()}
+    assert len(set(limits)) > 2
+    assert same(given["p_limit"], min(limits))
+    assert same(answer["assembly"]["margin"], min(limits) / given["p"])

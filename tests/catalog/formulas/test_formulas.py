@@ -11,6 +11,7 @@ import pytest
 
 import catalog.formulas
 from catalog.formulas import FORMULAS
+from catalog.formulas.assembly import derated
 from catalog.formulas.formula import Formula, Measure
 from catalog.quantities import FACTOR
 
@@ -60,3 +61,10 @@ def test_one_sentence_and_one_example(formula: Formula[Any]) -> None:
     # Called by its symbols: a formula has many numbers of one unit.
     needed = inspect.signature(formula.run).parameters.values()
     assert all(f"{each.name}=" in example.source for each in needed if each.default is each.empty)
+
+
+# formula check only
+def test_a_derating_near_nothing_is_still_a_factor() -> None:
+    # 400 bar at 0.0025 is 1 bar.
+    assert derated(p_rated=40.0, factor=0.0025) == pytest.approx(0.1, rel=1e-12)
+    assert derated(p_rated=0.004, factor=1.0) == 0.004

@@ -29,6 +29,7 @@ from catalog.rules.group import Group
 from catalog.rules.raised import Raised
 from catalog.rules.tube_rating import TUBE_RATING_RULES, TubeRatingRule
 from catalog.setup.day import pick_day
+from tests.catalog.rules.basis import BASIS
 from tests.catalog.synthetic import CONTROL, as_changes, asked, shipped_with, synthetic_index
 
 OF_STANDING = {
@@ -146,6 +147,7 @@ def test_case(case: dict[str, Any]) -> None:
     answer = answer_to(case)
     assert faults_in(case, answer) == []
     assert_nothing_to_press_to(answer)
+    assert_rows_named(answer)
 
 
 READING = {
@@ -167,6 +169,13 @@ def assert_nothing_to_press_to(answer: dict[str, Any]) -> None:
         told = set(answer.get("target", ()))
         assert told <= {"finish", "insert", "conditions", "force", "force_band"}
     assert "loads" not in answer
+
+
+def assert_rows_named(answer: dict[str, Any]) -> None:
+    """A finding names the rows whose numbers it tells, so that they can be looked up and mended."""
+    for finding in answer["findings"]:
+        tables = {row.partition("/")[0] for row in finding.get("basis", ())}
+        assert tables >= BASIS.get(finding["code"], frozenset()), finding
 
 
 def test_every_code_is_raised_by_a_case() -> None:
