@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from service.desk.opening import made
+from service.cli.opening import made
 from service.office.keys import make_key
 from tests.service.commands import call, run
 from tests.service.store.raw import unguarded

@@ -6,9 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from service.desk.callers import caller
-from service.desk.opening import made, opened
-from service.desk.refused import DeskError
+from service.cli.opening import caller, made, opened
+from service.cli.telling import DeskError
 from service.settings import KEY
 from service.store.records import Key
 from service.store.sqlite.opening import FILE

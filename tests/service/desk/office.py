@@ -7,7 +7,7 @@ from typing import Final
 import pytest
 from msgspec import Struct
 
-from service.desk.opening import made, opened
+from service.cli.opening import made, opened
 from service.office.keys import make_key
 from service.settings import KEY
 from service.store.records import Scope

@@ -4,10 +4,9 @@ from pathlib import Path
 
 import pytest
 
+from service.cli.opening import caller, made, opened
+from service.cli.telling import DeskError
 from service.current import days_after, moment
-from service.desk.callers import caller
-from service.desk.opening import made, opened
-from service.desk.refused import DeskError
 from service.edge.access import new_secret
 from service.office.keys import make_key, revoke_key
 from service.settings import KEY

@@ -5,9 +5,8 @@ from typing import cast
 import pytest
 
 from catalog.seed import shipped_revision
-from service.desk.naming import named, short
-from service.desk.opening import opened
-from service.desk.refused import DeskError
+from service.cli.opening import named, opened, short
+from service.cli.telling import DeskError
 from service.store.records import Activation
 from service.store.store import Records
 from tests.service.desk.office import Office

@@ -4,8 +4,8 @@ from pathlib import Path
 
 import pytest
 
+from service.cli.opening import operator
 from service.current import days_after, moment
-from service.desk.opening import operator
 from service.store.sqlite.opening import FILE
 from tests.service.commands import call
 from tests.service.desk.office import Office

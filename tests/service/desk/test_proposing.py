@@ -9,9 +9,9 @@ import pytest
 from catalog.loading import tables_from_files, workbook_from_rows
 from catalog.seed import shipped_revision
 from service.cli import command_line
-from service.desk.opening import opened
-from service.desk.proposing import read
-from service.desk.refused import DeskError
+from service.cli.opening import opened
+from service.cli.revisions import read
+from service.cli.telling import DeskError
 from tests.service.commands import SHIPPED, tables_in
 from tests.service.desk.office import HIGHER, LINE, ROW, Office, newest, steps_of, targets_in
 

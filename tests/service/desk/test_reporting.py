@@ -7,9 +7,8 @@ from pathlib import Path
 import pytest
 
 from catalog.seed import revision_from_folder, shipped_revision
-from service.command_line.catalog import SECTIONS
-from service.desk.naming import short
-from service.desk.opening import opened
+from service.cli.opening import opened, short
+from service.cli.report import SECTIONS
 from tests.service.desk.office import HIGHER, ROW, Office, newest, steps_of
 
 HEADS = {

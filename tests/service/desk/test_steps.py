@@ -3,8 +3,7 @@
 import pytest
 
 from catalog.seed import shipped_revision
-from service.desk.naming import short
-from service.desk.opening import opened
+from service.cli.opening import opened, short
 from tests.service.desk.office import ROW, Office, newest, steps_of
 
 SHIPPED = shipped_revision().id

@@ -9,8 +9,7 @@ from pathlib import Path
 import pytest
 
 import service.office
-from service.desk.refused import DeskError
-from service.desk.telling import ended, told_of
+from service.cli.telling import DeskError, ended, told_of
 from service.office.refused import OfficeError
 from service.store.store import StoreDamagedError, StoreError
 from tests.service.desk.office import Office

@@ -16,7 +16,7 @@ from catalog.impact import (
     RatingChange,
     TargetChange,
 )
-from service.desk.wording import change_texts, grouped_cells, rating_cells, row_cells, share_text
+from service.cli.wording import change_texts, grouped_cells, rating_cells, row_cells, share_text
 
 BEFORE = Outcome(
     verdict="allowed-with-cautions",

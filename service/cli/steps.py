@@ -1,35 +1,87 @@
-"""Steps of publishing that are taken in the name of a key: approve, activate, go back, withdraw."""
+"""catalog approve, activate, rollback, withdraw: steps that are taken in the name of a key."""
 
+import argparse
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from shlex import quote
+from typing import Final
 
 import msgspec
 
 from catalog.publishing import Report, counted
+from service.cli.opening import activation_text, active, caller, data_folder, named, opened, short
+from service.cli.options import Verbs, add_data, add_note, add_verb, note, number
+from service.cli.telling import NOT_UNDERSTOOD, DeskError, Paper
 from service.current import moment
-from service.desk.callers import caller
-from service.desk.naming import active, named, short
-from service.desk.opening import data_folder, opened
-from service.desk.reading import activation_text
-from service.desk.refused import NOT_UNDERSTOOD, DeskError
-from service.desk.telling import Paper
 from service.office.activating import activate, withdraw
 from service.office.approving import approve
 from service.store.records import Acknowledged, Activation
 from service.store.store import Records
 
+_IN_NAME_OF: Final = "The step is taken in the name of the key in RINGWRIGHT_KEY."
+
+
+def add_verbs(verbs: Verbs) -> None:
+    """Add the steps between a proposal and its end."""
+
+    def add(name: str, run: Callable[..., int], about: str) -> argparse.ArgumentParser:
+        return add_verb(verbs, name, run, help=about, epilog=_IN_NAME_OF)
+
+    about = "answer for a revision whose report you have read"
+    approving = add("approve", approve_revision, about)
+    approving.add_argument("revision", metavar="REVISION")
+    about = "digest of the report that you have read"
+    approving.add_argument("--report", required=True, metavar="DIGEST", help=about)
+    approving.add_argument(
+        "--acknowledge",
+        action="append",
+        type=_acknowledgement,
+        default=[],
+        metavar="DOUBT=REASON",
+        help="why a strong doubt does not hold; give one for each",
+    )
+    add_note(approving)
+    about = "have an approved revision answer from now on"
+    activating = add("activate", activate_revision, about)
+    activating.add_argument("revision", metavar="REVISION")
+    about = "number of the activation that you have seen last; asked on a terminal if not given"
+    activating.add_argument("--expected", type=number, metavar="N", help=about)
+    add_note(activating)
+    going_back = add("rollback", roll_back, "go back to a revision that answered before")
+    about = "the one before, unless given"
+    going_back.add_argument("revision", nargs="?", metavar="REVISION", help=about)
+    add_note(going_back)
+    about = "have every answer that rests on rows of a revision, or on all of it, rejected"
+    withdrawing = add("withdraw", withdraw_rows, about)
+    withdrawing.add_argument("revision", metavar="REVISION")
+    what = withdrawing.add_mutually_exclusive_group(required=True)
+    about = "a row as answers name it, such as `targets/S/16/...`; give one for each"
+    what.add_argument("--row", action="append", default=[], metavar="REF", help=about)
+    what.add_argument("--whole", action="store_true", help="the whole revision")
+    add_note(withdrawing, "--reason")
+    for parser in (approving, activating, going_back, withdrawing):
+        add_data(parser)
+
+
+def _acknowledgement(text: str) -> str:
+    doubt, mark, reason = text.partition("=")
+    if not doubt or not mark:
+        message = f"`{text}` is no acknowledgement: give DOUBT=REASON"
+        raise argparse.ArgumentTypeError(message)
+    note(reason)
+    return text
+
 
 def approve_revision(
-    folder: Path | None, revision: str, report: str, acknowledged: Sequence[str], note: str
+    data: Path | None, revision: str, report: str, acknowledge: Sequence[str], note: str
 ) -> int:
     """Approve a revision by the digest of the report that was read."""
-    with opened(folder) as store:
+    with opened(data) as store:
         by = caller(store, "approve")
         with store.reading() as records:
             asked = named(records, revision)
-            given = _acknowledged(records, asked, report, acknowledged)
+            given = _acknowledged(records, asked, report, acknowledge)
         done = approve(
             store, asked, report=report, acknowledged=given, note=note, by=by, at=moment()
         )
@@ -39,15 +91,15 @@ def approve_revision(
     if not done.new:
         paper.print(f"it was given at {kept.at}, of this very report: nothing was added")
     paper.print("next: whoever may activate it has it answer from then on:")
-    place = quote(str(data_folder(folder)))
+    place = quote(str(data_folder(data)))
     command = f"ringwright catalog activate {short(asked)} --note 'NOTE' --data {place}"
     paper.whole(f"  {command}", style="bold")
     return 0
 
 
-def activate_revision(folder: Path | None, revision: str, note: str, expected: int | None) -> int:
+def activate_revision(data: Path | None, revision: str, note: str, expected: int | None) -> int:
     """Have an approved revision answer from now on; what it replaces is asked on a terminal."""
-    with opened(folder) as store:
+    with opened(data) as store:
         by = caller(store, "activate")
         with store.reading() as records:
             asked, last = named(records, revision), active(records)
@@ -57,12 +109,12 @@ def activate_revision(folder: Path | None, revision: str, note: str, expected: i
     return 0
 
 
-def roll_back(folder: Path | None, revision: str | None, note: str) -> int:
+def roll_back(data: Path | None, revision: str | None, note: str) -> int:
     """Go back to a revision that answered before; it needs no approval."""
-    with opened(folder) as store:
+    with opened(data) as store:
         by = caller(store, "activate")
         with store.reading() as records:
-            last, before = active(records), _answered_before(records)
+            last, before = active(records), {each.revision for each in records.activations()}
             asked = _last_sound(records) if revision is None else named(records, revision)
         if asked not in before:
             message = f"{short(asked)} has never answered: have it approved and activate it"
@@ -73,15 +125,15 @@ def roll_back(folder: Path | None, revision: str | None, note: str) -> int:
 
 
 def withdraw_rows(
-    folder: Path | None, revision: str, rows: Sequence[str], reason: str, *, whole: bool
+    data: Path | None, revision: str, row: Sequence[str], reason: str, *, whole: bool
 ) -> int:
     """Withdraw rows of a revision, or the whole of it, for good."""
-    with opened(folder) as store:
+    with opened(data) as store:
         by = caller(store, "activate")
         with store.reading() as records:
             asked, last = named(records, revision), active(records)
         done = withdraw(
-            store, asked, rows=tuple(rows), whole=whole, reason=reason, by=by, at=moment()
+            store, asked, rows=tuple(row), whole=whole, reason=reason, by=by, at=moment()
         )
     paper = Paper()
     what = "the whole revision" if whole else counted(len(done), "row")
@@ -128,10 +180,6 @@ def _confirmed(revision: str, last: Activation) -> int:
         message = "nothing was activated"
         raise DeskError(message)
     return last.n
-
-
-def _answered_before(records: Records) -> set[str]:
-    return {each.revision for each in records.activations()}
 
 
 def _last_sound(records: Records) -> str:

@@ -1,1 +1,0 @@
-"""The parser of the command line, a file for each group of commands."""
