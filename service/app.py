@@ -54,7 +54,7 @@ from service.routes.vocabulary import read_vocabulary
 from service.routes.withdrawals import withdraw_rows
 from service.settings import Settings, fixed_day_note, settings_from
 from service.store.sqlite import open_store
-from service.store.store import Store
+from service.store.sqlite.keeping import Store
 
 API_ROUTES: tuple[Described, ...] = (
     ask_press_target,

@@ -16,7 +16,7 @@ from service.app import create_app
 from service.demo.examples import Example
 from service.office import replaying
 from service.settings import Settings
-from service.store.store import Store
+from service.store.sqlite.keeping import Store
 
 PATIENCE_S: Final = replaying.PATIENCE_S + 60
 """The service itself gives a report up after its own patience, and says so: that must be heard."""

@@ -26,7 +26,7 @@ from service.serving import address, cannot_serve, listening_at
 from service.settings import Settings, SettingsError, fixed_day_note, settings_from
 from service.store.records import Scope
 from service.store.sqlite import open_store
-from service.store.store import Store
+from service.store.sqlite.keeping import Store
 
 HOST: Final = "127.0.0.1"
 PORT: Final = 8080

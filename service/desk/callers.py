@@ -9,7 +9,7 @@ from service.edge.access import caller_of, keyring_of
 from service.edge.problems import ProblemError
 from service.settings import KEY
 from service.store.records import Scope
-from service.store.store import Store
+from service.store.sqlite.keeping import Store
 
 
 def caller(store: Store, scope: Scope, environment: Mapping[str, str] = os.environ) -> str:

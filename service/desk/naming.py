@@ -5,7 +5,7 @@ from typing import Final
 
 from service.desk.refused import NOT_UNDERSTOOD, DeskError
 from service.store.records import Activation
-from service.store.store import Records
+from service.store.sqlite.reading import Records
 
 CURRENT: Final = "current"
 _PREFIX: Final = "sha256:"

@@ -12,8 +12,9 @@ from service.current import moment
 from service.desk.refused import NOT_UNDERSTOOD, DeskError
 from service.settings import settings_from
 from service.store.sqlite import open_store
+from service.store.sqlite.keeping import Store
 from service.store.sqlite.opening import FILE
-from service.store.store import Store, StoreError
+from service.store.sqlite.refusals import StoreError
 
 if sys.platform != "win32":
     import pwd

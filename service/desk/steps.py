@@ -18,7 +18,7 @@ from service.desk.telling import Paper
 from service.office.activating import activate, withdraw
 from service.office.approving import approve
 from service.store.records import Acknowledged, Activation
-from service.store.store import Records
+from service.store.sqlite.reading import Records
 
 
 def approve_revision(

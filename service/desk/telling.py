@@ -14,7 +14,7 @@ from catalog.publishing import Refusal
 from service.desk.refused import FAULT, DeskError
 from service.office.refused import OfficeError
 from service.settings import SettingsError
-from service.store.store import StoreError
+from service.store.sqlite.refusals import StoreError
 
 P = ParamSpec("P")
 

@@ -12,7 +12,8 @@ from service.office.reporting import is_of_today
 from service.office.standing import whole_withdrawn
 from service.store.people import person
 from service.store.records import Activation, Withdrawal
-from service.store.store import Records, Store
+from service.store.sqlite.keeping import Store
+from service.store.sqlite.reading import Records
 
 
 def activate(

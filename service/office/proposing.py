@@ -25,7 +25,9 @@ from service.office.refused import OfficeError, not_stored
 from service.office.standing import withdrawn_rows
 from service.store.records import Proposal
 from service.store.records import Report as ReportRecord
-from service.store.store import Change, Records, Store
+from service.store.sqlite.changing import Change
+from service.store.sqlite.keeping import Store
+from service.store.sqlite.reading import Records
 
 MOST_TOLD: Final = 1000
 """Refusals that are told one by one."""

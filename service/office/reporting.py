@@ -10,7 +10,8 @@ from catalog.terms import RULES_VERSION
 from service.office.proposing import active_revision, keep_report, stored_revision
 from service.office.refused import OfficeError
 from service.office.standing import withdrawn_rows
-from service.store.store import Records, Store
+from service.store.sqlite.keeping import Store
+from service.store.sqlite.reading import Records
 
 
 class _Head(Struct, frozen=True):

@@ -3,7 +3,7 @@
 from catalog.publishing import Report
 from service.office.states import states_of
 from service.pages.report import ReportAbout
-from service.store.store import Records
+from service.store.sqlite.reading import Records
 
 
 def about_of(records: Records, report: Report) -> ReportAbout:

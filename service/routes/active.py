@@ -15,7 +15,7 @@ from service.routes.asking import caller_of, done, store_of
 from service.routes.paging import After, Next, PageQuery, page
 from service.routes.words import Digest, Note
 from service.store.records import Activation, Withdrawal
-from service.store.store import Store
+from service.store.sqlite.keeping import Store
 
 _TAGS: Final = f"^([*]|{ETAG}( *, *{ETAG})*)$"
 

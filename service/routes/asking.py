@@ -21,7 +21,8 @@ from service.office.proposing import stored_revision
 from service.office.refused import OfficeError, not_stored
 from service.office.replaying import ReplayError
 from service.settings import Settings
-from service.store.store import Store, StoreDamagedError, StoreError
+from service.store.sqlite.keeping import Store
+from service.store.sqlite.refusals import StoreDamagedError, StoreError
 
 P = ParamSpec("P")
 T = TypeVar("T")

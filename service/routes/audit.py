@@ -10,7 +10,7 @@ from service.edge.decoding import StrictRequest
 from service.routes.asking import done, store_of
 from service.routes.paging import Next, PageQuery, page
 from service.store.records import AuditEntry
-from service.store.store import Store
+from service.store.sqlite.keeping import Store
 
 
 class AuditAnswer(Struct, frozen=True, kw_only=True):

@@ -9,7 +9,7 @@ from service.pages.about import about_of
 from service.pages.report import PAGE_CSP, ReportAbout, report_page
 from service.routes.asking import done, store_of
 from service.routes.reports import report_asked
-from service.store.store import Store
+from service.store.sqlite.keeping import Store
 
 
 @get(

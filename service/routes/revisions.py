@@ -19,7 +19,7 @@ from service.office.states import RevisionState, State, states_of
 from service.routes.asking import done, store_of, tables_of
 from service.routes.paging import After, Limit, Next, PageQuery, page
 from service.store.records import Approval, Withdrawal
-from service.store.store import Store
+from service.store.sqlite.keeping import Store
 
 ROWS_A_PAGE: Final = 1000
 """Rows of a table that are told where it is not said how many."""

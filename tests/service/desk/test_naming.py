@@ -9,7 +9,7 @@ from service.desk.naming import named, short
 from service.desk.opening import opened
 from service.desk.refused import DeskError
 from service.store.records import Activation
-from service.store.store import Records
+from service.store.sqlite.reading import Records
 from tests.service.desk.office import Office
 
 SHIPPED = shipped_revision().id

@@ -12,7 +12,7 @@ import service.office
 from service.desk.refused import DeskError
 from service.desk.telling import ended, told_of
 from service.office.refused import OfficeError
-from service.store.store import StoreDamagedError, StoreError
+from service.store.sqlite.refusals import StoreDamagedError, StoreError
 from tests.service.desk.office import Office
 
 OFFICE = Path(service.office.__path__[0])
