@@ -26,8 +26,7 @@ from service.desk.wording import (
 )
 from service.office.reporting import report_for
 from service.office.states import RevisionState, states_of
-from service.pages.about import about_of
-from service.pages.report import report_page
+from service.pages.report import about_of, report_page
 
 Cells = Sequence[tuple[str, ...]]
 _END: Final = ("tube end",)

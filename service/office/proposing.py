@@ -18,8 +18,7 @@ from catalog.publishing import (
 )
 from catalog.revision import Revision
 from catalog.rows import AnyRow
-from service.office.notes import refuse_unseen
-from service.office.refused import OfficeError, not_stored
+from service.office.refused import OfficeError, not_stored, refuse_unseen
 from service.office.standing import withdrawn_rows
 from service.store.records import Proposal
 from service.store.records import Report as ReportRecord

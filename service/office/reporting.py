@@ -56,10 +56,9 @@ def kept_report(records: Records, revision: str, against: str) -> tuple[str, Rep
     return None
 
 
-def report_kept(store: Store, revision: str) -> tuple[str, Report] | None:
+def report_kept(records: Records, revision: str) -> tuple[str, Report] | None:
     """Digest and report on a revision against the active one, None where it is still to be made."""
-    with store.reading() as records:
-        return kept_report(records, revision, active_revision(records).id)
+    return kept_report(records, revision, active_revision(records).id)
 
 
 def report_for(
