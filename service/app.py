@@ -22,39 +22,28 @@ from service.edge.log import Log
 from service.edge.question import Described, Question
 from service.edge.wrapper import FAULTS, Wrapper
 from service.following import Following
-from service.routes.active import (
-    activate_revision,
-    read_activations,
-    read_active,
-    read_withdrawals,
-)
+from service.routes.active import activate_revision, read_active
 from service.routes.answers import (
     ask_press_target,
     ask_setup_check,
     ask_tooling_pick,
     ask_tube_rating,
+    read_vocabulary,
 )
 from service.routes.approvals import approve_revision
 from service.routes.asking import Turns
-from service.routes.audit import read_audit
 from service.routes.docs import docs_routes
 from service.routes.exports import read_file, read_workbook
+from service.routes.feeds import read_activations, read_audit, read_withdrawals
 from service.routes.health import read_live, read_ready
 from service.routes.impact import ask_impact
 from service.routes.proposals import propose
-from service.routes.report_pages import read_report_page
-from service.routes.reports import read_report, read_whole_report
-from service.routes.revisions import (
-    read_diff,
-    read_revision,
-    read_revisions,
-    read_table,
-)
-from service.routes.vocabulary import read_vocabulary
+from service.routes.reports import read_report, read_report_page, read_whole_report
+from service.routes.revisions import read_diff, read_revision, read_revisions, read_table
 from service.routes.withdrawals import withdraw_rows
 from service.settings import Settings, fixed_day_note, settings_from
 from service.store.sqlite import open_store
-from service.store.store import Store
+from service.store.sqlite.keeping import Store
 
 API_ROUTES: tuple[Described, ...] = (
     ask_press_target,

@@ -27,7 +27,9 @@ from service.edge.access import Keyring, keyring_of
 from service.office.standing import AllWithdrawn, all_withdrawn, standing_of
 from service.settings import Settings
 from service.store.records import Activation, Withdrawal
-from service.store.store import Records, Store, StoreError
+from service.store.sqlite.keeping import Store
+from service.store.sqlite.reading import Records
+from service.store.sqlite.refusals import StoreError
 
 KEPT_INDEXES: Final = 8
 """Compiled indexes that are kept for pinned revisions."""

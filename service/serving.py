@@ -17,7 +17,8 @@ from service.app import create_app, served_store
 from service.edge.log import Log
 from service.edge.wrapper import Wrapper
 from service.settings import Settings, SettingsError, fixed_day_note, settings_from
-from service.store.store import Store, StoreError
+from service.store.sqlite.keeping import Store
+from service.store.sqlite.refusals import StoreError
 
 
 def serve(host: str, port: int, folder: Path | None = None) -> int:

@@ -7,20 +7,17 @@ of its numbers is converted exactly, and appended there. Without it, such a colu
 from collections.abc import Mapping
 from typing import Any
 
-from catalog.loading.converting import Conversion
 from catalog.loading.csv_text import csv_rows
-from catalog.loading.faults import BadCell, BadRule, Faults, Limits
+from catalog.loading.faults import BadCell, Conversion, Faults, Limits
 from catalog.loading.files import file_tables
 from catalog.loading.json_rows import json_rows
 from catalog.loading.workbook import ABOUT, workbook_tables
-from catalog.loading.written_csv import cell_text, csv_from_rows
-from catalog.loading.written_workbook import workbook_from_rows
+from catalog.loading.written import cell_text, csv_from_rows, workbook_from_rows
 from catalog.rows import AnyRow
 
 __all__ = [
     "ABOUT",
     "BadCell",
-    "BadRule",
     "Conversion",
     "Limits",
     "cell_text",

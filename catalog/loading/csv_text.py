@@ -12,10 +12,8 @@ from typing import Any, Final
 
 from catalog.loading.cells import value_of_text
 from catalog.loading.columns import Column, columns_of
-from catalog.loading.converting import in_our_unit, tell
-from catalog.loading.faults import Faults, Limits, Problem
+from catalog.loading.faults import Faults, Limits, Problem, blank_rows, too_many_rows
 from catalog.loading.header import HEADER_LINE, header_of
-from catalog.loading.row_faults import blank_rows, too_many_rows
 from catalog.loading.rows import row_of
 from catalog.loading.semicolons import (
     MARK,
@@ -91,20 +89,12 @@ def _row(
         problem = _length(len(cells), len(header), mark)
         faults.add(table, line, "", mark.join(cells)[:200], problem)
         return None
-    given = [(c, cell) for c, cell in zip(header, cells, strict=True) if c is not None]
-    sent = {column.name: (column, cell) for column, cell in given}
-    values = {
-        column.name: in_our_unit(
-            table,
-            line,
-            column,
-            cell,
-            _value(table, line, column, cell, faults, decimal=decimal),
-            faults,
-        )
-        for column, cell in given
+    given = {
+        column.name: (column, cell, _value(table, line, column, cell, faults, decimal=decimal))
+        for column, cell in zip(header, cells, strict=True)
+        if column is not None
     }
-    return row_of(table, line, sent, values, faults)
+    return row_of(table, line, given, faults)
 
 
 def _value(
@@ -120,7 +110,7 @@ def _value(
     if isinstance(value, Problem):
         return in_commas(value, cell, pointed)
     if pointed != cell:
-        tell(table, line, column, cell, value, faults)
+        faults.add_converted(table, line, column, cell, value)
     return value
 
 

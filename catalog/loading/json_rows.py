@@ -9,11 +9,9 @@ from typing import Any, Final
 
 from catalog.loading.cells import blank_of, value_of_text
 from catalog.loading.columns import Column, columns_of
-from catalog.loading.converting import in_our_unit
-from catalog.loading.faults import Faults, Limits, Problem, shown
+from catalog.loading.faults import Faults, Limits, Problem, shown, too_many_rows
 from catalog.loading.figures import DIGITS, out_of_bounds, too_many_digits, whole_of
 from catalog.loading.header import column_missing, doubled, no_such_column, taken
-from catalog.loading.row_faults import too_many_rows
 from catalog.loading.rows import row_of
 from catalog.loading.texts import text_problem
 from catalog.rows import AnyRow
@@ -50,12 +48,8 @@ def _row(table: str, line: int, item: Any, faults: Faults) -> AnyRow | None:
             faults.add(table, line, name, "", column_missing(name))
     # In the order of the table, whatever that of the object.
     ordered = [given[name] for name in columns_of(table) if name in given]
-    sent = {column.name: (column, item[name]) for name, column in ordered}
-    values = {
-        name: in_our_unit(table, line, column, said, _value(column, said), faults)
-        for name, (column, said) in sent.items()
-    }
-    row = row_of(table, line, sent, values, faults)
+    cells = {c.name: (c, item[name], _value(c, item[name])) for name, c in ordered}
+    row = row_of(table, line, cells, faults)
     return row if faults.count == before else None
 
 

@@ -2,7 +2,7 @@
 
 import re
 from functools import lru_cache
-from typing import Final, Literal, Protocol
+from typing import Final, Literal
 from xml.sax.handler import ContentHandler
 from xml.sax.xmlreader import AttributesImpl
 
@@ -33,8 +33,8 @@ class Cell(Struct, frozen=True, gc=False):
     shows: Shows = ""
 
 
-class RowTaker(Protocol):
-    """What takes the rows of a sheet as they are read."""
+class RowTaker:
+    """What takes the rows of a sheet as they are read, and here leaves them."""
 
     def hidden_columns(self, first: int, last: int) -> None:
         """Columns that are not seen, before any row."""

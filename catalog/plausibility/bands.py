@@ -19,7 +19,7 @@ from catalog.revision import Revision, rows_of
 from catalog.rows import AnyRow, Gauge, number_text
 
 
-class Band(Struct, frozen=True, kw_only=True):
+class Band(Struct, frozen=True):
     """Lowest and highest of a column, in the unit of the column or as a share of another one."""
 
     table: str
@@ -33,18 +33,11 @@ class Band(Struct, frozen=True, kw_only=True):
 
 def _od(table: str, high: float) -> Band:
     # Smallest fitting 4 mm, tube 1/8 in; largest fitting 50.8 mm, pipes 60 mm.
-    return Band(table=table, column="od_mm", low=2.5, high=high, dimension="length")
+    return Band(table, "od_mm", 2.5, high, "length")
 
 
 def _strength(column: str, family: str, low: float, high: float) -> Band:
-    return Band(
-        table="materials",
-        column=column,
-        low=low,
-        high=high,
-        dimension="stress",
-        only=("family", family),
-    )
+    return Band("materials", column, low, high, "stress", only=("family", family))
 
 
 BANDS: Final[tuple[Band, ...]] = (
@@ -65,82 +58,48 @@ BANDS: Final[tuple[Band, ...]] = (
     _strength("tensile_mpa", "nickel-copper", 350, 1000),
     _strength("yield_mpa", "copper", 30, 400),
     _strength("tensile_mpa", "copper", 150, 500),
-    Band(table="materials", column="yield_mpa", low=0.15, high=1.0, of="tensile_mpa"),
+    Band("materials", "yield_mpa", 0.15, 1.0, of="tensile_mpa"),
     # Hot strengths fall to less than half of the cold ones at 400 degC and above.
-    Band(table="strengths", column="yield_mpa", low=20, high=1000, dimension="stress"),
-    Band(table="strengths", column="tensile_mpa", low=100, high=1200, dimension="stress"),
-    Band(table="strengths", column="yield_mpa", low=0.1, high=1.0, of="tensile_mpa"),
-    Band(table="strengths", column="allowable_mpa", low=20, high=400, dimension="stress"),
-    Band(table="strengths", column="allowable_mpa", low=0.05, high=0.5, of="tensile_mpa"),
-    Band(table="strengths", column="endurance_mpa", low=50, high=600, dimension="stress"),
-    Band(table="strengths", column="endurance_mpa", low=0.2, high=1.0, of="tensile_mpa"),
+    Band("strengths", "yield_mpa", 20, 1000, "stress"),
+    Band("strengths", "tensile_mpa", 100, 1200, "stress"),
+    Band("strengths", "yield_mpa", 0.1, 1.0, of="tensile_mpa"),
+    Band("strengths", "allowable_mpa", 20, 400, "stress"),
+    Band("strengths", "allowable_mpa", 0.05, 0.5, of="tensile_mpa"),
+    Band("strengths", "endurance_mpa", 50, 600, "stress"),
+    Band("strengths", "endurance_mpa", 0.2, 1.0, of="tensile_mpa"),
     # Thinnest tube wall 0.5 mm; no tube that is pressed is a bar or a foil.
-    Band(table="tubes", column="wall_mm", low=0.3, high=20, dimension="length"),
-    Band(table="tubes", column="wall_mm", low=0.008, high=0.45, dimension="length", of="od_mm"),
-    Band(
-        table="tubes",
-        column="od_tolerance_mm",
-        low=0.001,
-        high=0.04,
-        dimension="length",
-        of="od_mm",
-    ),
-    Band(table="tubes", column="wall_under_percent", low=1, high=30),
-    Band(
-        table="neighbours",
-        column="od_tolerance_mm",
-        low=0.001,
-        high=0.05,
-        dimension="length",
-        of="od_mm",
-    ),
-    Band(table="targets", column="wall_min_mm", low=0.3, high=20, dimension="length"),
-    Band(
-        table="targets", column="wall_min_mm", low=0.008, high=0.45, dimension="length", of="od_mm"
-    ),
-    Band(
-        table="targets", column="wall_max_mm", low=0.008, high=0.45, dimension="length", of="od_mm"
-    ),
-    Band(table="targets", column="wall_max_mm", low=1, high=2, of="wall_min_mm"),
+    Band("tubes", "wall_mm", 0.3, 20, "length"),
+    Band("tubes", "wall_mm", 0.008, 0.45, "length", "od_mm"),
+    Band("tubes", "od_tolerance_mm", 0.001, 0.04, "length", "od_mm"),
+    Band("tubes", "wall_under_percent", 1, 30),
+    Band("neighbours", "od_tolerance_mm", 0.001, 0.05, "length", "od_mm"),
+    Band("targets", "wall_min_mm", 0.3, 20, "length"),
+    Band("targets", "wall_min_mm", 0.008, 0.45, "length", "od_mm"),
+    Band("targets", "wall_max_mm", 0.008, 0.45, "length", "od_mm"),
+    Band("targets", "wall_max_mm", 1, 2, of="wall_min_mm"),
     # Fittings: 100 bar in the lightest series, 800 in later editions of the heaviest.
-    Band(table="sizes", column="rated_pressure_bar", low=25, high=1000, dimension="pressure"),
-    Band(table="sizes", column="nut_hex_mm", low=1.1, high=3.5, dimension="length", of="od_mm"),
-    Band(table="sizes", column="insertion_depth_mm", low=2, high=60, dimension="length"),
-    Band(
-        table="sizes", column="seal_diameter_mm", low=1.0, high=1.7, dimension="length", of="od_mm"
-    ),
-    Band(table="sizes", column="min_straight_mm", low=8, high=250, dimension="length"),
-    Band(table="series", column="design_factor", low=2, high=8),
-    Band(table="rings", column="seal_rated_pressure_bar", low=25, high=1000, dimension="pressure"),
+    Band("sizes", "rated_pressure_bar", 25, 1000, "pressure"),
+    Band("sizes", "nut_hex_mm", 1.1, 3.5, "length", "od_mm"),
+    Band("sizes", "insertion_depth_mm", 2, 60, "length"),
+    Band("sizes", "seal_diameter_mm", 1.0, 1.7, "length", "od_mm"),
+    Band("sizes", "min_straight_mm", 8, 250, "length"),
+    Band("series", "design_factor", 2, 8),
+    Band("rings", "seal_rated_pressure_bar", 25, 1000, "pressure"),
     # Elastomers end near 200 degC: 100 degC in degF is 212.
-    Band(table="rings", column="seal_temp_max_c", low=20, high=205),
-    Band(table="derating", column="factor", low=0.3, high=1),
-    Band(
-        table="inserts",
-        column="needed_below_mm",
-        low=0.02,
-        high=0.25,
-        dimension="length",
-        of="od_mm",
-    ),
-    Band(
-        table="inserts",
-        column="useless_below_mm",
-        low=0.008,
-        high=0.15,
-        dimension="length",
-        of="od_mm",
-    ),
+    Band("rings", "seal_temp_max_c", 20, 205),
+    Band("derating", "factor", 0.3, 1),
+    Band("inserts", "needed_below_mm", 0.02, 0.25, "length", "od_mm"),
+    Band("inserts", "useless_below_mm", 0.008, 0.15, "length", "od_mm"),
     # Workshop presses: hand pumps to 700 bar, a few to 1,000; a gauge below its press's pressure.
-    Band(table="presses", column="rated_pressure_bar", low=50, high=1100, dimension="pressure"),
-    Band(table="presses", column="relief_setting_bar", low=50, high=1200, dimension="pressure"),
-    Band(table="presses", column="ram_area_cm2", low=1, high=1000),
-    Band(table="presses", column="stroke_mm", low=5, high=500, dimension="length"),
-    Band(table="presses", column="pump_full_stroke_cm3", low=0.05, high=200),
-    Band(table="presses", column="pump_fine_stroke_cm3", low=0.02, high=50),
-    Band(table="gauges", column="class_percent", low=0.1, high=4),
-    Band(table="gauges", column="working_range_percent", low=40, high=100),
-    Band(table="preparation", column="out_of_square_max_deg", low=0.1, high=5),
+    Band("presses", "rated_pressure_bar", 50, 1100, "pressure"),
+    Band("presses", "relief_setting_bar", 50, 1200, "pressure"),
+    Band("presses", "ram_area_cm2", 1, 1000),
+    Band("presses", "stroke_mm", 5, 500, "length"),
+    Band("presses", "pump_full_stroke_cm3", 0.05, 200),
+    Band("presses", "pump_fine_stroke_cm3", 0.02, 50),
+    Band("gauges", "class_percent", 0.1, 4),
+    Band("gauges", "working_range_percent", 40, 100),
+    Band("preparation", "out_of_square_max_deg", 0.1, 5),
     Band(
         table="preparation",
         column="caliper_uncertainty_mm",

@@ -11,7 +11,7 @@ from catalog.plausibility.doubt import Doubt, doubt
 from catalog.plausibility.fit import Numbers, usual_scale
 from catalog.plausibility.forces import ROUNDING, Forces, number
 from catalog.plausibility.naming import slip_of
-from catalog.plausibility.shifts import Order, slid_back, windows_of
+from catalog.plausibility.shifts import Order, shifted, slid_back, windows_of
 from catalog.quantities import size_key
 from catalog.rows import number_text
 
@@ -46,7 +46,9 @@ def ceiling_doubts(forces: Forces, right: Numbers, orders: tuple[Order, ...]) ->
     windows = windows_of(ceiling, expected, np.maximum(_CEILING_WEAK, 5 * scale), slack, orders)
     explained: set[int] = set()
     for window in windows:
-        told.append(_shifted(forces, window.rows.tolist(), "ceiling_kn", window.order, window.by))
+        told.append(
+            shifted(rows, window.rows.tolist(), "ceiling_kn", "cells", window.order, window.by)
+        )
         explained |= set(window.rows.tolist())
     off = ceiling - expected
     for n in np.flatnonzero(np.abs(off) > np.maximum(_CEILING_WEAK, 5 * scale)):
@@ -117,7 +119,7 @@ def _whole(
     if best is None:
         return []
     _, order, by = best
-    return [_shifted(forces, range(len(force)), "ceiling_kn", order.name, by)]
+    return [shifted(forces.rows, range(len(force)), "ceiling_kn", "cells", order.name, by)]
 
 
 def _spread(ratio: Numbers) -> float:
@@ -205,19 +207,7 @@ def _slid_tolerance(
                     shown += int(unlike.sum())
             every = int((np.abs(tolerance - expected) > 0.01).sum())
             if shown >= 3 and shown >= 0.9 * every:
-                return [_shifted(forces, sorted(slid), "tolerance_percent", order.name, by)]
+                return [
+                    shifted(forces.rows, sorted(slid), "tolerance_percent", "cells", order.name, by)
+                ]
     return []
-
-
-def _shifted(forces: Forces, ats: "list[int] | range", column: str, order: str, by: int) -> Doubt:
-    first, last = forces.rows[ats[0]].ref, forces.rows[ats[-1]].ref
-    return doubt(
-        "column-shifted",
-        "strong",
-        (forces.rows[n].ref for n in ats),
-        column,
-        f"{len(ats)} cells from `{first}` to `{last}` fit the row "
-        f"{'before' if by > 0 else 'after'} them (rows {order}): the column looks shifted by a row",
-        "compare this stretch of the column with its source, row by row, and enter it again",
-        about=f"{first}..{last}",
-    )

@@ -19,16 +19,14 @@ from catalog.rows import TABLES, AnyRow, Target, key_of, number_text
 STRONG: Final = float(np.log(1.5))
 WEAK: Final = float(np.log(1.1))
 _CLOSE: Final[dict[str, float]] = {
-    "yield_mpa": float(np.log(1.15)),
-    "tensile_mpa": float(np.log(1.15)),
-    "allowable_mpa": float(np.log(1.15)),
-    "endurance_mpa": float(np.log(1.15)),
-    "design_factor": float(np.log(1.15)),
-    "factor": float(np.log(1.15)),
-    "ram_area_cm2": float(np.log(1.15)),
-    "rated_force_kn": float(np.log(1.3)),
-    "rated_pressure_bar": float(np.log(1.3)),
-    "ceiling_kn": float(np.log(1.1)),
+    column: float(np.log(times))
+    for times, columns in (
+        (1.15, "yield_mpa tensile_mpa allowable_mpa endurance_mpa"),
+        (1.15, "design_factor factor ram_area_cm2"),
+        (1.3, "rated_force_kn rated_pressure_bar"),
+        (1.1, "ceiling_kn"),
+    )
+    for column in columns.split()
 }
 _DEGREES: Final = (10.0, 40.0)  # degC; a scale of temperature has no factor
 _SHARED: Final = 4  # rows from which a common factor is told once
@@ -128,12 +126,15 @@ def _change(row: AnyRow, column: str, was: float, now: float) -> Change:
         # What was nothing has no factor: it is told, and is no slip of a unit.
         return Change(row=row, column=column, was=was, now=now, by=1.0, weight="weak")
     by = float(np.log(now / was))
-    limit = _CLOSE.get(column, STRONG)
-    if isinstance(row, Target) and column == "force_kn":
-        limit = float(np.log1p(number(row.tolerance_percent) / 100))
-    strong = abs(by) > limit + 1e-9
-    how: Weight = "strong" if strong else "weak"
+    how: Weight = "strong" if abs(by) > _limit(row, column) + 1e-9 else "weak"
     return Change(row=row, column=column, was=was, now=now, by=by, weight=how)
+
+
+def _limit(row: AnyRow, column: str) -> float:
+    """Log of the change from which a doubt is strong."""
+    if isinstance(row, Target) and column == "force_kn":
+        return float(np.log1p(number(row.tolerance_percent) / 100))
+    return _CLOSE.get(column, STRONG)
 
 
 def _common(table: str, found: list[Change]) -> Iterable[tuple[str, list[Change]]]:
@@ -200,9 +201,7 @@ def _single(change: Change) -> Doubt:
     elif change.was <= 0 or change.now <= 0:
         how = "from or to nothing"
     else:
-        limit = _CLOSE.get(column, STRONG)
-        if isinstance(row, Target) and column == "force_kn":
-            limit = float(np.log1p(number(row.tolerance_percent) / 100))
+        limit = _limit(row, column)
         _, looks = slip_of(float(np.exp(change.by)), _dimension(column), 0.02)
         how = (
             f"{np.exp(change.by):.4g} times (limit {np.exp(limit):.3g} times)"

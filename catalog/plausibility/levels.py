@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Hashable
-from itertools import combinations
+from itertools import combinations, product
 from statistics import median
 from typing import Final
 
@@ -43,12 +43,11 @@ def line_load_doubts(forces: Forces, explained: set[int]) -> list[Doubt]:
     load = np.exp(forces.force - forces.od) / np.pi
     told: list[Doubt] = []
     sides = set()
-    for weight, (low, high), side in (
-        ("strong", LINE_LOAD_STRONG, "high"),
-        ("strong", LINE_LOAD_STRONG, "low"),
-        ("weak", LINE_LOAD_WEAK, "high"),
-        ("weak", LINE_LOAD_WEAK, "low"),
-    ):
+    bands: tuple[tuple[Weight, tuple[float, float]], ...] = (
+        ("strong", LINE_LOAD_STRONG),
+        ("weak", LINE_LOAD_WEAK),
+    )
+    for (weight, (low, high)), side in product(bands, ("high", "low")):
         beyond = load > high if side == "high" else load < low
         if weight == "weak":
             least, most = LINE_LOAD_STRONG
@@ -58,8 +57,7 @@ def line_load_doubts(forces: Forces, explained: set[int]) -> list[Doubt]:
         fresh = ats if len(ats) > len(load) / 3 else [n for n in ats if n not in explained]
         if fresh and side not in sides:
             sides.add(side)
-            strength: Weight = "strong" if weight == "strong" else "weak"
-            told.append(_load(forces, load, fresh, strength, (low, high), side))
+            told.append(_load(forces, load, fresh, weight, (low, high), side))
     return told
 
 
@@ -136,19 +134,17 @@ def _absolute(forces: Forces, what: str, found: Ratios) -> list[Doubt]:
     told = []
     for (one, other), of in found.items():
         far = {w: each for w, each in of.items() if abs(each[0]) > np.log(weak)}
-        for weight in ("strong", "weak"):
-            ones = {
-                w: e for w, e in far.items() if (abs(e[0]) > np.log(strong)) == (weight == "strong")
-            }
+        for limit in (strong, weak):
+            is_strong = limit == strong
+            ones = {w: e for w, e in far.items() if (abs(e[0]) > np.log(strong)) == is_strong}
             if not ones:
                 continue
             middle = median(each[0] for each in ones.values())
             high = one if middle > 0 else other
-            limit = strong if weight == "strong" else weak
             told.append(
                 doubt(
                     "ratio",
-                    "strong" if weight == "strong" else "weak",
+                    "strong" if is_strong else "weak",
                     _refs(forces, [n for _, a, b in ones.values() for n in (*a, *b)]),
                     "force_kn",
                     f"`{high}` takes {np.exp(abs(middle)):.3g} times the force of "

@@ -1,7 +1,7 @@
 """Columns that follow the od within a series, a family or a standard, and rows that do not."""
 
 from collections import defaultdict
-from collections.abc import Hashable, Iterable, Set
+from collections.abc import Iterable, Set
 from itertools import pairwise
 from typing import Final, Literal
 
@@ -17,7 +17,7 @@ from catalog.revision import Revision
 from catalog.rows import AnyRow, number_text
 
 
-class Line(Struct, frozen=True, kw_only=True):
+class Line(Struct, frozen=True):
     """A column along another within rows of one group, and which way it may not turn.
 
     A row more than `most` times off the line is doubted: own judgement. Ratings and tolerances go
@@ -26,61 +26,34 @@ class Line(Struct, frozen=True, kw_only=True):
 
     table: str
     column: str
-    group: tuple[str, ...]
+    group: str
     never: Literal["falls", "rises", ""]
     dimension: Dimension = "length"
-    along: str = "od_mm"
     most: float = 1.6
-
-
-def _line(
-    table: str,
-    column: str,
-    group: str,
-    never: Literal["falls", "rises", ""],
-    dimension: Dimension = "length",
-    most: float = 1.6,
-) -> Line:
-    return Line(
-        table=table, column=column, group=(group,), never=never, dimension=dimension, most=most
-    )
+    along: str = "od_mm"
 
 
 LINES: Final[tuple[Line, ...]] = (
-    _line("sizes", "rated_pressure_bar", "series", "rises", "pressure", 2.0),
-    _line("sizes", "nut_hex_mm", "series", "falls"),
-    _line("sizes", "insertion_depth_mm", "series", "falls"),
-    _line("sizes", "seal_diameter_mm", "series", "falls"),
-    _line("sizes", "min_straight_mm", "series", "falls"),
+    Line("sizes", "rated_pressure_bar", "series", "rises", "pressure", 2.0),
+    Line("sizes", "nut_hex_mm", "series", "falls"),
+    Line("sizes", "insertion_depth_mm", "series", "falls"),
+    Line("sizes", "seal_diameter_mm", "series", "falls"),
+    Line("sizes", "min_straight_mm", "series", "falls"),
     # A tool is held to the ceilings of its own size: a small one may bear more than a large one.
-    _line("cones", "rated_force_kn", "series", "", "force"),
-    _line("plates", "rated_force_kn", "system", "", "force"),
+    Line("cones", "rated_force_kn", "series", "", "force"),
+    Line("plates", "rated_force_kn", "system", "", "force"),
     # A limit lies between two walls that a tube is bought in, so it may fall from od to od.
-    _line("inserts", "needed_below_mm", "family", ""),
-    _line("inserts", "useless_below_mm", "family", "falls"),
-    _line("tubes", "od_tolerance_mm", "standard", "", "length", 4.0),
-    _line("neighbours", "od_tolerance_mm", "kind", "", "length", 4.0),
+    Line("inserts", "needed_below_mm", "family", ""),
+    Line("inserts", "useless_below_mm", "family", "falls"),
+    Line("tubes", "od_tolerance_mm", "standard", "", "length", 4.0),
+    Line("neighbours", "od_tolerance_mm", "kind", "", "length", 4.0),
 )
 _COLD: Final[tuple[Line, ...]] = (
     *(
-        Line(
-            table="strengths",
-            column=column,
-            group=("material",),
-            never="rises",
-            dimension="stress",
-            along="temp_c",
-        )
+        Line("strengths", column, "material", "rises", "stress", along="temp_c")
         for column in ("yield_mpa", "tensile_mpa", "allowable_mpa", "endurance_mpa")
     ),
-    Line(
-        table="derating",
-        column="factor",
-        group=("family",),
-        never="rises",
-        dimension="plain",
-        along="temp_max_c",
-    ),
+    Line("derating", "factor", "family", "rises", "plain", along="temp_max_c"),
 )
 
 _FEWEST: Final = 5
@@ -105,13 +78,12 @@ def line_doubts(revision: Revision, named: Set[tuple[str, str]]) -> list[Doubt]:
 
 
 def _groups(revision: Revision, line: Line) -> Iterable[tuple[str, list[AnyRow]]]:
-    found: dict[Hashable, list[AnyRow]] = defaultdict(list)
+    found: dict[str, list[AnyRow]] = defaultdict(list)
     for row in revision.tables.get(line.table, ()):
         if getattr(row, line.column) is not None:
-            found[tuple(str(getattr(row, c)) for c in line.group)].append(row)
-    for key, rows in found.items():
-        ordered = sorted(rows, key=lambda r: float(getattr(r, line.along)))
-        yield "/".join(key) if isinstance(key, tuple) else "", ordered
+            found[str(getattr(row, line.group))].append(row)
+    for group, rows in found.items():
+        yield group, sorted(rows, key=lambda r: float(getattr(r, line.along)))
 
 
 def _off(line: Line, rows: list[AnyRow]) -> list[tuple[AnyRow, float, float]]:
@@ -150,7 +122,7 @@ def _steps(line: Line, off: list[tuple[AnyRow, float, float]]) -> list[Doubt]:
                     (each.ref for each, _ in part),
                     line.column,
                     f"{many}{line.column} {number_text(value)}, but the other sizes of "
-                    f"`{_group(row, line)}` let expect about {value / np.exp(far):.3g} "
+                    f"`{getattr(row, line.group)}` let expect about {value / np.exp(far):.3g} "
                     f"(limit {line.most:g} times): {looks}",
                     "compare with the source, unit first, and correct it, or give the reason",
                 )
@@ -193,7 +165,3 @@ def _turned(line: Line, group: str, turns: list[tuple[AnyRow, AnyRow, float]]) -
         "compare both rows with their source and correct the wrong one, or give the reason",
         about=f"{line.table}/{group}" if len(turns) > 1 else b.ref,
     )
-
-
-def _group(row: AnyRow, line: Line) -> str:
-    return " ".join(str(getattr(row, c)) for c in line.group)

@@ -1,12 +1,13 @@
 """A column that slid by a row, in any of the orders in which an office keeps its targets."""
 
 from collections import defaultdict
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any, Final
 
 import numpy as np
 from msgspec import Struct
 
+from catalog.plausibility.doubt import Doubt, doubt
 from catalog.plausibility.fit import Codes, Numbers
 from catalog.plausibility.forces import tube_of
 from catalog.rows import Target
@@ -90,6 +91,23 @@ def orders_of(rows: tuple[Target, ...]) -> tuple[Order, ...]:
         ordered = (sorted(ats, key=lambda at: (within(rows[at]), at)) for ats in runs.values())
         told.append(Order(name=name, runs=tuple(np.array(ats, dtype=np.intp) for ats in ordered)))
     return tuple(told)
+
+
+def shifted(
+    rows: Sequence[Target], ats: Sequence[int], column: str, what: str, order: str, by: int
+) -> Doubt:
+    """Doubt about a stretch of a column, whose cells are named by `what` they hold."""
+    first, last = rows[ats[0]].ref, rows[ats[-1]].ref
+    return doubt(
+        "column-shifted",
+        "strong",
+        (rows[n].ref for n in ats),
+        column,
+        f"{len(ats)} {what} from `{first}` to `{last}` fit the row "
+        f"{'before' if by > 0 else 'after'} them (rows {order}): the column looks shifted by a row",
+        "compare this stretch of the column with its source, row by row, and enter it again",
+        about=f"{first}..{last}",
+    )
 
 
 def slid_back(value: Numbers, order: Order, by: int) -> Numbers:

@@ -5,7 +5,7 @@ from typing import Final
 import numpy as np
 from msgspec import Struct
 
-from catalog.plausibility.doubt import Doubt, doubt
+from catalog.plausibility.doubt import Doubt
 from catalog.plausibility.fit import Codes, Numbers
 from catalog.plausibility.forces import (
     LEAST_WEAK,
@@ -17,7 +17,7 @@ from catalog.plausibility.forces import (
     smooth_fit,
 )
 from catalog.plausibility.order import Pairs, falling_share
-from catalog.plausibility.shifts import Order, Window, slid_back, windows_of
+from catalog.plausibility.shifts import Order, Window, shifted, slid_back, windows_of
 
 _ROUGH: Final = 0.008  # log; a smoother column than this did not slide as a whole
 _FALLING: Final = 0.03  # share of pairs in the wrong order from which a whole slide is looked for
@@ -26,6 +26,7 @@ _MOST_PASSES: Final = 3
 _STEPS: Final = 6  # of a fit of which only the middle distance is wanted
 _MANY: Final = 100  # rows; chance alone smooths fewer by a third
 _MOST_SCOPES: Final = 12  # series; more are looked at as one
+_FORCES: Final = ("force_kn", "forces")
 
 
 class Slid(Struct, frozen=True, kw_only=True):
@@ -59,7 +60,7 @@ def slid_forces(forces: Forces, orders: tuple[Order, ...], pairs: tuple[Pairs, .
             at = window.rows
             # What a row is off from what its neighbour should have stays its own slip.
             force[at] = expected[at] + entered[at] - expected[window.neighbours]
-            doubts.append(_told(forces, at, window.order, window.by))
+            doubts.append(shifted(forces.rows, at.tolist(), *_FORCES, window.order, window.by))
             rows |= set(at.tolist())
         judged = _judged(forces, force, lost)
     return Slid(force=force, judged=judged, doubts=doubts, rows=rows, lost=lost, stands=stands)
@@ -112,7 +113,7 @@ def _whole(
     if lost:
         put[sorted(lost)] -= judged_forces(forces, put).curve[sorted(lost)]
     doubts = [
-        _told(forces, np.sort(np.concatenate(scopes)), order, by)
+        shifted(forces.rows, sorted(np.concatenate(scopes).tolist()), *_FORCES, order, by)
         for (order, by), scopes in slid.items()
     ]
     return put, lost, stands, doubts
@@ -169,17 +170,3 @@ def _roughness(forces: Forces, force: Numbers) -> float:
         if len(at) >= 12:
             off.append(smooth_fit(forces, at, force, _STEPS).residual)
     return float(np.median(np.abs(np.concatenate(off)))) if off else 0.0
-
-
-def _told(forces: Forces, at: Codes, order: str, by: int) -> Doubt:
-    first, last = forces.rows[int(at[0])].ref, forces.rows[int(at[-1])].ref
-    return doubt(
-        "column-shifted",
-        "strong",
-        (forces.rows[int(n)].ref for n in at),
-        "force_kn",
-        f"{len(at)} forces from `{first}` to `{last}` fit the row "
-        f"{'before' if by > 0 else 'after'} them (rows {order}): the column looks shifted by a row",
-        "compare this stretch of the column with its source, row by row, and enter it again",
-        about=f"{first}..{last}",
-    )

@@ -50,8 +50,6 @@ def _too_much(index: Index) -> Iterator[Refusal]:
         remedy = "take out presses, gauges or tubes that the shop does not have"
         yield Refusal(
             table="presses",
-            row="",
-            column="",
             value=str(count),
             rule="too-many-questions",
             message=message,
@@ -114,8 +112,6 @@ def _of_case(text: str) -> Refusal:
     return Refusal(
         table="cases",
         row=row,
-        column="",
-        value="",
         rule="own-case",
         message=message,
         remedy=CASE_REMEDY,

@@ -1,4 +1,4 @@
-"""From what an office sends to a revision with its report: one pure function."""
+"""From what an office sends to a revision, and from that to the report on it: pure functions."""
 
 from collections.abc import Callable, Mapping, Sequence
 
@@ -34,26 +34,19 @@ def review(
     bad_cells: Sequence[BadCell],
     base: Revision | None,
     against: Revision,
-    withdrawn: Sequence[WithdrawnRow] = (),
-    progress: Progress = untold,
-    reporter: Reporter | None = None,
 ) -> Review:
-    """Look at tables that were read: every refusal, or the revision with a report on it.
+    """Look at tables that were read: every refusal, or the revision that they are.
 
-    Tables that were not sent are those of `base`; without a base all of them must be there. The
-    report is against the revision that answers now; `reporter` makes it, `report_on` unless given.
+    Tables that were not sent are those of `base`; without a base all of them must be there.
+    `against` is the revision that answers now.
     """
     refusals = [refusal_of_cell(bad) for bad in bad_cells]
     if base is None:
         refusals += _missing(tables, {bad.table for bad in bad_cells})
     if refusals:
-        return Review(revision=None, refusals=tuple(refusals), report=None)
+        return Review(revision=None, refusals=tuple(refusals))
     revision = revision_of({**({} if base is None else base.tables), **tables})
-    found = refusals_of(revision, against)
-    if found:
-        return Review(revision=revision, refusals=found, report=None)
-    report = (reporter or report_on)(revision, against, withdrawn, progress)
-    return Review(revision=revision, refusals=(), report=report)
+    return Review(revision=revision, refusals=refusals_of(revision, against))
 
 
 def report_on(
@@ -132,9 +125,6 @@ def _missing(tables: Mapping[str, Sequence[AnyRow]], told: set[str]) -> list[Ref
     return [
         Refusal(
             table=name,
-            row="",
-            column="",
-            value="",
             rule="table-missing",
             message=f"the table `{name}` is not there, and no base is named to take it from",
             remedy="send all tables, or name the revision that the others are taken from as base",

@@ -24,9 +24,9 @@ class Refusal(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, gc=
     table: Annotated[str, about("name of the table or the file")]
     row: Annotated[
         str, about("line of the file, or the name of the row; empty for the whole table")
-    ]
-    column: Annotated[str, about("name of the column; empty for the whole row")]
-    value: Annotated[str, about("text of the cell as it was sent")]
+    ] = ""
+    column: Annotated[str, about("name of the column; empty for the whole row")] = ""
+    value: Annotated[str, about("text of the cell as it was sent")] = ""
     rule: Annotated[str, about("name of the rule that is broken")]
     message: Annotated[str, about("what is wrong")]
     remedy: Annotated[str, about("what to do")]
@@ -61,14 +61,10 @@ class Report(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
 
 
 class Review(Struct, frozen=True, kw_only=True):
-    """Tables that were looked at: `report` is None where anything is refused.
-
-    `revision` is None where the tables could not be read as one.
-    """
+    """Tables that were looked at; `revision` is None where they could not be read as one."""
 
     revision: Revision | None
     refusals: tuple[Refusal, ...]
-    report: Report | None
 
 
 def refusal_of_cell(bad: BadCell) -> Refusal:

@@ -18,8 +18,10 @@ from service.edge.problems import ProblemError
 from service.settings import KEY, settings_from
 from service.store.records import Activation, Scope
 from service.store.sqlite import open_store
+from service.store.sqlite.keeping import Store
 from service.store.sqlite.opening import FILE
-from service.store.store import Records, Store, StoreError
+from service.store.sqlite.reading import Records
+from service.store.sqlite.refusals import StoreError
 
 if sys.platform != "win32":
     import pwd

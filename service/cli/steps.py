@@ -17,7 +17,7 @@ from service.current import moment
 from service.office.activating import activate, withdraw
 from service.office.approving import approve
 from service.store.records import Acknowledged, Activation
-from service.store.store import Records
+from service.store.sqlite.reading import Records
 
 _IN_NAME_OF: Final = "The step is taken in the name of the key in RINGWRIGHT_KEY."
 

@@ -16,7 +16,7 @@ from catalog.impact import Progress, untold
 from catalog.publishing import Refusal
 from service.office.refused import OfficeError
 from service.settings import SettingsError
-from service.store.store import StoreError
+from service.store.sqlite.refusals import StoreError
 
 P = ParamSpec("P")
 

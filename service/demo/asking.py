@@ -13,10 +13,9 @@ import uvicorn
 from rich.console import Console
 
 from service.app import create_app
-from service.demo.examples import Example
 from service.office import replaying
 from service.settings import Settings
-from service.store.store import Store
+from service.store.sqlite.keeping import Store
 
 PATIENCE_S: Final = replaying.PATIENCE_S + 60
 """The service itself gives a report up after its own patience, and says so: that must be heard."""
@@ -51,14 +50,6 @@ def served(settings: Settings, listening: socket.socket, store: Store) -> Iterat
     finally:
         server.should_exit = True
         thread.join(_ENDING_S)
-
-
-def ask(console: Console, port: int, example: Example) -> tuple[int, Any]:
-    """Status and answer of one question.
-
-    Errors: `NoAnswerError`.
-    """
-    return send(console, port, example.method, example.path, example.body)
 
 
 def send(

@@ -20,7 +20,8 @@ Needs = Scope | Literal["open"] | None
 LONGEST_PART: Final = 200
 """Letters of a part of a path that stands for a parameter."""
 _PARTS: Final = {"str": f"[^/]{{1,{LONGEST_PART}}}", "int": "(?:0|[1-9][0-9]{0,17})"}
-_PARAMETER: Final = re.compile(r"\{([a-z_]+):([a-z]+)\}")
+PARAMETER: Final = re.compile(r"\{([a-z_]+):([a-z]+)\}")
+"""Part of a path that stands for a value, as the framework writes it."""
 _NEEDS: Final[frozenset[str]] = frozenset((*get_args(Scope), "open"))
 
 
@@ -116,7 +117,7 @@ def _pattern(path: str) -> str:
     """
     parts = []
     for part in path.split("/"):
-        parameter = _PARAMETER.fullmatch(part)
+        parameter = PARAMETER.fullmatch(part)
         if parameter is None and "{" not in part:
             parts.append(re.escape(part))
         elif parameter is not None and parameter[2] in _PARTS:

@@ -5,7 +5,7 @@ the fast decode has failed. It is lazy, and walks no further into a list than th
 """
 
 import functools
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from difflib import get_close_matches
 from itertools import islice
 from typing import Annotated, Any, Final, get_args, get_origin, get_type_hints
@@ -62,20 +62,27 @@ def _object_errors(value: dict[str, Any], struct: type, pointer: str) -> Iterato
     for name, given in value.items():
         at = f"{pointer}/{escaped(name)}"
         if name not in kinds:
-            yield FieldError(
-                at, f"no such field{_hint(name, kinds)}: the fields are {', '.join(kinds)}"
-            )
+            known = ", ".join(kinds)
+            yield FieldError(at, f"no such field{hint(name, kinds)}: the fields are {known}")
         elif given is None:
             yield FieldError(at, "null is no value: leave the field out where it is not known")
         else:
             yield from errors_of(given, kinds[name], at)
+    yield from missing(value, struct, pointer)
+
+
+def missing(given: Collection[str], struct: type, pointer: str = "") -> Iterator[FieldError]:
+    """Errors of fields that a Struct must have and that are not given."""
+    kinds = field_kinds(struct)
     for field in msgspec.structs.fields(struct):
-        if field.required and field.encode_name not in value:
-            at = f"{pointer}/{escaped(field.encode_name)}"
-            yield FieldError(at, f"is missing: give {wanted(kinds[field.encode_name])}")
+        name = field.encode_name
+        if field.required and name not in given:
+            at = f"{pointer}/{escaped(name)}"
+            yield FieldError(at, f"is missing: give {wanted(kinds[name])}")
 
 
-def _hint(name: str, kinds: dict[str, Any]) -> str:
+def hint(name: str, kinds: dict[str, Any]) -> str:
+    """What a name that is none of these may have meant; blank where nothing comes near."""
     if RENAMED.get(name) in kinds:
         return f", it is called `{RENAMED[name]}` now"
     near = get_close_matches(name, kinds, n=1) if len(name) <= LONGEST_SLIP else []

@@ -174,15 +174,15 @@ def _answer(handler: Described, method: str, about: str) -> dict[str, Any]:
 
 
 def _contents(kinds: Mapping[str, Any]) -> dict[str, Any]:
-    return {media: {"schema": _other_schema(media, kind)} for media, kind in kinds.items()}
-
-
-def _other_schema(media_type: str, kind: Any) -> dict[str, Any]:
-    if not isinstance(kind, str):
-        return schema_of(kind)
-    if media_type.startswith("text/"):
-        return {"type": "string"}
-    return {"type": "string", "format": "binary"}
+    text, binary = {"type": "string"}, {"type": "string", "format": "binary"}
+    return {
+        media: {
+            "schema": schema_of(kind)
+            if not isinstance(kind, str)
+            else (text if media.startswith("text/") else binary)
+        }
+        for media, kind in kinds.items()
+    }
 
 
 def _lines(kinds: Mapping[str, Any]) -> str:

@@ -18,8 +18,7 @@ from multipart import (  # type: ignore[import-untyped]
 
 from catalog.facts import escaped
 from service.edge.form import shown
-from service.edge.problems import FieldError, ProblemError
-from service.edge.refusing import refuse_if_any
+from service.edge.problems import FieldError, ProblemError, refuse_if_any
 
 MOST_PARTS: Final = 100
 """Texts and files of one form."""

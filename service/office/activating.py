@@ -5,14 +5,14 @@ from catalog.publishing.words import counted
 from catalog.revision import row_digest
 from catalog.seed import shipped_spares
 from catalog.withdrawing import by_ref
-from service.office.notes import refuse_unseen
 from service.office.proposing import stored_revision
-from service.office.refused import OfficeError
+from service.office.refused import OfficeError, refuse_unseen
 from service.office.reporting import is_of_today
 from service.office.standing import whole_withdrawn
 from service.store.people import person
 from service.store.records import Activation, Withdrawal
-from service.store.store import Records, Store
+from service.store.sqlite.keeping import Store
+from service.store.sqlite.reading import Records
 
 
 def activate(

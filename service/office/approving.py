@@ -7,14 +7,14 @@ from msgspec import Struct
 
 from catalog.publishing import Report
 from catalog.terms import RULES_VERSION
-from service.office.notes import refuse_unseen
 from service.office.proposing import active_revision
-from service.office.refused import OfficeError, not_stored
+from service.office.refused import OfficeError, not_stored, refuse_unseen
 from service.office.reporting import is_of_today
 from service.office.standing import whole_withdrawn, withdrawn_rows
 from service.store.people import person
 from service.store.records import Acknowledged, Approval
-from service.store.store import Records, Store
+from service.store.sqlite.keeping import Store
+from service.store.sqlite.reading import Records
 
 
 class Approved(Struct, frozen=True, kw_only=True):

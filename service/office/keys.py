@@ -6,7 +6,8 @@ from service.edge.access import key_text, new_id, new_secret, secret_hash
 from service.office.refused import OfficeError
 from service.store.people import alphabets, person
 from service.store.records import Key, KeyRevocation, Scope
-from service.store.store import Change, Store
+from service.store.sqlite.changing import Change
+from service.store.sqlite.keeping import Store
 
 
 class MadeKey(Struct, frozen=True, kw_only=True):

@@ -11,21 +11,20 @@ from catalog.publishing import (
     Refusal,
     Report,
     Reporter,
-    Review,
     report_bytes,
+    report_digest,
     report_on,
     review,
 )
-from catalog.publishing import report_digest as digest_of
 from catalog.revision import Revision
 from catalog.rows import AnyRow
-from catalog.withdrawing import WithdrawnRow
-from service.office.notes import refuse_unseen
-from service.office.refused import OfficeError, not_stored
+from service.office.refused import OfficeError, not_stored, refuse_unseen
 from service.office.standing import withdrawn_rows
 from service.store.records import Proposal
 from service.store.records import Report as ReportRecord
-from service.store.store import Change, Records, Store
+from service.store.sqlite.changing import Change
+from service.store.sqlite.keeping import Store
+from service.store.sqlite.reading import Records
 
 MOST_TOLD: Final = 1000
 """Refusals that are told one by one."""
@@ -73,26 +72,21 @@ def look(
         base = None if sent.base is None else stored_revision(records, sent.base)
         withdrawn = withdrawn_rows(records)
     _refuse_older(sent.exported, active.id if base is None else base.id)
-
-    def made(
-        revision: Revision, against: Revision, rows: Sequence[WithdrawnRow], told: Progress
-    ) -> Report:
-        if revision.id == against.id:  # before seconds are spent on a report of nothing
-            raise OfficeError("conflict", "these are the tables that are active: nothing differs")
-        report = reporter(revision, against, rows, told)
-        return structs.replace(report, converted=tuple(sent.converted))
-
-    found: Review = review(sent.tables, sent.bad_cells, base, active, withdrawn, progress, made)
-    if found.refusals or found.revision is None or found.report is None:
+    found = review(sent.tables, sent.bad_cells, base, active)
+    if found.refusals or found.revision is None:
         count = len(found.refusals)
         detail = f"{count} thing{'s' if count != 1 else ''} to mend: nothing was stored"
         if count > MOST_TOLD:
             detail += f"; the first {MOST_TOLD} are told"
         raise OfficeError("not-publishable", detail, refusals=found.refusals[:MOST_TOLD])
+    if found.revision.id == active.id:
+        raise OfficeError("conflict", "these are the tables that are active: nothing differs")
+    report = reporter(found.revision, active, withdrawn, progress)
+    report = structs.replace(report, converted=tuple(sent.converted))
     return Looked(
         revision=found.revision,
-        report=found.report,
-        digest=digest_of(found.report),
+        report=report,
+        digest=report_digest(report),
         base=None if base is None else base.id,
     )
 
@@ -104,8 +98,6 @@ def _refuse_older(exported: Sequence[str], base: str) -> None:
         refusals = tuple(
             Refusal(
                 table=ABOUT,
-                row="",
-                column="",
                 value=each,
                 rule="workbook-of-another-revision",
                 message=f"the workbook was exported from `{each}`, and is proposed on `{base}`",

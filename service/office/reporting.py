@@ -10,7 +10,8 @@ from catalog.terms import RULES_VERSION
 from service.office.proposing import active_revision, keep_report, stored_revision
 from service.office.refused import OfficeError
 from service.office.standing import withdrawn_rows
-from service.store.store import Records, Store
+from service.store.sqlite.keeping import Store
+from service.store.sqlite.reading import Records
 
 
 class _Head(Struct, frozen=True):
@@ -55,10 +56,9 @@ def kept_report(records: Records, revision: str, against: str) -> tuple[str, Rep
     return None
 
 
-def report_kept(store: Store, revision: str) -> tuple[str, Report] | None:
+def report_kept(records: Records, revision: str) -> tuple[str, Report] | None:
     """Digest and report on a revision against the active one, None where it is still to be made."""
-    with store.reading() as records:
-        return kept_report(records, revision, active_revision(records).id)
+    return kept_report(records, revision, active_revision(records).id)
 
 
 def report_for(

@@ -10,7 +10,8 @@ from catalog.rows import AnyRow
 from catalog.standing import Standing, Withdrawn
 from catalog.withdrawing import WithdrawnRow, withdrawn_in
 from service.store.records import Withdrawal
-from service.store.store import Records, StoreDamagedError
+from service.store.sqlite.reading import Records
+from service.store.sqlite.refusals import StoreDamagedError
 
 
 class AllWithdrawn(Struct, frozen=True, kw_only=True):

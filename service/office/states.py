@@ -7,7 +7,7 @@ from msgspec import Struct
 from catalog.wanted import about
 from service.office.reporting import is_of_today
 from service.store.records import Moment, Proposal
-from service.store.store import Records
+from service.store.sqlite.reading import Records
 
 State = Literal["proposed", "approved", "active", "superseded", "withdrawn"]
 

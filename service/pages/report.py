@@ -3,9 +3,10 @@
 import base64
 import functools
 import hashlib
+from collections.abc import Sequence
 from importlib.resources import files
 from itertools import groupby
-from typing import Any, Final
+from typing import Any, Final, Generic, TypeVar
 
 from markupsafe import Markup
 from msgspec import Struct
@@ -14,12 +15,21 @@ from catalog.differences import RowChange
 from catalog.impact import KINDS, ChangeKind, TargetChange
 from catalog.publishing import Report, headline_of, largest_rows
 from catalog.rows import number_text
+from service.office.states import states_of
 from service.pages.changes import Group, RatingGroup, grouped_changes, grouped_ratings
 from service.pages.figures import visible
-from service.pages.listing import SHOWN, Listing, listing, regrouped
 from service.pages.picture import picture_of
 from service.safety import SAFETY
 from service.store.records import Approval
+from service.store.sqlite.reading import Records
+
+SHOWN: Final = 200
+"""Entries of a kind that stand on a page."""
+LONG: Final = 30
+"""Entries from which a part of a printed page begins on a new sheet."""
+
+T = TypeVar("T")
+G = TypeVar("G")
 
 ROWS_OF_A_WEAK_DOUBT: Final = 20
 FIRST_ROWS: Final = 10
@@ -47,6 +57,53 @@ class ReportAbout(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True)
     base: str | None
     state: str
     approvals: tuple[Approval, ...]
+
+
+def about_of(records: Records, report: Report) -> ReportAbout:
+    """Who proposed the revision of a report, why and when, and what became of it."""
+    state = next(each for each in states_of(records) if each.revision == report.revision)
+    return ReportAbout(
+        proposer=state.proposed_by,
+        note=state.note,
+        proposed_at=state.proposed_at,
+        base=state.base,
+        state=state.state,
+        approvals=records.approvals(report.revision),
+    )
+
+
+class Listing(Struct, Generic[T], frozen=True, kw_only=True):
+    """Entries, or groups of them; `shown` and `count` are numbers of entries in either case."""
+
+    items: tuple[T, ...]
+    shown: int
+    count: int
+    rest: str
+
+    @property
+    def cut(self) -> bool:
+        """Whether there are more than are shown."""
+        return self.shown < self.count
+
+    @property
+    def long(self) -> bool:
+        """Whether it begins on a new sheet."""
+        return self.shown >= LONG
+
+
+def listing(items: Sequence[T], path: str, before: int = 0, most: int = SHOWN) -> Listing[T]:
+    """The first entries; `before` counts what stands ahead of them in the list at `path`."""
+    return Listing(
+        items=tuple(items[:most]),
+        shown=min(len(items), most),
+        count=len(items),
+        rest=f"GET {path}&after={before + most}",
+    )
+
+
+def regrouped(plain: Listing[T], groups: tuple[G, ...]) -> Listing[G]:
+    """The same entries in groups."""
+    return Listing(items=groups, shown=plain.shown, count=plain.count, rest=plain.rest)
 
 
 class ChangesPart(Struct, frozen=True, kw_only=True):

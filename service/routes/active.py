@@ -1,4 +1,4 @@
-"""The revision that answers: which it is, how it is changed, and the feed of changes."""
+"""The revision that answers: which it is, and how it is changed."""
 
 from typing import Annotated, Final
 
@@ -11,11 +11,10 @@ from service.edge.decoding import StrictRequest
 from service.edge.problems import ProblemError
 from service.edge.response import ETAG, etags_of
 from service.office.activating import activate
-from service.routes.asking import caller_of, done, store_of
-from service.routes.paging import After, Next, PageQuery, page
-from service.routes.words import Digest, Note
-from service.store.records import Activation, Withdrawal
-from service.store.store import Store
+from service.routes.asking import caller_of, done, read, store_of
+from service.routes.words import After, Digest, Note
+from service.store.records import Activation
+from service.store.sqlite.reading import Records
 
 _TAGS: Final = f"^([*]|{ETAG}( *, *{ETAG})*)$"
 
@@ -37,20 +36,6 @@ class ActivationQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_field
     ] = UNSET
 
 
-class ActivationsAnswer(Struct, frozen=True, kw_only=True):
-    """Activations in order; ask on with the number of the last one as `after`."""
-
-    activations: Annotated[tuple[Activation, ...], about("activations in order")]
-    next: Next = UNSET
-
-
-class WithdrawalsAnswer(Struct, frozen=True, kw_only=True):
-    """Withdrawals in order; ask on with the number of the last one as `after`."""
-
-    withdrawals: Annotated[tuple[Withdrawal, ...], about("withdrawals in order")]
-    next: Next = UNSET
-
-
 @get(
     "/v1/active",
     operation_id="active",
@@ -62,7 +47,7 @@ async def read_active(request: StrictRequest) -> Activation:
 
     Its ETag is what `If-Match` of a PUT wants.
     """
-    return await done(_last, store_of(request))
+    return await read(request, _last)
 
 
 @put(
@@ -103,52 +88,6 @@ async def activate_revision(request: StrictRequest) -> Activation:
     )
 
 
-@get(
-    "/v1/activations",
-    operation_id="activations",
-    tags=["feeds"],
-    opt={"scope": "read", "query": PageQuery, "problems": ("store-failed",)},
-)
-async def read_activations(request: StrictRequest) -> ActivationsAnswer:
-    """Feed of activations: every change of what answers, with who, when and why.
-
-    In order, page by page: ask on with the number of the last one as `after`.
-    """
-    query = request.asked(PageQuery)
-
-    def read(store: Store) -> tuple[Activation, ...]:
-        with store.reading() as records:
-            return records.activations(query.after, query.limit + 1)
-
-    found = await done(read, store_of(request))
-    shown, more = page(found, 0, query.limit)
-    return ActivationsAnswer(
-        activations=shown, next=UNSET if more is UNSET or not shown else shown[-1].n
-    )
-
-
-@get(
-    "/v1/withdrawals",
-    operation_id="withdrawals",
-    tags=["feeds"],
-    opt={"scope": "read", "query": PageQuery, "problems": ("store-failed",)},
-)
-async def read_withdrawals(request: StrictRequest) -> WithdrawalsAnswer:
-    """Feed of withdrawals: what no answer may rest on any more, and why.
-
-    In order, page by page. Look back through what was pressed by a row that is withdrawn.
-    """
-    query = request.asked(PageQuery)
-
-    def read(store: Store) -> tuple[Withdrawal, ...]:
-        with store.reading() as records:
-            return tuple(each for each in records.withdrawals() if each.n > query.after)
-
-    found = await done(read, store_of(request))
-    shown, more = page(found, 0, query.limit)
-    return WithdrawalsAnswer(withdrawals=shown, next=UNSET if more is UNSET else shown[-1].n)
-
-
 async def _expected(request: StrictRequest, data: ActivationQuestion) -> int:
     """Number of the activation that the caller has seen.
 
@@ -166,7 +105,7 @@ async def _expected(request: StrictRequest, data: ActivationQuestion) -> int:
         if data.expected_activation is UNSET:
             raise ProblemError("expected-missing", "`If-Match: *` names no activation")
         return int(data.expected_activation)
-    last = await done(_last, store_of(request))
+    last = await read(request, _last)
     if not etags_of(json.encode(last)) & {tag.strip() for tag in tags.split(",")}:
         detail = f"activation {last.n} holds by now: read GET /v1/active and decide anew"
         raise ProblemError("changed", detail)
@@ -176,9 +115,8 @@ async def _expected(request: StrictRequest, data: ActivationQuestion) -> int:
     return last.n
 
 
-def _last(store: Store) -> Activation:
-    with store.reading() as records:
-        last = records.last_activation()
+def _last(records: Records) -> Activation:
+    last = records.last_activation()
     if last is None:
         raise ProblemError("store-failed", "no revision is active: seed the store first")
     return last

@@ -1,7 +1,8 @@
-"""The four questions: each decoded strictly, answered from one index, encoded."""
+"""The four questions: each decoded strictly, answered from one index, encoded; and their words."""
 
 from typing import Any, Final, TypeVar
 
+from litestar import get
 from msgspec import UNSET, UnsetType, structs
 
 from catalog.answers.press_target import press_target
@@ -14,6 +15,7 @@ from catalog.answers.shapes import (
 )
 from catalog.answers.tooling_pick import Batch
 from catalog.answers.tube_rating import tube_rating
+from catalog.answers.vocabulary import VocabularyAnswer, vocabulary
 from catalog.index import Index
 from catalog.questions import (
     PressTargetQuestion,
@@ -86,6 +88,15 @@ async def ask_tube_rating(data: TubeRatingQuestion, request: StrictRequest) -> T
     """
     index = await _index(request, data.revision)
     return tube_rating(index, data, received=received_of(request))
+
+
+@get("/v1/vocabulary", operation_id="vocabulary", tags=["questions"], opt={"scope": "read"})
+async def read_vocabulary(request: StrictRequest) -> VocabularyAnswer:
+    """Every code, enum and unit of the contract, and every id of the revision.
+
+    With it an app fills its lists, and says in words what a code means.
+    """
+    return vocabulary(request.index)
 
 
 async def _index(request: StrictRequest, pinned: str | UnsetType) -> Index:

@@ -5,7 +5,7 @@ import logging
 import time
 from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
-from typing import Final, ParamSpec, TypeVar
+from typing import Concatenate, Final, ParamSpec, TypeVar
 
 from msgspec import UNSET, Struct
 
@@ -21,7 +21,9 @@ from service.office.proposing import stored_revision
 from service.office.refused import OfficeError, not_stored
 from service.office.replaying import ReplayError
 from service.settings import Settings
-from service.store.store import Store, StoreDamagedError, StoreError
+from service.store.sqlite.keeping import Store
+from service.store.sqlite.reading import Records
+from service.store.sqlite.refusals import StoreDamagedError, StoreError
 
 P = ParamSpec("P")
 T = TypeVar("T")
@@ -57,6 +59,21 @@ async def done(step: Callable[P, T], *given: P.args, **named: P.kwargs) -> T:
         LOG.exception("a report was not made")
         detail = "the report could not be made, and nothing was kept: see the log, and try again"
         raise ProblemError("report-failed", detail) from error
+
+
+async def read(
+    request: StrictRequest,
+    step: Callable[Concatenate[Records, P], T],
+    *given: P.args,
+    **named: P.kwargs,
+) -> T:
+    """What a step reads of the store, all of it from one moment. Errors: as `done`."""
+
+    def reading(store: Store) -> T:
+        with store.reading() as records:
+            return step(records, *given, **named)
+
+    return await done(reading, store_of(request))
 
 
 def problem_of(error: OfficeError) -> ProblemError:
@@ -147,7 +164,7 @@ def named(request: StrictRequest, revision: str) -> str:
 
 async def tables_of(request: StrictRequest, revision: str) -> Revision:
     """Stored tables of a revision that a path names."""
-    return await done(_stored, store_of(request), named(request, revision))
+    return await read(request, stored_revision, named(request, revision))
 
 
 def refuse_outdated(request: StrictRequest) -> None:
@@ -170,8 +187,3 @@ async def index_of(request: StrictRequest, revision: str) -> Index:
     if index is None:
         raise problem_of(not_stored(asked))
     return index
-
-
-def _stored(store: Store, revision: str) -> Revision:
-    with store.reading() as records:
-        return stored_revision(records, revision)

@@ -7,26 +7,18 @@ from litestar import Response, post
 from msgspec import UNSET, Meta, Struct, UnsetType, json
 
 from catalog.facts import escaped
-from catalog.loading import Conversion, Limits, rows_from_json, tables_from_files
-from catalog.loading.faults import BadCell
+from catalog.loading import BadCell, Conversion, Limits, rows_from_json, tables_from_files
 from catalog.rows import TABLES, AnyRow
 from catalog.wanted import about
 from service.current import moment
 from service.edge.decoding import StrictRequest, decoded, refuse_other_media
 from service.edge.form import shown
 from service.edge.parts import MOST_PARTS
-from service.edge.problems import FieldError, ProblemError
-from service.edge.refusing import refuse_if_any
-from service.office.notes import refuse_unseen
+from service.edge.problems import FieldError, ProblemError, refuse_if_any
 from service.office.proposing import Kept, Looked, Sent, keep, look
+from service.office.refused import refuse_unseen
 from service.office.replaying import replayed_apart
-from service.routes.asking import (
-    caller_of,
-    done,
-    named,
-    store_of,
-    turn,
-)
+from service.routes.asking import caller_of, done, named, store_of, turn
 from service.routes.summary import ReportSummary, summary_of
 from service.routes.words import NOTE_LETTERS, Note, RevisionName
 from service.settings import Settings
@@ -45,9 +37,7 @@ _TABLE_NAMES: Final[dict[str, Any]] = {"propertyNames": {"type": "string", "enum
 """For the contract alone: the handler tells every table and cell that is wrong, by its place."""
 
 
-class ProposalQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """Tables of a revision: all of them, or those that changed on top of `base`."""
-
+class _Proposed(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     note: Annotated[
         Note, about("why, for those who read the trail later; no letters that cannot be seen")
     ]
@@ -57,6 +47,11 @@ class ProposalQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_fields=
             "id of a revision, or `current`, that gives the other tables; left out: all are sent"
         ),
     ] = UNSET
+
+
+class ProposalQuestion(_Proposed, frozen=True, kw_only=True):
+    """Tables of a revision: all of them, or those that changed on top of `base`."""
+
     tables: Annotated[
         dict[str, Rows],
         Meta(extra_json_schema=_TABLE_NAMES),
@@ -64,18 +59,9 @@ class ProposalQuestion(Struct, frozen=True, kw_only=True, forbid_unknown_fields=
     ]
 
 
-class ProposalForm(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+class ProposalForm(_Proposed, frozen=True, kw_only=True):
     """The same as a form with files, which this names for the contract alone."""
 
-    note: Annotated[
-        Note, about("why, for those who read the trail later; no letters that cannot be seen")
-    ]
-    base: Annotated[
-        RevisionName | UnsetType,
-        about(
-            "id of a revision, or `current`, that gives the other tables; left out: all are sent"
-        ),
-    ] = UNSET
     tables: Annotated[
         tuple[File, ...],
         Meta(min_length=1, max_length=MOST_FILES),
@@ -118,9 +104,7 @@ class ProposalAnswer(Struct, frozen=True, kw_only=True):
         "query": ProposeQuery,
         "upload": True,
         "asks": ProposalQuestion,
-        "takes": {
-            "multipart/form-data": ProposalForm,
-        },
+        "takes": {"multipart/form-data": ProposalForm},
         "answers": {"application/json": ProposalAnswer},
         "also": {200: "the tables were only looked at, or are stored already"},
         "problems": (

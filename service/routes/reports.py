@@ -16,9 +16,10 @@ from service.current import moment
 from service.edge.decoding import StrictRequest
 from service.office.replaying import replayed_apart
 from service.office.reporting import report_for, report_kept
-from service.routes.asking import caller_of, done, named, store_of, turn
-from service.routes.paging import After, Limit, Next, page
+from service.pages.report import PAGE_CSP, about_of, report_page
+from service.routes.asking import caller_of, done, named, read, store_of, turn
 from service.routes.summary import ReportSummary, summary_of
+from service.routes.words import After, Limit, Next, page
 
 Section = Literal[
     "rows", "doubts", "changes", "ratings", "coverage-lost", "coverage-gained", "converted"
@@ -78,7 +79,7 @@ async def read_report(revision: FromPath[str], request: StrictRequest) -> Report
     In short; with `section` page by page, `kind` leaves only changes of that kind.
     """
     query = request.asked(ReportQuery)
-    digest, report = await report_asked(request, revision)
+    digest, report = await _report_asked(request, revision)
     if query.section is UNSET:
         return ReportAnswer(digest=digest, summary=summary_of(report, digest))
     return _section(digest, report, query)
@@ -95,14 +96,34 @@ async def read_whole_report(revision: FromPath[str], request: StrictRequest) -> 
 
     The sha256 of this body, without a content coding, is the digest to approve.
     """
-    _, report = await report_asked(request, revision)
+    _, report = await _report_asked(request, revision)
     return Response(await done(report_bytes, report), media_type="application/json")
 
 
-async def report_asked(request: StrictRequest, revision: str) -> tuple[str, Report]:
+@get(
+    "/v1/revisions/{revision:str}/report.html",
+    operation_id="report_page",
+    tags=["revisions"],
+    opt={**_OPT, "answers": {"text/html": "the report as a page to read and print"}},
+)
+async def read_report_page(revision: FromPath[str], request: StrictRequest) -> Response[bytes]:
+    """Report as a page that an approver reads, on screen or on paper.
+
+    It is the report of `report.json`, and loads nothing from anywhere.
+    """
+    digest, report = await _report_asked(request, revision)
+    about = await read(request, about_of, report)
+    return Response(
+        await done(report_page, report, digest, about=about),
+        media_type="text/html",
+        headers={"content-security-policy": PAGE_CSP},
+    )
+
+
+async def _report_asked(request: StrictRequest, revision: str) -> tuple[str, Report]:
     """Digest and report on the revision that a path names."""
     asked = named(request, revision)
-    kept = await done(report_kept, store_of(request), asked)
+    kept = await read(request, report_kept, asked)
     if kept is not None:
         return kept
     # A report that is made is kept, so whoever has it made has a name.

@@ -16,10 +16,10 @@ from service.edge.decoding import StrictRequest
 from service.edge.problems import ProblemError
 from service.office.standing import withdrawn_rows
 from service.office.states import RevisionState, State, states_of
-from service.routes.asking import done, store_of, tables_of
-from service.routes.paging import After, Limit, Next, PageQuery, page
+from service.routes.asking import done, read, tables_of
+from service.routes.words import After, Limit, Next, PageQuery, page
 from service.store.records import Approval, Withdrawal
-from service.store.store import Store
+from service.store.sqlite.reading import Records
 
 ROWS_A_PAGE: Final = 1000
 """Rows of a table that are told where it is not said how many."""
@@ -144,7 +144,7 @@ async def read_revisions(request: StrictRequest) -> RevisionsAnswer:
     query = request.asked(RevisionsQuery)
     found = [
         each
-        for each in await done(_states, store_of(request))
+        for each in await read(request, states_of)
         if query.state is UNSET or each.state == query.state
     ]
     shown, following = page(found, query.after, query.limit)
@@ -158,7 +158,7 @@ async def read_revision(revision: FromPath[str], request: StrictRequest) -> Revi
     `current` is the one that answers.
     """
     tables = await tables_of(request, revision)
-    return await done(_told, store_of(request), tables)
+    return await read(request, _told, tables)
 
 
 @get(
@@ -204,7 +204,7 @@ async def read_table(
         revision=tables.id,
         table=name,
         count=len(rows),
-        rows=tuple(_plain(row) for row in shown),
+        rows=tuple({c: getattr(row, c) for c in row.__struct_fields__} for row in shown),
         next=following,
     )
     return Response(answer, media_type="application/json")
@@ -234,34 +234,28 @@ async def read_diff(
     return DiffAnswer(before=before.id, after=after.id, count=len(rows), rows=shown, next=following)
 
 
-def _states(store: Store) -> tuple[RevisionState, ...]:
-    with store.reading() as records:
-        return states_of(records)
-
-
-def _told(store: Store, tables: Revision) -> RevisionAnswer:
-    with store.reading() as records:
-        withdrawals, rows = records.withdrawals(), by_ref(tables)
-        # A row that was withdrawn in an older format may have had another name.
-        of_rows = (each for each in withdrawals if each.row is not None)
-        now = zip(of_rows, withdrawn_rows(records), strict=True)
-        hit = {each.n for each, row in now if withdrawn_in(rows, (row,))}
-        state = next(each for each in states_of(records) if each.revision == tables.id)
-        return RevisionAnswer(
-            revision=state,
-            format=tables.manifest.format,
-            tables=tuple(
-                TableInfo(name=name, rows=len(rows), digest=tables.manifest.tables[name])
-                for name, rows in tables.tables.items()
-                if name in tables.manifest.tables
-            ),
-            approvals=records.approvals(tables.id),
-            withdrawals=tuple(
-                each
-                for each in withdrawals
-                if each.n in hit or (each.row is None and each.revision == tables.id)
-            ),
-        )
+def _told(records: Records, tables: Revision) -> RevisionAnswer:
+    withdrawals, rows = records.withdrawals(), by_ref(tables)
+    # A row that was withdrawn in an older format may have had another name.
+    of_rows = (each for each in withdrawals if each.row is not None)
+    now = zip(of_rows, withdrawn_rows(records), strict=True)
+    hit = {each.n for each, row in now if withdrawn_in(rows, (row,))}
+    state = next(each for each in states_of(records) if each.revision == tables.id)
+    return RevisionAnswer(
+        revision=state,
+        format=tables.manifest.format,
+        tables=tuple(
+            TableInfo(name=name, rows=len(rows), digest=tables.manifest.tables[name])
+            for name, rows in tables.tables.items()
+            if name in tables.manifest.tables
+        ),
+        approvals=records.approvals(tables.id),
+        withdrawals=tuple(
+            each
+            for each in withdrawals
+            if each.n in hit or (each.row is None and each.revision == tables.id)
+        ),
+    )
 
 
 def _filtered(name: str, rows: tuple[AnyRow, ...], query: TableQuery) -> tuple[AnyRow, ...]:
@@ -275,7 +269,3 @@ def _filtered(name: str, rows: tuple[AnyRow, ...], query: TableQuery) -> tuple[A
         detail = f"`{query.column[:80]}` is no column of {name}: the columns are {known}"
         raise ProblemError("query", detail)
     return tuple(row for row in rows if cell_text(getattr(row, query.column)) == query.equals)
-
-
-def _plain(row: AnyRow) -> dict[str, Any]:
-    return {column: getattr(row, column) for column in row.__struct_fields__}

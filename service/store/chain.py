@@ -8,14 +8,10 @@ from msgspec import structs
 
 from catalog.revision import digest
 from service.store.records import (
-    Action,
-    Activation,
     AnyRecord,
-    Approval,
     AuditEntry,
     Key,
     KeyRevocation,
-    Proposal,
     Record,
     Report,
     Withdrawal,
@@ -23,28 +19,6 @@ from service.store.records import (
 
 FIRST_PREVIOUS: Final = "sha256:" + 64 * "0"
 """What the first entry names as the hash before it."""
-
-ACTIONS: Final[dict[type[Record], Action]] = {
-    Proposal: "propose",
-    Report: "report",
-    Approval: "approve",
-    Activation: "activate",
-    Withdrawal: "withdraw",
-    Key: "make-key",
-    KeyRevocation: "revoke-key",
-}
-"""The step that writes each kind of record; the k-th entry of a step is that of record k."""
-
-NAMES: Final[dict[type[Record], str]] = {
-    Proposal: "proposal",
-    Report: "report",
-    Approval: "approval",
-    Activation: "activation",
-    Withdrawal: "withdrawal",
-    Key: "key",
-    KeyRevocation: "revocation",
-}
-"""What a person calls each kind of record."""
 
 
 def record_digest(record: Record) -> str:
@@ -65,7 +39,7 @@ def entry_of(record: AnyRecord, *, n: int, previous: str) -> AuditEntry:
         n=n,
         at=record.at,
         by=record.by,
-        action=ACTIONS[type(record)],
+        action=record.action,
         subject=_subject(record),
         note=_note(record),
         record=record_digest(record),

@@ -1,6 +1,6 @@
 """What the store keeps of publishing: who did what, when, to which revision; nothing is changed."""
 
-from typing import Annotated, Final, Literal
+from typing import Annotated, ClassVar, Final, Literal, get_args
 
 from msgspec import Meta, Struct
 
@@ -21,6 +21,13 @@ class Record(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     `at` is UTC, RFC 3339 with `Z`. `by` is the name of whoever did it.
     """
 
+    action: ClassVar[Action]
+    """The step that writes this kind; the k-th audit entry of a step is that of record k."""
+    noun: ClassVar[str]
+    """What a person calls it."""
+    table: ClassVar[str]
+    """Where the store keeps it."""
+
     n: Annotated[int, about("number of the record, from 1 without a gap")]
     at: Annotated[Moment, about("moment in UTC, such as `2026-03-02T08:00:00Z`")]
     by: Annotated[str, about("name of whoever did it")]
@@ -29,6 +36,8 @@ class Record(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
 class Proposal(Record, frozen=True, kw_only=True):
     """A revision as it came in: `revision` is its id, `base` the one whose other tables it took."""
 
+    action, noun, table = "propose", "proposal", "proposals"
+
     revision: str
     base: str | None
     note: str
@@ -36,6 +45,8 @@ class Proposal(Record, frozen=True, kw_only=True):
 
 class Report(Record, frozen=True, kw_only=True):
     """A report on a revision against another (None: against nothing); its bytes are a blob."""
+
+    action, noun, table = "report", "report", "reports"
 
     revision: str
     against: str | None
@@ -51,6 +62,8 @@ class Acknowledged(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
 
 class Approval(Record, frozen=True, kw_only=True):
     """A second person has read this report and answers for the revision."""
+
+    action, noun, table = "approve", "approval", "approvals"
 
     revision: Annotated[str, about("id of the revision")]
     against: Annotated[str | None, about("id of the revision that was active; null where none was")]
@@ -68,6 +81,8 @@ class Activation(Record, frozen=True, kw_only=True):
     active before (going back) or is the first of all.
     """
 
+    action, noun, table = "activate", "activation", "activations"
+
     revision: Annotated[str, about("id of the revision that answers from here on")]
     previous: Annotated[str | None, about("id of the one before; null for the first")]
     approval: Annotated[
@@ -84,6 +99,8 @@ class Withdrawal(Record, frozen=True, kw_only=True):
     same row is withdrawn in every revision that holds it. Both are None for a whole revision.
     """
 
+    action, noun, table = "withdraw", "withdrawal", "withdrawals"
+
     revision: Annotated[str, about("id of the revision")]
     row: Annotated[str | None, about("name of the row; null for the whole revision")]
     row_digest: Annotated[
@@ -95,6 +112,8 @@ class Withdrawal(Record, frozen=True, kw_only=True):
 class Key(Record, frozen=True, kw_only=True):
     """An API key: its public id, who holds it, what they may do, and the hash of its secret."""
 
+    action, noun, table = "make-key", "key", "keys"
+
     id: str
     name: str
     scopes: tuple[Scope, ...]
@@ -105,11 +124,14 @@ class Key(Record, frozen=True, kw_only=True):
 class KeyRevocation(Record, frozen=True, kw_only=True):
     """A key that is good no longer."""
 
+    action, noun, table = "revoke-key", "revocation", "key_revocations"
+
     key: str
     reason: str
 
 
 AnyRecord = Proposal | Report | Approval | Activation | Withdrawal | Key | KeyRevocation
+KINDS: Final[tuple[type[AnyRecord], ...]] = get_args(AnyRecord)
 
 
 class AuditEntry(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):

@@ -4,7 +4,6 @@ from collections.abc import Iterator, Mapping
 
 from msgspec import Struct
 
-from service.store.chain import ACTIONS, NAMES
 from service.store.people import person
 from service.store.records import (
     Action,
@@ -48,7 +47,7 @@ class History(Struct, frozen=True, kw_only=True):
 def step_faults(history: History, places: Mapping[tuple[Action, int], int]) -> Iterator[str]:
     """What is wrong in these steps; `places` is where each stands in the audit chain."""
     for kind, records in history.records().items():
-        yield from _gaps(NAMES[kind], records)
+        yield from _gaps(kind.noun, records)
     yield from _unknown(history)
     for revision in sorted(set(history.revisions) - {p.revision for p in history.proposals}):
         yield f"revision `{revision}` has no proposal"
@@ -115,8 +114,8 @@ def _activation_faults(history: History, places: Mapping[tuple[Action, int], int
 
 
 def _place(places: Mapping[tuple[Action, int], int], record: AnyRecord) -> int:
-    return places.get((ACTIONS[type(record)], record.n), 0)
+    return places.get((record.action, record.n), 0)
 
 
 def _name(record: AnyRecord) -> str:
-    return f"{NAMES[type(record)]} {record.n}"
+    return f"{record.noun} {record.n}"

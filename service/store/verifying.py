@@ -6,16 +6,15 @@ from typing import TypeVar
 
 from catalog.revision import digest
 from service.store.chain import (
-    ACTIONS,
     FIRST_PREVIOUS,
-    NAMES,
     entry_hash,
     entry_of,
     record_digest,
 )
 from service.store.records import Action, AnyRecord, AuditEntry, Record
+from service.store.sqlite.reading import Records
+from service.store.sqlite.refusals import StoreError
 from service.store.steps import History, step_faults
-from service.store.store import Records, StoreError
 
 T = TypeVar("T")
 
@@ -77,17 +76,17 @@ def _record_faults(
     for entry in entries:
         by_action[entry.action].append(entry)
     for kind, kept in records.items():
-        wanted = dict(enumerate(by_action[ACTIONS[kind]], start=1))
+        wanted = dict(enumerate(by_action[kind.action], start=1))
         for record in kept:
             told = wanted.pop(record.n, None)
             if told is None:
-                yield f"{NAMES[kind]} {record.n} has no audit entry"
+                yield f"{kind.noun} {record.n} has no audit entry"
             elif told.record != record_digest(record):
-                yield f"{NAMES[kind]} {record.n} is not what audit entry {told.n} names"
+                yield f"{kind.noun} {record.n} is not what audit entry {told.n} names"
             elif _tells_otherwise(told, record):
-                yield f"audit entry {told.n} does not tell what {NAMES[kind]} {record.n} says"
+                yield f"audit entry {told.n} does not tell what {kind.noun} {record.n} says"
         for n, told in wanted.items():
-            yield f"{NAMES[kind]} {n}, of which audit entry {told.n} tells, is missing"
+            yield f"{kind.noun} {n}, of which audit entry {told.n} tells, is missing"
 
 
 def _tells_otherwise(told: AuditEntry, record: AnyRecord) -> bool:

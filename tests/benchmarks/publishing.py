@@ -24,7 +24,7 @@ from service.office.keys import make_key
 from service.office.proposing import Sent, keep, look
 from service.office.replaying import PATIENCE_S
 from service.store.sqlite import open_store
-from service.store.store import Store
+from service.store.sqlite.keeping import Store
 from tests.benchmarks.recorded import verdict
 from tests.service.serving import OPEN, fixed_day, press_target, served
 

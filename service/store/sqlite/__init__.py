@@ -6,9 +6,8 @@ from typing import Final
 
 from catalog.revision import Revision
 from service.store.records import Activation, Proposal
-from service.store.sqlite.keeping import SqliteStore
+from service.store.sqlite.keeping import Store
 from service.store.sqlite.opening import prepared
-from service.store.store import Store
 
 SEEDED_BY: Final = "ringwright"
 
@@ -20,7 +19,7 @@ def open_store(folder: Path, *, seed: Revision | Callable[[], Revision] | None, 
     `at` on; one that holds anything is left as it is. Errors: `StoreError` where the file cannot be
     used.
     """
-    store = SqliteStore(prepared(folder))
+    store = Store(prepared(folder))
     try:
         if seed is not None:
             _seed(store, seed, at)

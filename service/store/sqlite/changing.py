@@ -8,16 +8,15 @@ import msgspec
 from msgspec import structs
 
 from catalog.revision import Revision, digest, manifest_bytes, table_bytes
-from service.store.chain import FIRST_PREVIOUS, NAMES, entry_of
+from service.store.chain import FIRST_PREVIOUS, entry_of
 from service.store.records import AnyRecord
-from service.store.sqlite.reading import SqliteRecords
-from service.store.sqlite.refusals import told
-from service.store.sqlite.schema import JSON_COLUMNS, TABLE_OF
-from service.store.store import StoreError
+from service.store.sqlite.reading import Records
+from service.store.sqlite.refusals import StoreError, told
+from service.store.sqlite.schema import JSON_COLUMNS
 
 
-class SqliteChange(SqliteRecords):
-    """Reading and appending inside the transaction that `SqliteStore.changing` has begun."""
+class Change(Records):
+    """Reading and appending, alone, in the transaction that `Store.changing` has begun."""
 
     def __init__(self, connection: sqlite3.Connection, file: Path) -> None:
         super().__init__(connection, file)
@@ -54,19 +53,24 @@ class SqliteChange(SqliteRecords):
         return address
 
     def add(self, record: AnyRecord) -> None:
-        """Append a record and its audit entry."""
+        """Append a record and its audit entry.
+
+        Errors: `ValueError` unless its number is the next of its kind (`next_number`), where it
+        names a revision, report, approval or key that is not stored, and where that revision was
+        proposed, or that key made, before.
+        """
         kind = type(record)
         wanted = self.next_number(kind)
         if record.n != wanted:
             message = (
-                f"{NAMES[kind]} {record.n} is not the next, which is {wanted}:"
+                f"{kind.noun} {record.n} is not the next, which is {wanted}:"
                 " read again what holds, then decide again"
             )
             raise ValueError(message)
         values = structs.asdict(record)
         for column in JSON_COLUMNS & values.keys():
             values[column] = msgspec.json.encode(values[column]).decode()
-        self._insert(TABLE_OF[kind], values)
+        self._insert(kind.table, values)
         before = self._rows("SELECT n, hash FROM audit ORDER BY n DESC LIMIT 1")
         n, previous = before[0] if before else (0, FIRST_PREVIOUS)
         try:
@@ -77,7 +81,7 @@ class SqliteChange(SqliteRecords):
 
     def next_number(self, kind: type[AnyRecord]) -> int:
         """Number that the next record of a kind must have."""
-        return self._last(TABLE_OF[kind]) + 1
+        return self._last(kind.table) + 1
 
     def _keep(self, content: bytes, address: str, what: str) -> None:
         if digest(content) != address:

@@ -8,18 +8,18 @@ from contextlib import contextmanager
 from pathlib import Path
 from threading import Lock
 
-from service.store.sqlite.changing import SqliteChange
+from service.store.sqlite.changing import Change
 from service.store.sqlite.opening import connect
-from service.store.sqlite.reading import SqliteRecords
-from service.store.sqlite.refusals import told
+from service.store.sqlite.reading import Records
+from service.store.sqlite.refusals import StoreError, told
 from service.store.sqlite.watching import BesideError, Files
-from service.store.store import StoreError
 
 
-class SqliteStore:
-    """A store in a file that `prepared` has made; any thread may use it.
+class Store:
+    """A store in a file that `prepared` has made; safe in several processes and threads.
 
     Every block has a connection to itself, also where two coroutines of one thread overlap.
+    Errors: `StoreError` of every verb where the file cannot be used; nothing is then half done.
     """
 
     def __init__(self, file: Path) -> None:
@@ -45,24 +45,24 @@ class SqliteStore:
             raise
 
     @contextmanager
-    def reading(self, *, checked: bool = True) -> Iterator[SqliteRecords]:
+    def reading(self, *, checked: bool = True) -> Iterator[Records]:
         """One moment of the store, for as long as the block lasts."""
         with self._lent() as connection:
             with told(self._file):
                 connection.execute("BEGIN DEFERRED")
                 connection.execute("SELECT 1 FROM sqlite_schema LIMIT 1").fetchall()
-            records = SqliteRecords(connection, self._file, checked=checked)
+            records = Records(connection, self._file, checked=checked)
             try:
                 yield records
             finally:
                 records.end()
 
     @contextmanager
-    def changing(self) -> Iterator[SqliteChange]:
+    def changing(self) -> Iterator[Change]:
         """One change, alone: all of it is kept when the block ends, nothing where it raises."""
         with self._lent() as connection:
             # Made before the lock is taken: the first one loads a library.
-            change = SqliteChange(connection, self._file)
+            change = Change(connection, self._file)
             with told(self._file):
                 connection.execute("BEGIN IMMEDIATE")
             try:
@@ -78,7 +78,10 @@ class SqliteStore:
                 change.end()
 
     def version(self, within_s: float = 0.0) -> int:
-        """A number that differs when anything was committed since; cheap enough to ask often."""
+        """A number that differs when anything was committed since; cheap enough to ask often.
+
+        What other processes have committed within so many seconds may not show in it yet.
+        """
         own, now_s = self._own, time.monotonic()
         asked_own, asked_s, number = self._asked
         if asked_own == own and now_s - asked_s < within_s:

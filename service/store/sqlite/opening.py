@@ -6,9 +6,15 @@ from contextlib import closing
 from pathlib import Path
 from typing import Final
 
-from service.store.sqlite.refusals import BUSY_S, damaged, integrity_faults, told, unwritable
+from service.store.sqlite.refusals import (
+    BUSY_S,
+    StoreError,
+    damaged,
+    integrity_faults,
+    told,
+    unwritable,
+)
 from service.store.sqlite.schema import APPLICATION_ID, MIGRATIONS
-from service.store.store import StoreError
 
 FILE: Final = "ringwright.sqlite"
 _LOCK: Final = "ringwright.lock"

@@ -10,7 +10,7 @@ import msgspec
 from catalog.revision import FORMAT, Manifest, Revision, RevisionFormatError, table_rows, tables_of
 from catalog.revision import digest as digest_of
 from catalog.rows import AnyRow
-from service.store.chain import ACTIONS, NAMES, entry_hash, record_digest
+from service.store.chain import entry_hash, record_digest
 from service.store.records import (
     Activation,
     Approval,
@@ -22,9 +22,8 @@ from service.store.records import (
     Report,
     Withdrawal,
 )
-from service.store.sqlite.refusals import damaged, integrity_faults, told
-from service.store.sqlite.schema import JSON_COLUMNS, MIGRATIONS, TABLE_OF
-from service.store.store import StoreError
+from service.store.sqlite.refusals import StoreError, damaged, integrity_faults, told
+from service.store.sqlite.schema import JSON_COLUMNS, MIGRATIONS
 
 R = TypeVar("R", bound=Record)
 S = TypeVar("S", bound=Record | AuditEntry)
@@ -32,8 +31,13 @@ S = TypeVar("S", bound=Record | AuditEntry)
 _SCHEMA: Final = "SELECT type, name, sql FROM sqlite_schema WHERE sql IS NOT NULL"
 
 
-class SqliteRecords:
-    """Records of one moment; with `checked` each must be the one that its audit entry names."""
+class Records:
+    """Reading, all of it from one moment; lists are in the order in which they were written.
+
+    With `checked` each record must be the one that its audit entry names; without, all that is
+    wrong is found in a store that refuses to be read. Errors: `StoreDamagedError` of every verb
+    where a record is not the one that was written, or a blob is missing or its digest differs.
+    """
 
     def __init__(self, connection: sqlite3.Connection, file: Path, *, checked: bool = True) -> None:
         self._connection: sqlite3.Connection | None = connection
@@ -81,7 +85,10 @@ class SqliteRecords:
         return Revision(id=revision, manifest=manifest, tables=tables)
 
     def older_row(self, revision: str, table: str, digest: str) -> AnyRow | None:
-        """Row of a table of an older format by the digest of its stored bytes."""
+        """Row that was stored in an older format, by the digest of its bytes as they were stored.
+
+        None without one, and where the revision is of today's format.
+        """
         try:
             manifest = self._manifest(revision)
             if manifest.format >= FORMAT or table not in manifest.tables:
@@ -99,7 +106,7 @@ class SqliteRecords:
         return msgspec.json.decode(content, type=Manifest)
 
     def report(self, digest: str) -> bytes:
-        """Bytes of a report."""
+        """Bytes of a report. Errors: `KeyError` where it was never stored."""
         if not self._rows("SELECT 1 FROM blobs WHERE digest = ?", digest) and not self._rows(
             "SELECT 1 FROM reports WHERE digest = ?", digest
         ):
@@ -165,22 +172,22 @@ class SqliteRecords:
         return self._kept(kind, "WHERE revision = ? ORDER BY n", revision)
 
     def _kept(self, kind: type[R], where: str, *values: Any) -> tuple[R, ...]:
-        found = self._read(kind, TABLE_OF[kind], NAMES[kind], where, *values)
+        found = self._read(kind, kind.table, kind.noun, where, *values)
         if self._checked:
             asked = "SELECT 1 FROM audit WHERE action = ? AND record = ?"
             for record in found:
-                if not self._rows(asked, ACTIONS[kind], record_digest(record)):
-                    what = f"{NAMES[kind]} {record.n} is not what its audit entry names"
+                if not self._rows(asked, kind.action, record_digest(record)):
+                    what = f"{kind.noun} {record.n} is not what its audit entry names"
                     raise damaged(self._file, what)
         return found
 
     def _complete(self, kind: type[R], found: Sequence[R], after: int, limit: int | None) -> None:
         """Refuse a list with a gap, or with less in it than the audit trail tells of."""
-        ((told_of,),) = self._rows("SELECT count(*) FROM audit WHERE action = ?", ACTIONS[kind])
+        ((told_of,),) = self._rows("SELECT count(*) FROM audit WHERE action = ?", kind.action)
         wanted = max(told_of - after, 0)
         wanted = wanted if limit is None else min(wanted, limit)
         if [each.n for each in found] != list(range(after + 1, after + 1 + wanted)):
-            what = f"a {NAMES[kind]} of which the audit trail tells is missing, or one too many"
+            what = f"a {kind.noun} of which the audit trail tells is missing, or one too many"
             raise damaged(self._file, what)
 
     def _read(

@@ -6,7 +6,14 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Final
 
-from service.store.store import StoreDamagedError, StoreError
+
+class StoreError(Exception):
+    """A store that cannot be used: unreadable, unwritable, full, locked for too long."""
+
+
+class StoreDamagedError(StoreError):
+    """Stored bytes that are not what was stored; the message names them."""
+
 
 BUSY_S: Final = 15.0
 """How long a step waits for another one to end."""

@@ -1,32 +1,11 @@
 """The tables as SQL, one numbered migration after the other; a table is only ever added to."""
 
-from typing import Final
+from typing import Final, get_args
 
-from service.store.chain import ACTIONS
-from service.store.records import (
-    Activation,
-    Approval,
-    Key,
-    KeyRevocation,
-    Proposal,
-    Record,
-    Report,
-    Withdrawal,
-)
+from service.store.records import Action
 
 APPLICATION_ID: Final = 0x52577731
 """Mark in the head of the file: it is one of ours."""
-
-TABLE_OF: Final[dict[type[Record], str]] = {
-    Proposal: "proposals",
-    Report: "reports",
-    Approval: "approvals",
-    Activation: "activations",
-    Withdrawal: "withdrawals",
-    Key: "keys",
-    KeyRevocation: "key_revocations",
-}
-"""Table that keeps each kind of record."""
 
 JSON_COLUMNS: Final = frozenset({"acknowledged", "scopes"})
 """Columns that keep a list as JSON."""
@@ -84,7 +63,7 @@ _COLUMNS: Final = {
   "key" TEXT NOT NULL REFERENCES keys (id),
   reason TEXT NOT NULL""",
     "audit": f"""{_STEP},
-  action TEXT NOT NULL CHECK (action IN ({", ".join(f"'{each}'" for each in ACTIONS.values())})),
+  action TEXT NOT NULL CHECK (action IN ({", ".join(f"'{each}'" for each in get_args(Action))})),
   subject TEXT NOT NULL CHECK (subject <> ''),
   note TEXT NOT NULL,
   record TEXT NOT NULL {_digest("record")},

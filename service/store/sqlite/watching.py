@@ -10,7 +10,7 @@ import struct
 from pathlib import Path
 from typing import Final
 
-from service.store.store import StoreError
+from service.store.sqlite.refusals import StoreError
 
 _BESIDE: Final = ("-wal", "-shm")
 """Ends of the names of log and index, which lie beside a store while any process has it open."""

@@ -11,7 +11,7 @@ import pytest
 from msgspec import structs
 
 from catalog.differences import differences
-from catalog.impact import MOST_QUESTIONS, Progress, impact_of
+from catalog.impact import MOST_QUESTIONS, impact_of
 from catalog.loading import BadCell, csv_from_rows, rows_from_csv
 from catalog.plausibility import doubts_of
 from catalog.publishing import (
@@ -48,15 +48,17 @@ def looked_at(tables: dict[str, Any], base: Revision | None, bad: Sequence[BadCe
     return review(tables, bad, base, NOW)
 
 
+def reported(tables: dict[str, Any], base: Revision | None) -> Report:
+    """Report on tables in which nothing is refused."""
+    found = looked_at(tables, base)
+    assert found.refusals == ()
+    assert found.revision is not None
+    return report_on(found.revision, NOW)
+
+
 def not_reported(tables: dict[str, Any], base: Revision | None, bad: Sequence[BadCell] = ()) -> Any:
     """Refusals of tables on which no report may be made."""
-
-    def reporter(*_: object) -> Report:
-        message = "a report was made on tables that are refused"
-        raise AssertionError(message)
-
-    found = review(tables, bad, base, NOW, reporter=reporter)
-    assert found.report is None
+    found = review(tables, bad, base, NOW)
     assert found.refusals
     return found
 
@@ -68,38 +70,33 @@ def _written(table: str, column: str) -> BadCell:
 
 
 def test_a_whole_set_is_a_revision_with_its_report() -> None:
-    found = looked_at(sent(HIGHER), None)
-    assert found.refusals == ()
-    assert found.revision is not None
-    assert found.report is not None
-    assert found.revision.id == found.report.revision == HIGHER.id
-    assert found.report.against == NOW.id
-    assert found.report.rows == differences(NOW, HIGHER)
-    assert found.report.doubts == doubts_of(HIGHER, NOW)
+    report = reported(sent(HIGHER), None)
+    assert report.revision == HIGHER.id
+    assert report.against == NOW.id
+    assert report.rows == differences(NOW, HIGHER)
+    assert report.doubts == doubts_of(HIGHER, NOW)
     before, after = indexes(NOW, HIGHER)
-    assert found.report.impact == impact_of(before, after, ("targets",))
-    assert {change.end for change in found.report.impact.changes} == {END}
+    assert report.impact == impact_of(before, after, ("targets",))
+    assert {change.end for change in report.impact.changes} == {END}
 
 
 def test_some_tables_on_a_base_are_the_whole_set() -> None:
     whole, partial = looked_at(sent(HIGHER), None), looked_at(sent(HIGHER, "targets"), NOW)
-    assert (partial.revision, partial.report) == (whole.revision, whole.report)
+    assert partial == whole
 
 
 def test_tables_that_are_not_sent_are_those_of_the_base_not_of_what_answers_now() -> None:
     base = small(one("gauges", "gauge-b", class_percent=0.6))
-    found = looked_at(sent(HIGHER, "targets"), base)
-    assert found.report is not None
-    assert {row.table for row in found.report.rows} == {"gauges", "targets"}
-    assert found.report.against == NOW.id
+    report = reported(sent(HIGHER, "targets"), base)
+    assert {row.table for row in report.rows} == {"gauges", "targets"}
+    assert report.against == NOW.id
 
 
 def test_nothing_sent_on_a_base_is_the_base() -> None:
-    found = looked_at({}, NOW)
-    assert found.report is not None
-    assert found.report.revision == NOW.id
-    assert (found.report.rows, found.report.doubts) == ((), doubts_of(NOW, NOW))
-    assert found.report.impact.changes == ()
+    report = reported({}, NOW)
+    assert report.revision == NOW.id
+    assert (report.rows, report.doubts) == ((), doubts_of(NOW, NOW))
+    assert report.impact.changes == ()
 
 
 @pytest.mark.parametrize("missing", [("targets",), ("sources", "cases"), tuple(TABLES)])
@@ -208,25 +205,13 @@ def test_own_cases_are_asked_once_the_rest_is_right() -> None:
     assert {r.rule for r in not_reported(unfit, None).refusals} == {"tooling-missing"}
 
 
-def test_the_reporter_that_is_given_makes_the_report() -> None:
-    seen: list[tuple[str, str]] = []
+def test_the_progress_of_a_report_ends_where_all_is_done() -> None:
     steps: list[tuple[int, int]] = []
-
-    def reporter(
-        revision: Revision,
-        against: Revision,
-        withdrawn: Sequence[WithdrawnRow],
-        progress: Progress,
-    ) -> Report:
-        seen.append((revision.id, against.id))
-        return report_on(revision, against, withdrawn, progress)
 
     def progress(done: int, of: int) -> None:
         steps.append((done, of))
 
-    found = review(sent(HIGHER), (), None, NOW, progress=progress, reporter=reporter)
-    assert seen == [(HIGHER.id, NOW.id)]
-    assert found.report == report_on(HIGHER, NOW)
+    assert report_on(HIGHER, NOW, progress=progress) == report_on(HIGHER, NOW)
     assert steps[-1][0] == steps[-1][1] > 0
 
 

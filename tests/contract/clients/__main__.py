@@ -16,7 +16,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Final
 
-from catalog.publishing import report_digest, review
+from catalog.publishing import report_digest, report_on, review
 from catalog.seed import shipped_revision
 from service.edge.contract import PATH
 from service.pages.report import report_page
@@ -149,10 +149,11 @@ def mobile(folder: Path, _asked: Asked) -> None:
 def accessible(folder: Path, _asked: Asked) -> None:
     """The report, wide and on a phone: axe-core finds nothing; a page with a lapse is found out."""
     shipped = shipped_revision()
-    report = review(edited(shipped), [], shipped, shipped).report
-    if report is None:
-        message = "there is no report to look at"
+    revision = review(edited(shipped), [], shipped, shipped).revision
+    if revision is None:
+        message = "there is no revision to look at"
         raise NotShownError(message)
+    report = report_on(revision, shipped)
     page = report_page(report, report_digest(report), about=about(report)).decode()
     axe = folder / "node_modules" / "axe-core" / "axe.min.js"
     if not barriers(page.replace('<html lang="en">', "<html>"), axe, folder, 1280):

@@ -8,7 +8,7 @@ from catalog.seed import shipped_revision
 from service.cli.opening import named, opened, short
 from service.cli.telling import DeskError
 from service.store.records import Activation
-from service.store.store import Records
+from service.store.sqlite.reading import Records
 from tests.service.desk.office import Office
 
 SHIPPED = shipped_revision().id

@@ -12,7 +12,7 @@ from service.app import create_served_app, served_store
 from service.edge.wrapper import Wrapper
 from service.settings import Settings, SettingsError, settings_from
 from service.store.sqlite.opening import FILE
-from service.store.store import StoreError
+from service.store.sqlite.refusals import StoreError
 from tests.service.commands import interrupt, line_with, run, running
 from tests.service.desk.office import Office, newest
 from tests.service.desk.test_steps import SHIPPED, approve

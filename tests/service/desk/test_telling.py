@@ -11,7 +11,7 @@ import pytest
 import service.office
 from service.cli.telling import DeskError, ended, told_of
 from service.office.refused import OfficeError
-from service.store.store import StoreDamagedError, StoreError
+from service.store.sqlite.refusals import StoreDamagedError, StoreError
 from tests.service.desk.office import Office
 
 OFFICE = Path(service.office.__path__[0])

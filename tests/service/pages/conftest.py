@@ -2,7 +2,7 @@
 
 import pytest
 
-from catalog.publishing import Report, review
+from catalog.publishing import Report, report_on, review
 from catalog.seed import shipped_revision
 from tests.service.pages.reports import edited
 
@@ -12,5 +12,6 @@ def report() -> Report:
     """Report on an edit that has something of nearly everything to tell."""
     shipped = shipped_revision()
     looked = review(edited(shipped), [], shipped, shipped)
-    assert looked.report is not None, looked.refusals
-    return looked.report
+    assert looked.revision is not None
+    assert looked.refusals == ()
+    return report_on(looked.revision, shipped)

@@ -17,7 +17,7 @@ from service.office.proposing import Sent, keep, look
 from service.settings import Settings
 from service.store.records import AuditEntry, Scope
 from service.store.sqlite import open_store
-from service.store.store import Store
+from service.store.sqlite.keeping import Store
 from service.store.verifying import verified
 from tests.service.serving import fixed_day, served
 

@@ -19,7 +19,7 @@ from service.edge.guard import Clock
 from service.following import RETRY_S, Following
 from service.office.keys import make_key, revoke_key
 from service.store.sqlite import open_store
-from service.store.store import StoreDamagedError, StoreError
+from service.store.sqlite.refusals import StoreDamagedError, StoreError
 from tests.service.publishing.apart import apart
 from tests.service.publishing.conftest import Prepared
 from tests.service.publishing.shop import AT, QUIET, Shop, refused

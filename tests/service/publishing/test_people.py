@@ -8,7 +8,7 @@ import pytest
 from service.office.keys import make_key, revoke_key
 from service.office.refused import OfficeError
 from service.store.sqlite import open_store
-from service.store.store import StoreError
+from service.store.sqlite.refusals import StoreError
 from tests.service.publishing.conftest import Prepared
 from tests.service.publishing.shop import AT, Shop, refused
 from tests.service.publishing.tables import revised

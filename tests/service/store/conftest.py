@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from service.store.sqlite import open_store
-from service.store.store import Store
+from service.store.sqlite.keeping import Store
 
 Opened = Callable[[], Store]
 

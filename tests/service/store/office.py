@@ -18,7 +18,8 @@ from service.store.records import (
     Report,
     Withdrawal,
 )
-from service.store.store import Records, Store
+from service.store.sqlite.keeping import Store
+from service.store.sqlite.reading import Records
 
 SHIPPED = shipped_revision()
 PROPOSER, APPROVER = "office a", "office b"

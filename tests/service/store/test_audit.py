@@ -9,12 +9,11 @@ from shutil import copytree
 import pytest
 from msgspec import structs
 
-from service.store.chain import ACTIONS, FIRST_PREVIOUS, NAMES, entry_hash, entry_of
-from service.store.records import AnyRecord
+from service.store.chain import FIRST_PREVIOUS, entry_hash, entry_of
+from service.store.records import KINDS, AnyRecord
 from service.store.sqlite import open_store
-from service.store.sqlite.reading import SqliteRecords
-from service.store.sqlite.schema import TABLE_OF
-from service.store.store import StoreDamagedError
+from service.store.sqlite.reading import Records
+from service.store.sqlite.refusals import StoreDamagedError
 from service.store.verifying import verified
 from tests.service.store.office import at, live_a_year
 from tests.service.store.raw import unguarded
@@ -63,7 +62,7 @@ VERBS = {
     "keys": "keys",
     "key_revocations": "revocations",
 }
-NAME = {table: NAMES[kind] for kind, table in TABLE_OF.items()}
+NAME = {kind.table: kind.noun for kind in KINDS}
 LAST = {
     "proposals": 3,
     "reports": 3,
@@ -77,10 +76,7 @@ _LISTS = {"acknowledged": "[]", "scopes": '["activate"]'}
 _LATER = "2026-03-02T23:59:59Z"
 _NEW = {"at": _LATER, "expires_at": _LATER, "approval": 1}
 CELLS = [
-    (table, column)
-    for kind, table in TABLE_OF.items()
-    for column in kind.__struct_fields__
-    if column != "n"
+    (kind.table, column) for kind in KINDS for column in kind.__struct_fields__ if column != "n"
 ]
 
 
@@ -209,9 +205,9 @@ def _write_again(
     connection: sqlite3.Connection, first_previous: str = FIRST_PREVIOUS, by: str | None = None
 ) -> None:
     """Reckon the whole chain anew, as one would who knows how; `by` is what all of it then says."""
-    records = SqliteRecords(connection, Path("raw"), checked=False)
+    records = Records(connection, Path("raw"), checked=False)
     kept: dict[str, Iterator[AnyRecord]] = {
-        ACTIONS[kind]: iter(getattr(records, VERBS[table])()) for kind, table in TABLE_OF.items()
+        kind.action: iter(getattr(records, VERBS[kind.table])()) for kind in KINDS
     }
     anew, previous = [], first_previous
     for entry in records.audit():

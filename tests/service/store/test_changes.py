@@ -8,7 +8,8 @@ from threading import Barrier, Event
 import pytest
 
 from service.store.records import Key, Proposal
-from service.store.store import Store, StoreError
+from service.store.sqlite.keeping import Store
+from service.store.sqlite.refusals import StoreError
 from service.store.verifying import verified
 from tests.service.store.conftest import Opened
 from tests.service.store.office import StopError, at, everything, key, propose, publish, small

@@ -10,7 +10,7 @@ from msgspec import structs
 from catalog.revision import manifest_bytes, revision_of, table_bytes
 from catalog.rows import TABLES
 from service.store.records import KeyRevocation, Proposal
-from service.store.store import Store
+from service.store.sqlite.keeping import Store
 from service.store.verifying import verified
 from tests.service.store.conftest import Opened
 from tests.service.store.office import (

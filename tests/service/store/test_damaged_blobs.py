@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from service.store.sqlite import open_store
-from service.store.store import StoreDamagedError
+from service.store.sqlite.refusals import StoreDamagedError
 from service.store.verifying import verified
 from tests.service.store.office import SHIPPED, at, propose, publish, small
 from tests.service.store.raw import unguarded

@@ -28,8 +28,8 @@ from service.office.activating import withdraw
 from service.office.keys import make_key, revoke_key
 from service.office.standing import withdrawn_rows
 from service.store.sqlite import open_store
+from service.store.sqlite.keeping import Store
 from service.store.sqlite.opening import FILE
-from service.store.store import Store
 from tests.service.publishing.shop import Shop, opened, proposed, refused
 from tests.service.publishing.tables import PLAIN, as_csv, small
 from tests.service.serving import fixed_day

@@ -8,9 +8,10 @@ from pathlib import Path
 import pytest
 
 from service.store.sqlite import open_store
-from service.store.sqlite.changing import SqliteChange
+from service.store.sqlite.changing import Change
+from service.store.sqlite.keeping import Store
 from service.store.sqlite.opening import FILE, connect
-from service.store.store import Store, StoreError
+from service.store.sqlite.refusals import StoreError
 from service.store.verifying import verified
 from tests.service.store.office import SHIPPED, at, everything, key, small
 from tests.service.store.raw import raw
@@ -42,7 +43,7 @@ def test_what_comes_after_a_full_disk_is_not_kept_on_its_own(tmp_path: Path, sto
     with closing(connect(tmp_path / FILE)) as connection:
         _let_grow(connection, pages=12)
         connection.execute("BEGIN IMMEDIATE")
-        change = SqliteChange(connection, tmp_path / FILE)
+        change = Change(connection, tmp_path / FILE)
         with pytest.raises(StoreError, match="no room left"):
             change.add_tables(SHIPPED)
         _let_grow(connection, pages=1000)

@@ -9,8 +9,8 @@ from filelock import FileLock
 
 from service.store.sqlite import open_store, opening
 from service.store.sqlite.opening import FILE, connect, prepared, version_now
+from service.store.sqlite.refusals import StoreDamagedError, StoreError
 from service.store.sqlite.schema import APPLICATION_ID, MIGRATIONS
-from service.store.store import StoreDamagedError, StoreError
 from tests.service.store.office import SHIPPED, at, everything, small
 from tests.service.store.raw import raw
 

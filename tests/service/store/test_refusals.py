@@ -15,7 +15,8 @@ from service.store.records import (
     Report,
     Withdrawal,
 )
-from service.store.store import Change, Store
+from service.store.sqlite.changing import Change
+from service.store.sqlite.keeping import Store
 from service.store.verifying import verified
 from tests.service.store.office import at, key, live_a_year, propose, publish, small
 

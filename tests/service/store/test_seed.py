@@ -4,7 +4,7 @@ from pathlib import Path
 
 from service.store.records import Activation, Proposal
 from service.store.sqlite import open_store
-from service.store.store import Store
+from service.store.sqlite.keeping import Store
 from service.store.verifying import verified
 from tests.service.store.office import SHIPPED, at, everything, key, publish, small
 from tests.service.store.raw import raw

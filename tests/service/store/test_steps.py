@@ -6,7 +6,7 @@ import pytest
 from msgspec import structs
 
 from service.store.records import Activation, Approval
-from service.store.store import Store
+from service.store.sqlite.keeping import Store
 from service.store.verifying import verified
 from tests.service.store.office import (
     APPROVER,

@@ -14,7 +14,8 @@ from catalog.revision import revision_of
 from service.store.records import AuditEntry
 from service.store.sqlite import open_store
 from service.store.sqlite.opening import FILE
-from service.store.store import Records, StoreError
+from service.store.sqlite.reading import Records
+from service.store.sqlite.refusals import StoreError
 from tests.service.store.office import at, live_a_year, publish, small
 
 WAL: Final = FILE + "-wal"

@@ -6,7 +6,8 @@ import sys
 from pathlib import Path
 
 from service.store.sqlite import open_store
-from service.store.store import Store, StoreError
+from service.store.sqlite.keeping import Store
+from service.store.sqlite.refusals import StoreError
 from service.store.verifying import verified
 from tests.service.store.office import at, propose, publish, small
 

@@ -14,7 +14,7 @@ from subprocess import Popen
 from msgspec import Struct
 
 from service.store.sqlite import open_store
-from service.store.store import Records
+from service.store.sqlite.reading import Records
 from service.store.verifying import verified
 from tests.service.store.faults.children import child, hear, say
 from tests.service.store.faults.publisher import AHEAD

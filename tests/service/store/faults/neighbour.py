@@ -5,7 +5,7 @@ from pathlib import Path
 
 from service.store.records import Key
 from service.store.sqlite import open_store
-from service.store.store import Store
+from service.store.sqlite.keeping import Store
 from tests.service.store.office import at, key
 from tests.service.store.raw import raw
 

@@ -10,7 +10,8 @@ import sqlite_utils
 
 from service.store.records import Key
 from service.store.sqlite import open_store
-from service.store.store import Store, StoreError
+from service.store.sqlite.keeping import Store
+from service.store.sqlite.refusals import StoreError
 from service.store.verifying import verified
 from tests.service.store.office import SHIPPED, at, key, propose, small
 

@@ -14,9 +14,10 @@ from pathlib import Path
 import pytest
 
 from service.store.sqlite import open_store
+from service.store.sqlite.keeping import Store
 from service.store.sqlite.opening import FILE
+from service.store.sqlite.refusals import StoreError
 from service.store.sqlite.watching import Files
-from service.store.store import Store, StoreError
 from service.store.verifying import verified
 from tests.service.store.faults.children import child, hear, say
 from tests.service.store.faults.neighbour import make_a_key
