@@ -27,8 +27,7 @@ from service.current import moment
 from service.office.proposing import Sent, keep, look, stored_revision
 from service.office.reporting import report_for
 from service.office.states import states_of
-from service.pages.about import about_of
-from service.pages.report import report_page
+from service.pages.report import about_of, report_page
 from service.settings import settings_from
 
 _KINDS: Final = {".csv", ".xlsx"}
@@ -189,8 +188,7 @@ def report(
             asked = named(records, revision)
         with replaying() as progress:
             digest, found = report_for(store, asked, by=operator(), at=moment(), progress=progress)
-        with store.reading() as records:
-            about = about_of(records, found)
+        about = about_of(store, found)
     written = []
     if json is not None:
         written.append((json, report_bytes(found)))

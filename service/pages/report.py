@@ -14,12 +14,14 @@ from catalog.differences import RowChange
 from catalog.impact import KINDS, ChangeKind, TargetChange
 from catalog.publishing import Report, headline_of, largest_rows
 from catalog.rows import number_text
+from service.office.states import states_of
 from service.pages.changes import Group, RatingGroup, grouped_changes, grouped_ratings
 from service.pages.figures import visible
 from service.pages.listing import SHOWN, Listing, listing, regrouped
 from service.pages.picture import picture_of
 from service.safety import SAFETY
 from service.store.records import Approval
+from service.store.store import Store
 
 ROWS_OF_A_WEAK_DOUBT: Final = 20
 FIRST_ROWS: Final = 10
@@ -47,6 +49,20 @@ class ReportAbout(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True)
     base: str | None
     state: str
     approvals: tuple[Approval, ...]
+
+
+def about_of(store: Store, report: Report) -> ReportAbout:
+    """What the records say of the revision of a report."""
+    with store.reading() as records:
+        state = next(each for each in states_of(records) if each.revision == report.revision)
+        return ReportAbout(
+            proposer=state.proposed_by,
+            note=state.note,
+            proposed_at=state.proposed_at,
+            base=state.base,
+            state=state.state,
+            approvals=records.approvals(report.revision),
+        )
 
 
 class ChangesPart(Struct, frozen=True, kw_only=True):

@@ -3,13 +3,10 @@
 from litestar import Response, get
 from litestar.params import FromPath
 
-from catalog.publishing import Report
 from service.edge.decoding import StrictRequest
-from service.pages.about import about_of
-from service.pages.report import PAGE_CSP, ReportAbout, report_page
+from service.pages.report import PAGE_CSP, about_of, report_page
 from service.routes.asking import done, store_of
 from service.routes.reports import report_asked
-from service.store.store import Store
 
 
 @get(
@@ -28,14 +25,9 @@ async def read_report_page(revision: FromPath[str], request: StrictRequest) -> R
     It is the report of `report.json`, and loads nothing from anywhere.
     """
     digest, report = await report_asked(request, revision)
-    about = await done(_about, store_of(request), report)
+    about = await done(about_of, store_of(request), report)
     return Response(
         await done(report_page, report, digest, about=about),
         media_type="text/html",
         headers={"content-security-policy": PAGE_CSP},
     )
-
-
-def _about(store: Store, report: Report) -> ReportAbout:
-    with store.reading() as records:
-        return about_of(records, report)
