@@ -34,8 +34,7 @@ def end_text(end: End, *, between: str = ", ") -> str:
     ...              insert="none"))
     'S 16 x 2.5 e235-n, ring-S-metal-carbon-steel'
     """
-    parts = [f"{end.series} {end.od_mm:g} x {end.wall_mm:g} {end.material}"]
-    parts.append(end.ring)
+    parts = [f"{end.series} {end.od_mm:g} x {end.wall_mm:g} {end.material}", end.ring]
     if end.insert != "none":
         parts.append(f"insert {end.insert}")
     return between.join(parts)
@@ -46,10 +45,13 @@ def change_texts(change: TargetChange) -> tuple[str, str]:
     before, after = change.before, change.after
     old, new = set(before.codes) - set(after.codes), set(after.codes) - set(before.codes)
     was, now = _tooling(before, after), _tooling(after, before)
-    moved = _moved(change)
+    # What else moves on a dial is told only where the mark to stop at stays.
+    moved = [dial_text(move) for move in change.dial]
+    if change.stop_moves:
+        moved = [f"mark to stop at {stop_text(change)}"]
     same = _numbers(before) == _numbers(after) and not moved
     if before.allowed and after.allowed and same and (old or new):
-        was, now = [*was, _cautions(old)], [*now, _cautions(new)]
+        was, now = [*was, *(sorted(old) or ["without"])], [*now, *(sorted(new) or ["without"])]
     elif not same or before.verdict != after.verdict or old or new:
         was = [_outcome_text(before, after), *was]
         now = [_outcome_text(after, before), *moved, *now]
@@ -148,17 +150,6 @@ def _numbers(outcome: Outcome) -> dict[str, str]:
     if outcome.finish is not None:
         texts["finish"] = outcome.finish
     return texts
-
-
-def _moved(change: TargetChange) -> list[str]:
-    """Where the mark to stop at goes; what else moves on the dial only where it stays."""
-    if change.stop_moves:
-        return [f"mark to stop at {stop_text(change)}"]
-    return [dial_text(move) for move in change.dial]
-
-
-def _cautions(codes: set[str]) -> str:
-    return _LINE.join(sorted(codes)) or "without"
 
 
 def _tooling(outcome: Outcome, other: Outcome) -> list[str]:

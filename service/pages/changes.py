@@ -170,37 +170,25 @@ def _told(change: TargetChange, shared: set[str]) -> Told:
         stayed=tuple(
             _named(code) for code in old.codes if code in new.codes and code not in shared
         ),
-        tooling=_tooling(old, new),
+        tooling=tuple(
+            Named(name=name, shift=_words(was, now))
+            for name, was, now in (("cone", old.cone, new.cone), ("plate", old.plate, new.plate))
+            if was != now
+        ),
         grounds=tuple(
-            Named(
-                name=ground.row,
-                shift=Shift(
-                    before=" and ".join(ground.before) or NONE,
-                    after=" and ".join(ground.after) or NONE,
-                ),
-            )
-            for ground in change.grounds
+            Named(name=each.row, shift=_words(" and ".join(each.before), " and ".join(each.after)))
+            for each in change.grounds
         ),
         pressing=pressing if _has_numbers(pressing) else None,
-        marks=Shift(before=_count(old.marks), after=_count(new.marks)),
+        marks=_words(*("" if o.marks is None else str(o.marks) for o in (old, new))),
         stop=stop_text(change),
         dial=tuple(dial_text(move) for move in change.dial),
     )
 
 
-def _tooling(old: Outcome, new: Outcome) -> tuple[Named, ...]:
-    """Cone and plate, where they are others."""
-    told = (("cone", old.cone, new.cone), ("plate", old.plate, new.plate))
-    return tuple(
-        Named(name=name, shift=Shift(before=was or NONE, after=now or NONE))
-        for name, was, now in told
-        if was != now
-    )
-
-
 def _pressing(old: Outcome, new: Outcome) -> Pressing:
     return Pressing(
-        finish=Shift(before=old.finish or NONE, after=new.finish or NONE),
+        finish=_words(old.finish, new.finish),
         force=shift(old.force_kn, new.force_kn, unit="kN"),
         band=window(
             (old.force_low_kn, old.force_high_kn), (new.force_low_kn, new.force_high_kn), "kN"
@@ -213,8 +201,8 @@ def _has_numbers(pressing: Pressing) -> bool:
     return not (pressing.force.same and pressing.force.before == NONE)
 
 
-def _count(number: int | None) -> str:
-    return NONE if number is None else str(number)
+def _words(before: str | None, after: str | None) -> Shift:
+    return Shift(before=before or NONE, after=after or NONE)
 
 
 def _named(code: str) -> str:
@@ -230,7 +218,7 @@ def _rerated(change: RatingChange) -> Rerated:
         temp_c=number_text(change.temp_c),
         relative=_rerating(change),
         static=shift(old.static_bar, new.static_bar, at_most),
-        governing=Shift(before=old.static_governing or NONE, after=new.static_governing or NONE),
+        governing=_words(old.static_governing, new.static_governing),
         pulsating=shift(old.pulsating_bar, new.pulsating_bar, at_most),
         limits=tuple(
             Named(name=of, shift=shift(was.get(of), now.get(of), at_most)) for of in change.moved

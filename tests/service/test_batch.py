@@ -18,6 +18,7 @@ from catalog.index import Index
 from catalog.questions import AnswerUnits, PickItem, Received, ToolingPickQuestion
 from catalog.seed import shipped_index
 from catalog.setup.day import Day
+from catalog.terms import Detail
 from service.app import create_app
 from service.edge.response import PIECE_BYTES
 from service.routes.batches import PART_BYTES, TURN_S, Items, in_turns
@@ -34,14 +35,16 @@ def test_other_requests_are_answered_amid_a_batch(
     begun, ended = threading.Event(), threading.Event()
     seen = 0
 
-    def watched(index: Index, item: PickItem, answer_in: AnswerUnits, day: Day) -> Picked:
+    def watched(
+        index: Index, item: PickItem, answer_in: AnswerUnits, day: Day, detail: Detail
+    ) -> Picked:
         nonlocal seen
         begun.set()
         seen += 1
         if seen == len(batch["items"]):
             ended.set()
         time.sleep(0.0003)  # long enough for a slow machine to ask amid the batch
-        return picked(index, item, answer_in, day=day)
+        return picked(index, item, answer_in, day=day, detail=detail)
 
     monkeypatch.setattr("catalog.answers.tooling_pick.picked", watched)
     answers: list[httpx.Response] = []

@@ -12,6 +12,7 @@ import service.office
 from service.cli.telling import DeskError, ended, told_of
 from service.office.refused import OfficeError
 from service.store.sqlite.refusals import StoreDamagedError, StoreError
+from tests.service.commands import SHIPPED
 from tests.service.desk.office import Office
 
 OFFICE = Path(service.office.__path__[0])
@@ -56,9 +57,16 @@ def test_a_bug_is_not_told_as_a_refusal() -> None:
         ended(step)
 
 
-@pytest.mark.parametrize("command", ["audit list", "audit list --json", "catalog revisions"])
+@pytest.mark.parametrize(
+    "command",
+    [
+        *("audit list --data {}", "audit list --json --data {}", "catalog revisions --data {}"),
+        f"catalog check {shlex.quote(str(SHIPPED))}",
+    ],
+)
 def test_output_that_nobody_reads_any_more_ends_it_in_silence(office: Office, command: str) -> None:
-    program = f"{sys.executable} -m service.cli {command} --data {shlex.quote(str(office.folder))}"
+    command = command.format(shlex.quote(str(office.folder)))
+    program = f"{sys.executable} -m service.cli {command}"
     # The reader is gone before anything is written.
     shell = f'{{ sleep 0.2; {program}; echo "code $?" >&2; }} | true'
     told = subprocess.run(
