@@ -1,8 +1,11 @@
 """What is wrong in a table: where it is, what stands there, by which rule, and what to do."""
 
-from typing import Any, Final, Literal
+from typing import Annotated, Any, Final, Literal
 
 from msgspec import Struct
+
+from catalog.loading.columns import Column
+from catalog.wanted import about
 
 BadRule = Literal[
     # the file
@@ -99,6 +102,20 @@ class Limits(Struct, frozen=True, kw_only=True):
     """Bad cells that are told one by one; how many more there are is counted."""
 
 
+class Conversion(Struct, frozen=True, kw_only=True, gc=False):
+    """One cell that was sent in another unit or form: where it stood, what it said and became."""
+
+    table: Annotated[str, about("name of the table")]
+    line: Annotated[int, about("line of the file, or item of the list, from 1")]
+    sent_column: Annotated[str, about("name of the column as it was sent")]
+    sent: Annotated[str, about("what the cell said")]
+    column: Annotated[str, about("name of the column of the table")]
+    value: Annotated[float, about("what it became, in the unit of that column")]
+
+
+USUAL: Final = Limits()
+
+
 class Problem(Struct, frozen=True, gc=False):
     """What is wrong with a value, before it is known where the value stands."""
 
@@ -111,7 +128,10 @@ class Faults:
     """Bad cells as they are found: the first are told one by one, the others counted."""
 
     def __init__(
-        self, most: int, converted: list[Any] | None = None, exported: list[str] | None = None
+        self,
+        most: int,
+        converted: list[Conversion] | None = None,
+        exported: list[str] | None = None,
     ) -> None:
         self._most = most
         # Nothing is converted where nobody would be told of it.
@@ -135,6 +155,19 @@ class Faults:
             )
             self._told.append(cell)
 
+    def add_converted(self, table: str, line: int, column: Column, said: Any, value: float) -> None:
+        """Tell what a cell became, where somebody is told."""
+        if self.converted is not None:
+            cell = Conversion(
+                table=table,
+                line=line,
+                sent_column=column.sent_name,
+                sent=plain_text(said),
+                column=column.name,
+                value=value,
+            )
+            self.converted.append(cell)
+
     def cells(self) -> list[BadCell]:
         """Every bad cell that is told, and last how many more there are."""
         more = self.count - len(self._told)
@@ -150,6 +183,25 @@ class Faults:
             remedy="mend these first, then check the tables again",
         )
         return [*self._told, counted]
+
+
+def blank_rows(first: int, last: int) -> Problem:
+    """The problem of blank rows with others below them."""
+    which = f"row {first} is" if first == last else f"rows {first} to {last} are"
+    return Problem(
+        "blank-row",
+        f"{which} blank, and others stand below",
+        "delete blank rows, or fill in what is lost",
+    )
+
+
+def too_many_rows(limits: Limits) -> Problem:
+    """The problem of a table with more rows than are taken."""
+    return Problem(
+        "too-many-rows",
+        f"more than {limits.rows_a_table} rows",
+        "delete the rows that no tube of the shop needs, or ask for a higher limit in the settings",
+    )
 
 
 def plain_text(value: Any) -> str:

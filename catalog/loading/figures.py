@@ -30,7 +30,7 @@ def number_of_text(column: Column, text: str) -> float | Problem:
         return too_long(column, text)
     if not PLAIN_NUMBER.fullmatch(text):
         return _no_number(column, text)
-    if len(text) > DIGITS and _significant(text) > DIGITS:
+    if len(text) > DIGITS and len(text.lstrip("-").replace(".", "").strip("0")) > DIGITS:
         return too_many_digits(text, float(text))
     value = float(text)
     return value + 0.0 if math.isfinite(value) else out_of_bounds(column, text)
@@ -68,10 +68,6 @@ def out_of_bounds(column: Column, told: object, became: float = math.inf) -> Pro
         f"check the number and its unit against the source of the row: the column is"
         f" `{column.sent_name}`{of_unit}",
     )
-
-
-def _significant(text: str) -> int:
-    return len(text.lstrip("-").replace(".", "").strip("0"))
 
 
 def _no_number(column: Column, text: str) -> Problem:

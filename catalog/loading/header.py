@@ -18,10 +18,14 @@ def header_of(table: str, names: Sequence[str], faults: Faults) -> list[Column |
     """Column under each name, None under a name that is none; every fault of the header is told."""
     columns = columns_of(table)
     if len(names) > _MOST_COLUMNS:
-        faults.add(table, HEADER_LINE, "", "", _too_many(len(names)))
+        message = f"{len(names)} columns, limit {_MOST_COLUMNS}"
+        remedy = "delete the columns that the table does not have"
+        faults.add(table, HEADER_LINE, "", "", Problem("header", message, remedy))
         return []
     if not any(taken(table, name, faults) for name in names):
-        faults.add(table, HEADER_LINE, "", ",".join(names), _no_header(table))
+        message = f"the first row names no column of `{table}`"
+        problem = Problem("header", message, f"let the first row be: {','.join(columns)}")
+        faults.add(table, HEADER_LINE, "", ",".join(names), problem)
         return []
     meant: set[str] = set()
     seen: dict[str, str] = {}
@@ -76,19 +80,6 @@ def doubled(name: str, other: str) -> Problem:
     )
 
 
-def _too_many(count: int) -> Problem:
-    message = f"{count} columns, limit {_MOST_COLUMNS}"
-    return Problem("header", message, "delete the columns that the table does not have")
-
-
-def _no_header(table: str) -> Problem:
-    return Problem(
-        "header",
-        f"the first row names no column of `{table}`",
-        f"let the first row be: {','.join(columns_of(table))}",
-    )
-
-
 def _unknown(columns: dict[str, Column], number: int, name: str) -> tuple[Problem, str]:
     """What is wrong with a name, and the column that was meant, if that is clear."""
     known = ", ".join(columns)
@@ -123,14 +114,11 @@ def _other_unit(name: str, unit: str, column: str, our_unit: str) -> Problem:
             f"check that the values are in {spelt(our_unit)}, convert them where not, and name it"
             f" `{column}`",
         )
+    units = ", ".join(spelt(unit) for unit in convertible_units(our_unit))
+    accepted = f" a proposal takes {units} too, and" if units else ""
     return Problem(
         "unit-in-column",
         f"{shown(name)} is in {spelt(unit)}, and the column is `{column}`",
         f"convert every value to {spelt(our_unit)} and name the column `{column}`;"
-        f"{_accepted(our_unit)} nothing is converted here",
+        f"{accepted} nothing is converted here",
     )
-
-
-def _accepted(our_unit: str) -> str:
-    units = ", ".join(spelt(unit) for unit in convertible_units(our_unit))
-    return f" a proposal takes {units} too, and" if units else ""

@@ -46,7 +46,9 @@ def parts_of(package: Package) -> Parts:
 
     Errors: `WorkbookError` where it holds macros, links to other files, or is not readable.
     """
-    _refuse_macros(package)
+    kinds = _Kinds()
+    package.parse(_TYPES, kinds)
+    _refuse_macros(kinds.found)
     book = _one(_links(package, ""), "officeDocument")
     links = _links(package, book)
     _refuse_links(links)
@@ -236,17 +238,14 @@ def _sheet(attributes: dict[str, str], by_id: dict[str, _Link]) -> Sheet:
     )
 
 
-def _refuse_macros(package: Package) -> None:
-    kinds = _Kinds()
-    package.parse(_TYPES, kinds)
-    if any("macro" in kind.casefold() or "vba" in kind.casefold() for kind in kinds.found):
+def _refuse_macros(kinds: set[str]) -> None:
+    if any("macro" in kind.casefold() or "vba" in kind.casefold() for kind in kinds):
         raise WorkbookError(Problem("macros", "the workbook holds macros", SAVE_AGAIN))
 
 
 def _refuse_links(links: list[_Link]) -> None:
     kinds = {link.kind for link in links}
-    if any("macro" in kind.casefold() or "vba" in kind.casefold() for kind in kinds):
-        raise WorkbookError(Problem("macros", "the workbook holds macros", SAVE_AGAIN))
+    _refuse_macros(kinds)
     if kinds & _LIVE or any(link.is_outside for link in links):
         message = "the workbook takes values from another file or data base"
         remedy = "break the links, paste the values, and save it again"

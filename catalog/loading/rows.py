@@ -7,8 +7,9 @@ from typing import Any, Final
 import msgspec
 
 from catalog.loading.cells import item_problem, kept
-from catalog.loading.columns import Column, columns_of
+from catalog.loading.columns import Column, columns_of, stem_and_unit
 from catalog.loading.faults import Faults, Problem
+from catalog.quantities import in_unit_of_column
 from catalog.rows import TABLES, AnyRow
 
 _NO_ROW: Final = Problem(
@@ -19,15 +20,20 @@ _NO_ROW: Final = Problem(
 def row_of(
     table: str,
     line: int,
-    sent: Mapping[str, tuple[Column, Any]],
-    values: Mapping[str, Any],
+    cells: Mapping[str, tuple[Column, Any, Any]],
     faults: Faults,
 ) -> AnyRow | None:
-    """Row of these values, None where a fault was told or a column is missing.
+    """Row of these cells, None where a fault was told or a column is missing.
 
-    `sent` holds the columns as they were sent and what stands in the cells, for the report; a value
-    may be a `Problem`.
+    `cells` holds by the name of the column: the column as it was sent, what stands in the cell, and
+    the value that it says in the unit in which it was sent, or a `Problem`.
     """
+    values: dict[str, Any] = {}
+    for name, (column, said, value) in cells.items():
+        if column.sent_as and value is not None and not isinstance(value, Problem):
+            value = in_unit_of_column(value, column.sent_unit, stem_and_unit(name)[1])
+            faults.add_converted(table, line, column, said, value)
+        values[name] = value
     if not any(isinstance(value, Problem) for value in values.values()):
         try:
             # INVARIANT: the type has the last word, so that no loader is laxer than the row.
@@ -36,7 +42,7 @@ def row_of(
             pass
     before = faults.count
     for name, value in values.items():
-        column, said = sent[name]
+        column, said, _ = cells[name]
         problem = value if isinstance(value, Problem) else kept(column, said, value)
         if problem is not None:
             faults.add(table, line, column.sent_name, said, problem)

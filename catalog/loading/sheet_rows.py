@@ -3,15 +3,13 @@
 import re
 from typing import Final
 
+from catalog.loading.cells import formula, value_of_cell
 from catalog.loading.columns import Column
-from catalog.loading.converting import in_our_unit
-from catalog.loading.faults import Faults, Limits, Problem, shown
+from catalog.loading.faults import Faults, Limits, Problem, blank_rows, shown, too_many_rows
 from catalog.loading.header import HEADER_LINE, header_of
 from catalog.loading.package import EnoughError, refused
-from catalog.loading.row_faults import blank_rows, too_many_rows
 from catalog.loading.rows import row_of
-from catalog.loading.sheet_cells import Cell, column_letters, column_number
-from catalog.loading.sheet_values import formula, value_of_cell
+from catalog.loading.sheet_cells import Cell, RowTaker, column_letters, column_number
 from catalog.rows import AnyRow
 
 _AREA_START: Final = re.compile("([A-Z]{1,3})([0-9]{1,7})")
@@ -19,7 +17,7 @@ _MOST_HIDDEN: Final = 1000
 _UNHIDE: Final = "show it again, and check or delete what stands in it"
 
 
-class SheetRows:
+class SheetRows(RowTaker):
     """Takes the rows of a sheet and keeps those of the table; every bad cell is told."""
 
     def __init__(self, table: str, limits: Limits, faults: Faults) -> None:
@@ -107,18 +105,12 @@ class SheetRows:
             remedy = "name the column in the header, or delete the cell"
             problem = Problem("row-length", message, remedy)
             self._tell(number, "", cells[min(beyond)].text, problem)
-        sent: dict[str, tuple[Column, str]] = {}
-        values: dict[str, object] = {}
+        given: dict[str, tuple[Column, str, object]] = {}
         for n, column in enumerate(header, start=1):
             if column is not None:
                 cell = cells.get(n)
-                said = cell.text if cell is not None else ""
-                sent[column.name] = (column, said)
-                address = f"{self._letters[n - 1]}{number}"
-                value = value_of_cell(column, cell, address)
-                values[column.name] = in_our_unit(
-                    self._table, number, column, said, value, self._faults
-                )
-        row = row_of(self._table, number, sent, values, self._faults)
+                value = value_of_cell(column, cell, f"{self._letters[n - 1]}{number}")
+                given[column.name] = (column, "" if cell is None else cell.text, value)
+        row = row_of(self._table, number, given, self._faults)
         if row is not None and self._is_whole and not beyond:
             self.rows.append(row)

@@ -6,7 +6,7 @@ from typing import Final
 from catalog.loading.faults import Faults, Limits, Problem, shown
 from catalog.loading.package import Package, WorkbookError
 from catalog.loading.parts import Parts, Sheet, parts_of
-from catalog.loading.sheet_cells import Cell, SheetCells
+from catalog.loading.sheet_cells import Cell, RowTaker, SheetCells
 from catalog.loading.sheet_rows import SheetRows
 from catalog.rows import TABLES, AnyRow
 
@@ -34,7 +34,10 @@ def workbook_tables(
             if problem is not None:
                 faults.add(sheet.name[:_NAME_LETTERS], 0, "", sheet.name, problem)
             else:
-                tables[sheet.name] = _rows(package, parts, sheet, limits, faults)
+                taker = SheetRows(sheet.name, limits, faults)
+                _take(package, parts, sheet, taker)
+                taker.end()
+                tables[sheet.name] = taker.rows
     except WorkbookError as error:
         faults.add("", 0, "", name, error.problem)
     return tables
@@ -57,30 +60,22 @@ def table_doubled(table: str) -> Problem:
     return Problem("table-doubled", message, "send the one that holds and leave the other out")
 
 
-class _About:
+class _About(RowTaker):
     """Takes the rows of the sheet that says what a workbook is; what it does not know it leaves."""
 
     def __init__(self) -> None:
         self.revision = ""
-
-    def hidden_columns(self, first: int, last: int) -> None:
-        """Hidden or not, it says the same."""
 
     def row(self, _number: int, cells: dict[int, Cell], *, is_hidden: bool) -> None:  # noqa: ARG002
         """A name in the first column, what is said of it in the second."""
         if {1, 2} <= cells.keys() and cells[1].text == REVISION:
             self.revision = cells[2].text.strip()
 
-    def merged(self, area: str) -> None:
-        """Joined or not, it says the same."""
-
 
 def _about(package: Package, parts: Parts, sheet: Sheet, faults: Faults) -> None:
     taker = _About()
     if sheet.is_table:
-        cells = SheetCells(parts, taker, package.elements_left)
-        package.parse(sheet.part, cells)
-        package.elements_left = cells.elements_left
+        _take(package, parts, sheet, taker)
     if faults.exported is not None and _ID.fullmatch(taker.revision):
         faults.exported.append(taker.revision)
 
@@ -97,12 +92,7 @@ def _problem_of(sheet: Sheet, tables: dict[str, list[AnyRow]]) -> Problem | None
     return table_doubled(sheet.name) if sheet.name in tables else None
 
 
-def _rows(
-    package: Package, parts: Parts, sheet: Sheet, limits: Limits, faults: Faults
-) -> list[AnyRow]:
-    taker = SheetRows(sheet.name, limits, faults)
+def _take(package: Package, parts: Parts, sheet: Sheet, taker: RowTaker) -> None:
     cells = SheetCells(parts, taker, package.elements_left)
     package.parse(sheet.part, cells)
     package.elements_left = cells.elements_left
-    taker.end()
-    return taker.rows

@@ -1,13 +1,16 @@
-"""Rows to a workbook that an office edits and sends back."""
+"""Rows back to what the loader reads: CSV text, or a workbook that an office edits."""
 
+import csv
 import io
 from collections.abc import Mapping, Sequence
 from datetime import datetime
+from decimal import Decimal
 from typing import Any, Final
 
 from catalog.loading.columns import Column, columns_of
+from catalog.loading.figures import DIGITS
+from catalog.loading.texts import LIST_MARK
 from catalog.loading.workbook import ABOUT, REVISION
-from catalog.loading.written_csv import cell_text
 from catalog.rows import AnyRow
 
 _FIRST_DAY: Final = datetime(1980, 1, 1)  # noqa: DTZ001 - a workbook knows no zone
@@ -22,6 +25,35 @@ _ABOUT: Final = {
     "what is proposed": "every sheet that is named as a table; leave out those that stay",
     "a blank cell": "is not said; the head of a column says what it wants",
 }
+
+
+def cell_text(value: Any) -> str:
+    """Cell that says `value`: the inverse of what the loader reads.
+
+    >>> cell_text(1e-05), cell_text(16.0), cell_text(("a", "b")), cell_text(None)
+    ('0.00001', '16', 'a;b', '')
+    """
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, float):
+        # A power of ten is no plain number: the loader refuses it as a spreadsheet's.
+        plain = format(Decimal(f"{value:.{DIGITS}g}"), "f")
+        return "0" if plain == "-0" else plain
+    if isinstance(value, tuple):
+        return LIST_MARK.join(value)
+    return str(value)
+
+
+def csv_from_rows(table: str, rows: Sequence[AnyRow]) -> str:
+    """CSV text of one table, header first, lines ended by a line feed."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    columns = list(columns_of(table))
+    writer.writerow(columns)
+    writer.writerows([cell_text(getattr(row, c)) for c in columns] for row in rows)
+    return out.getvalue()
 
 
 def workbook_from_rows(tables: Mapping[str, Sequence[AnyRow]], revision: str = "") -> bytes:
@@ -69,7 +101,8 @@ def _fill(
         width = min(max(len(name), *map(len, cells), 0) + 3, _WIDEST)
         sheet.set_column(at, at, width, None if column.is_number else text)
         sheet.write_string(0, at, name, head)
-        sheet.write_comment(0, at, _wanted(column), {"author": ""})
+        wanted = column.wanted + ("" if column.needed else "; blank where it is not said")
+        sheet.write_comment(0, at, wanted, {"author": ""})
         if words := _words(column):
             sheet.data_validation(1, at, _LAST_ROW, at, {"validate": "list", "source": words})
         for line, cell in enumerate(cells, start=1):
@@ -78,10 +111,6 @@ def _fill(
                 (sheet.write_string if cell else sheet.write_blank)(line, at, cell, text)
             elif cell:
                 sheet.write_number(line, at, float(cell))
-
-
-def _wanted(column: Column) -> str:
-    return column.wanted if column.needed else f"{column.wanted}; blank where it is not said"
 
 
 def _words(column: Column) -> list[str]:
