@@ -13,7 +13,6 @@ import uvicorn
 from rich.console import Console
 
 from service.app import create_app
-from service.demo.examples import Example
 from service.office import replaying
 from service.settings import Settings
 from service.store.sqlite.keeping import Store
@@ -51,14 +50,6 @@ def served(settings: Settings, listening: socket.socket, store: Store) -> Iterat
     finally:
         server.should_exit = True
         thread.join(_ENDING_S)
-
-
-def ask(console: Console, port: int, example: Example) -> tuple[int, Any]:
-    """Status and answer of one question.
-
-    Errors: `NoAnswerError`.
-    """
-    return send(console, port, example.method, example.path, example.body)
 
 
 def send(

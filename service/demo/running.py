@@ -16,7 +16,7 @@ from rich.console import Console
 
 from catalog.seed import shipped_revision
 from service.current import moment
-from service.demo.asking import NoAnswerError, ask, served
+from service.demo.asking import NoAnswerError, send, served
 from service.demo.examples import Example, differences, examples
 from service.demo.publishing import publish
 from service.demo.telling import tell_answer, tell_vocabulary
@@ -112,7 +112,8 @@ def _demonstrate(
 def _ask(console: Console, listening: socket.socket, example: Example) -> int:
     console.rule(f"{example.caller}: {example.name}", characters="-")
     console.print(f"asks: {example.question}", style="italic")
-    status, answer = ask(console, listening.getsockname()[1], example)
+    port = listening.getsockname()[1]
+    status, answer = send(console, port, example.method, example.path, example.body)
     console.print(f"{example.method} {example.path} -> {status}", style="dim")
     if example.operation == "vocabulary":
         tell_vocabulary(console, answer)
@@ -131,13 +132,17 @@ def stocked() -> Iterator[tuple[Store, dict[str, str]]]:
     with tempfile.TemporaryDirectory(prefix="ringwright-demo-") as room:
         store = open_store(Path(room), seed=shipped_revision(), at=moment())
         try:
-            yield store, {name: _key(store, name, scopes) for name, scopes in CALLERS.items()}
+            yield (
+                store,
+                {
+                    name: make_key(
+                        store, name, scopes, expires_at=None, by="demo", at=moment()
+                    ).text
+                    for name, scopes in CALLERS.items()
+                },
+            )
         finally:
             store.close()
-
-
-def _key(store: Store, name: str, scopes: tuple[Scope, ...]) -> str:
-    return make_key(store, name, scopes, expires_at=None, by="demo", at=moment()).text
 
 
 def _keep_serving(

@@ -14,13 +14,11 @@ from msgspec import structs
 from catalog.index import Index
 from service.current import Reading
 from service.edge.access import Caller
-from service.edge.doubled import doubled_names, may_be_doubled
 from service.edge.form import errors_of
+from service.edge.json_text import doubled_names, may_be_doubled, why_unreadable
 from service.edge.parts import parts_of
-from service.edge.problems import FieldError, ProblemError
+from service.edge.problems import FieldError, ProblemError, refuse_if_any
 from service.edge.query import asked
-from service.edge.refusing import refuse_if_any
-from service.edge.unreadable import why_unreadable
 
 LARGE_BYTES: Final = 65_536
 """Size from which a body is decoded beside the event loop, so that others are answered."""

@@ -5,7 +5,7 @@ Denied by default: a handler that says nothing of a scope is open to nobody.
 
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from typing import Any, Final, Literal, get_args
+from typing import Final, Literal, get_args
 
 from litestar.handlers.base import BaseRouteHandler
 from litestar.routes import ASGIRoute, BaseRoute, HTTPRoute
@@ -20,7 +20,8 @@ Needs = Scope | Literal["open"] | None
 LONGEST_PART: Final = 200
 """Letters of a part of a path that stands for a parameter."""
 _PARTS: Final = {"str": f"[^/]{{1,{LONGEST_PART}}}", "int": "(?:0|[1-9][0-9]{0,17})"}
-_PARAMETER: Final = re.compile(r"\{([a-z_]+):([a-z]+)\}")
+PARAMETER: Final = re.compile(r"\{([a-z_]+):([a-z]+)\}")
+"""Part of a path that stands for a value, as the framework writes it."""
 _NEEDS: Final[frozenset[str]] = frozenset((*get_args(Scope), "open"))
 
 
@@ -90,20 +91,20 @@ def _methods(route: BaseRoute) -> Iterator[tuple[str, BaseRouteHandler]]:
 
 
 def _place(path: str, methods: Iterable[tuple[str, BaseRouteHandler]]) -> Place:
-    doors = {method: _door(path, each.opt) for method, each in methods if method != "OPTIONS"}
+    doors: dict[str, Door] = {}
+    for method, handler in methods:
+        opt = handler.opt
+        needs = opt.get("scope")
+        if needs is not None and needs not in _NEEDS:
+            message = f"`{path}` asks for the scope `{needs}`, which there is not"
+            raise ValueError(message)
+        throttled = opt.get("throttled", True)
+        doors[method] = Door(needs=needs, query=opt.get("query"), throttled=throttled)
     if "GET" in doors:
         doors["HEAD"] = doors["GET"]
     # What methods there are is no secret; the edge answers it itself.
     doors["OPTIONS"] = Door(needs="open")
     return Place(form=path, doors=doors, allow=tuple(sorted(doors)))
-
-
-def _door(path: str, opt: Mapping[str, Any]) -> Door:
-    needs = opt.get("scope")
-    if needs is not None and needs not in _NEEDS:
-        message = f"`{path}` asks for the scope `{needs}`, which there is not"
-        raise ValueError(message)
-    return Door(needs=needs, query=opt.get("query"), throttled=opt.get("throttled", True))
 
 
 def _pattern(path: str) -> str:
@@ -116,7 +117,7 @@ def _pattern(path: str) -> str:
     """
     parts = []
     for part in path.split("/"):
-        parameter = _PARAMETER.fullmatch(part)
+        parameter = PARAMETER.fullmatch(part)
         if parameter is None and "{" not in part:
             parts.append(re.escape(part))
         elif parameter is not None and parameter[2] in _PARTS:

@@ -5,7 +5,7 @@ the fast decode has failed. It is lazy, and walks no further into a list than th
 """
 
 import functools
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from difflib import get_close_matches
 from itertools import islice
 from typing import Annotated, Any, Final, get_args, get_origin, get_type_hints
@@ -33,9 +33,8 @@ def errors_of(value: Any, kind: Any, pointer: str = "") -> Iterator[FieldError]:
     if _bare(kind) is dict and isinstance(value, dict):
         yield from _entry_errors(value, kind, pointer)
         return
-    item_kind = _item_kind(kind)
-    if item_kind is not None and isinstance(value, list):
-        yield from _list_errors(value, kind, item_kind, pointer)
+    if _bare(kind) is tuple and isinstance(value, list):
+        yield from _list_errors(value, kind, pointer)
         return
     try:
         msgspec.convert(value, kind)
@@ -62,28 +61,36 @@ def _object_errors(value: dict[str, Any], struct: type, pointer: str) -> Iterato
     for name, given in value.items():
         at = f"{pointer}/{escaped(name)}"
         if name not in kinds:
-            yield FieldError(
-                at, f"no such field{_hint(name, kinds)}: the fields are {', '.join(kinds)}"
-            )
+            known = ", ".join(kinds)
+            yield FieldError(at, f"no such field{hint(name, kinds)}: the fields are {known}")
         elif given is None:
             yield FieldError(at, "null is no value: leave the field out where it is not known")
         else:
             yield from errors_of(given, kinds[name], at)
+    yield from missing(value, struct, pointer)
+
+
+def missing(given: Collection[str], struct: type, pointer: str = "") -> Iterator[FieldError]:
+    """Errors of fields that a Struct must have and that are not given."""
+    kinds = field_kinds(struct)
     for field in msgspec.structs.fields(struct):
-        if field.required and field.encode_name not in value:
-            at = f"{pointer}/{escaped(field.encode_name)}"
-            yield FieldError(at, f"is missing: give {wanted(kinds[field.encode_name])}")
+        name = field.encode_name
+        if field.required and name not in given:
+            at = f"{pointer}/{escaped(name)}"
+            yield FieldError(at, f"is missing: give {wanted(kinds[name])}")
 
 
-def _hint(name: str, kinds: dict[str, Any]) -> str:
+def hint(name: str, kinds: dict[str, Any]) -> str:
+    """What a name that is none of these may have meant; blank where nothing comes near."""
     if RENAMED.get(name) in kinds:
         return f", it is called `{RENAMED[name]}` now"
     near = get_close_matches(name, kinds, n=1) if len(name) <= LONGEST_SLIP else []
     return f", did you mean `{near[0]}`" if near else ""
 
 
-def _list_errors(value: list[Any], kind: Any, item_kind: Any, pointer: str) -> Iterator[FieldError]:
+def _list_errors(value: list[Any], kind: Any, pointer: str) -> Iterator[FieldError]:
     least, most = _length(kind)
+    item_kind = get_args(_plain(kind))[0]
     if not least <= len(value) <= (len(value) if most is None else most):
         yield FieldError(pointer, f"{len(value)} items are not {_how_many(kind)}")
     for number, item in enumerate(value[:most]):
@@ -134,10 +141,6 @@ def _struct(kind: Any) -> type | None:
         if isinstance(part, type) and issubclass(part, msgspec.Struct):
             return part
     return None
-
-
-def _item_kind(kind: Any) -> Any:
-    return get_args(_plain(kind))[0] if _bare(kind) is tuple else None
 
 
 def _plain(kind: Any) -> Any:

@@ -62,14 +62,17 @@ _NOT_ALWAYS: Final = {"503"}
 
 def operation(handler: Described, method: str, path: str) -> dict[str, Any]:
     """One method of a path."""
+    needs = handler.opt.get("scope")
     summary, _, description = (inspect.getdoc(handler.fn) or "").partition("\n")
     told: dict[str, Any] = {
         "operationId": handler.operation_id,
         "tags": list(handler.tags or ()),
         "summary": summary.strip().rstrip("."),
-        "security": _security(handler),
+        "security": [] if needs == "open" else [{SCHEME: [needs]}],
         "responses": {str(handler.status_code): _answer(handler, method, "the answer")},
     }
+    if needs == "read":
+        told["security"].append({})  # it may be opened to everybody, by a setting
     if description.strip():
         told["description"] = " ".join(description.split())
     if given := parameters(handler, path):
@@ -133,14 +136,6 @@ def header(about: str, pattern: str) -> dict[str, Any]:
     }
 
 
-def _security(handler: Described) -> list[dict[str, Any]]:
-    needs = handler.opt.get("scope")
-    if needs == "open":
-        return []
-    # Reading may be opened to everybody, by a setting.
-    return [{SCHEME: [needs]}, {}] if needs == "read" else [{SCHEME: [needs]}]
-
-
 def _bodies(handler: Described) -> dict[str, Any]:
     content: dict[str, Any] = {}
     asked = handler.opt.get("asks")
@@ -174,15 +169,15 @@ def _answer(handler: Described, method: str, about: str) -> dict[str, Any]:
 
 
 def _contents(kinds: Mapping[str, Any]) -> dict[str, Any]:
-    return {media: {"schema": _other_schema(media, kind)} for media, kind in kinds.items()}
-
-
-def _other_schema(media_type: str, kind: Any) -> dict[str, Any]:
-    if not isinstance(kind, str):
-        return schema_of(kind)
-    if media_type.startswith("text/"):
-        return {"type": "string"}
-    return {"type": "string", "format": "binary"}
+    text, binary = {"type": "string"}, {"type": "string", "format": "binary"}
+    return {
+        media: {
+            "schema": schema_of(kind)
+            if not isinstance(kind, str)
+            else (text if media.startswith("text/") else binary)
+        }
+        for media, kind in kinds.items()
+    }
 
 
 def _lines(kinds: Mapping[str, Any]) -> str:

@@ -1,16 +1,14 @@
 """Parameters of paths and queries as the contract tells them: what the service refuses, it says."""
 
-import re
 from collections.abc import Mapping
 from typing import Any, Final
 
 import msgspec
 
-from service.edge.doors import LONGEST_PART
+from service.edge.doors import LONGEST_PART, PARAMETER
 from service.edge.question import Described
 from service.edge.schemas import query_schemas
 
-_PARAMETER: Final = re.compile(r"\{([a-z_]+):([a-z]+)\}")
 _PARTS: Final[Mapping[str, dict[str, Any]]] = {
     "str": {"type": "string", "minLength": 1, "maxLength": LONGEST_PART, "pattern": "^[^/]+$"},
     "int": {"type": "integer", "format": "int64", "minimum": 0, "maximum": 10**18 - 1},
@@ -28,7 +26,7 @@ def told_path(path: str) -> str:
     >>> told_path("/v1/revisions/{revision:str}/tables/{table:str}")
     '/v1/revisions/{revision}/tables/{table}'
     """
-    return _PARAMETER.sub(r"{\1}", path)
+    return PARAMETER.sub(r"{\1}", path)
 
 
 def parameters(handler: Described, path: str) -> list[dict[str, Any]]:
@@ -37,10 +35,15 @@ def parameters(handler: Described, path: str) -> list[dict[str, Any]]:
     `opt={"path": {"table": Literal[...]}}` says more of a part of the path than that it is text.
     """
     kinds: Mapping[str, Any] = handler.opt.get("path", {})
-    found = [
-        _parameter(name, "path", _part(name, kind, kinds))
-        for name, kind in _PARAMETER.findall(path)
-    ]
+    found = []
+    for name, kind in PARAMETER.findall(path):
+        told = dict(_PARTS[kind])
+        if name in kinds:
+            (schema,), _ = msgspec.json.schema_components([kinds[name]])
+            told = _given(schema)
+        if name in _NAMED:
+            told["description"] = _NAMED[name]
+        found.append(_parameter(name, "path", told))
     headers: Mapping[str, tuple[str, str]] = handler.opt.get("headers", {})
     for name, (about, pattern) in headers.items():
         schema = {"type": "string", "pattern": pattern, "description": about}
@@ -60,16 +63,6 @@ def _parameter(
     if "description" in schema:
         told["description"] = schema.pop("description")
     return {**told, "schema": schema}
-
-
-def _part(name: str, kind: str, kinds: Mapping[str, Any]) -> dict[str, Any]:
-    told = _scalar(kinds[name]) if name in kinds else dict(_PARTS[kind])
-    return {**told, "description": _NAMED[name]} if name in _NAMED else told
-
-
-def _scalar(kind: Any) -> dict[str, Any]:
-    (schema,), _ = msgspec.json.schema_components([kind])
-    return _given(schema)
 
 
 def _given(schema: dict[str, Any]) -> dict[str, Any]:

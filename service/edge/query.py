@@ -8,7 +8,6 @@ import functools
 import re
 from collections import Counter
 from collections.abc import Iterator
-from difflib import get_close_matches
 from typing import Any, Final, TypeVar
 from urllib.parse import unquote_to_bytes
 
@@ -17,9 +16,8 @@ from msgspec import inspect
 
 from catalog.facts import escaped
 from catalog.wanted import wanted
-from service.edge.form import LONGEST_SLIP, field_kinds, shown, without_unset
-from service.edge.problems import FieldError, ProblemError
-from service.edge.refusing import refuse_if_any
+from service.edge.form import field_kinds, hint, missing, shown, without_unset
+from service.edge.problems import FieldError, ProblemError, refuse_if_any
 
 LONGEST_BYTES: Final = 8192
 
@@ -54,7 +52,7 @@ def asked(query: bytes, kind: type[S]) -> S:
         if name in kinds:
             values[name] = _value(text, kinds[name])
             errors += _value_wrong(name, text, values[name], kinds[name])
-    errors += _missing({name for name, _ in given}, kind)
+    errors += missing({name for name, _ in given}, kind)
     refuse_if_any(errors, "query")
     return msgspec.convert(values, kind)
 
@@ -90,10 +88,9 @@ def _names_wrong(counts: Counter[str], kind: type[msgspec.Struct]) -> Iterator[F
     for name, count in counts.items():
         at = f"/{escaped(name)}"
         if name not in kinds:
-            near = get_close_matches(name, kinds, n=1) if len(name) <= LONGEST_SLIP else []
-            hint = f", did you mean `{near[0]}`" if near else ""
             known = ", ".join(f"`{each}`" for each in kinds)
-            yield FieldError(at, f"no such parameter{hint}: the parameters are {known}")
+            detail = f"no such parameter{hint(name, kinds)}: the parameters are {known}"
+            yield FieldError(at, detail)
         if count > 1:
             yield FieldError(at, f"`{shown(name)}` stands {count} times: keep one")
 
@@ -116,14 +113,6 @@ def _value_wrong(name: str, text: str, value: Any, kind: Any) -> Iterator[FieldE
     except msgspec.ValidationError:
         detail = f"`{shown(text)}` is not {wanted(without_unset(kind))}"
         yield FieldError(f"/{escaped(name)}", detail)
-
-
-def _missing(given: set[str], kind: type[msgspec.Struct]) -> Iterator[FieldError]:
-    kinds = field_kinds(kind)
-    for field in msgspec.structs.fields(kind):
-        name = field.encode_name
-        if field.required and name not in given:
-            yield FieldError(f"/{escaped(name)}", f"is missing: give {wanted(kinds[name])}")
 
 
 @functools.cache

@@ -3,9 +3,10 @@
 import base64
 import functools
 import hashlib
+from collections.abc import Sequence
 from importlib.resources import files
 from itertools import groupby
-from typing import Any, Final
+from typing import Any, Final, Generic, TypeVar
 
 from markupsafe import Markup
 from msgspec import Struct
@@ -15,13 +16,20 @@ from catalog.impact import KINDS, ChangeKind, TargetChange
 from catalog.publishing import Report, headline_of, largest_rows
 from catalog.rows import number_text
 from service.office.states import states_of
-from service.pages.changes import Group, RatingGroup, grouped_changes, grouped_ratings
+from service.pages.changes import Group, grouped_changes, grouped_ratings
 from service.pages.figures import visible
-from service.pages.listing import SHOWN, Listing, listing, regrouped
 from service.pages.picture import picture_of
 from service.safety import SAFETY
 from service.store.records import Approval
 from service.store.sqlite.reading import Records
+
+SHOWN: Final = 200
+"""Entries of a kind that stand on a page."""
+LONG: Final = 30
+"""Entries from which a part of a printed page begins on a new sheet."""
+
+T = TypeVar("T")
+G = TypeVar("G")
 
 ROWS_OF_A_WEAK_DOUBT: Final = 20
 FIRST_ROWS: Final = 10
@@ -64,6 +72,40 @@ def about_of(records: Records, report: Report) -> ReportAbout:
     )
 
 
+class Listing(Struct, Generic[T], frozen=True, kw_only=True):
+    """Entries, or groups of them; `shown` and `count` are numbers of entries in either case."""
+
+    items: tuple[T, ...]
+    shown: int
+    count: int
+    rest: str
+
+    @property
+    def cut(self) -> bool:
+        """Whether there are more than are shown."""
+        return self.shown < self.count
+
+    @property
+    def long(self) -> bool:
+        """Whether it begins on a new sheet."""
+        return self.shown >= LONG
+
+
+def listing(items: Sequence[T], path: str, before: int = 0, most: int = SHOWN) -> Listing[T]:
+    """The first entries; `before` counts what stands ahead of them in the list at `path`."""
+    return Listing(
+        items=tuple(items[:most]),
+        shown=min(len(items), most),
+        count=len(items),
+        rest=f"GET {path}&after={before + most}",
+    )
+
+
+def regrouped(plain: Listing[T], groups: tuple[G, ...]) -> Listing[G]:
+    """The same entries in groups."""
+    return Listing(items=groups, shown=plain.shown, count=plain.count, rest=plain.rest)
+
+
 class ChangesPart(Struct, frozen=True, kw_only=True):
     """Changes of one kind, and whether any of the answers has numbers to show."""
 
@@ -85,6 +127,7 @@ def report_page(report: Report, digest: str, *, about: ReportAbout) -> bytes:
     weak = [doubt for doubt in report.doubts if doubt.weight != "strong"]
     rows = listing(report.rows, f"{path}rows")
     first = listing(largest_rows(report.rows, FIRST_ROWS), f"{path}rows")
+    ratings = listing(impact.ratings, f"{path}ratings")
     page = _template().render(
         style=Markup(_STYLE),  # noqa: S704 (our own file, no text of a caller)
         report=report,
@@ -99,7 +142,7 @@ def report_page(report: Report, digest: str, *, about: ReportAbout) -> bytes:
         lost=listing(impact.coverage_lost, f"{path}coverage-lost"),
         gained=listing(impact.coverage_gained, f"{path}coverage-gained"),
         changes={kind: _changes(report, kind, path) for kind in KINDS},
-        ratings=_ratings(report, path),
+        ratings=regrouped(ratings, grouped_ratings(ratings.items, impact.ratings)),
         rows=_by_table(rows),
         first_rows=_by_table(first),
         converted=listing(report.converted, f"{path}converted"),
@@ -150,11 +193,6 @@ def _changes(report: Report, kind: ChangeKind, path: str) -> ChangesPart:
         listing=regrouped(plain, grouped_changes(plain.items, every)),
         numbers=any(c.dial or c.before.marks or c.after.marks for c in plain.items),
     )
-
-
-def _ratings(report: Report, path: str) -> Listing[RatingGroup]:
-    plain = listing(report.impact.ratings, f"{path}ratings")
-    return regrouped(plain, grouped_ratings(plain.items, report.impact.ratings))
 
 
 def _by_table(plain: Listing[RowChange]) -> Listing[TableRows]:

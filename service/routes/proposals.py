@@ -7,21 +7,19 @@ from litestar import Response, post
 from msgspec import UNSET, Meta, Struct, UnsetType, json
 
 from catalog.facts import escaped
-from catalog.loading import Conversion, Limits, rows_from_json, tables_from_files
-from catalog.loading.faults import BadCell
+from catalog.loading import BadCell, Conversion, Limits, rows_from_json, tables_from_files
 from catalog.rows import TABLES, AnyRow
 from catalog.wanted import about
 from service.current import moment
 from service.edge.decoding import StrictRequest, decoded, refuse_other_media
 from service.edge.form import shown
 from service.edge.parts import MOST_PARTS
-from service.edge.problems import FieldError, ProblemError
-from service.edge.refusing import refuse_if_any
+from service.edge.problems import FieldError, ProblemError, refuse_if_any
 from service.office.proposing import Kept, Looked, Sent, keep, look
 from service.office.refused import refuse_unseen
 from service.office.replaying import replayed_apart
 from service.routes.asking import caller_of, done, named, store_of, turn
-from service.routes.summary import ReportSummary, summary_of
+from service.routes.reports import ReportSummary, summary_of
 from service.routes.words import NOTE_LETTERS, Note, RevisionName
 from service.settings import Settings
 from service.store.records import Moment

@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 
 from catalog.formulas import FORMULAS
-from service.demo.working import step_line, told, with_numbers
+from service.demo.telling import step_line, told, with_numbers
 
 
 def quantities(**values: tuple[float, str]) -> dict[str, Any]:

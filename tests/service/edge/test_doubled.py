@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from service.edge.doubled import doubled_names, may_be_doubled
+from service.edge.json_text import doubled_names, may_be_doubled
 
 
 def pointers(body: bytes) -> list[str]:

@@ -8,8 +8,7 @@ import pytest
 from msgspec import structs
 
 from service.app import create_app
-from service.edge.guard import BURST, Clock
-from service.edge.throttle import Throttle
+from service.edge.guard import BURST, Clock, Throttle
 from tests.service.edge.keys import NOW_S, bearer, every_key
 from tests.service.serving import OPEN, fixed_day, press_target, served
 
