@@ -42,7 +42,7 @@ CODE_RULES: Final = frozenset({"text-missing", "reference-unknown"})
 Check = Callable[[Revision], Iterator["Fault"]]
 
 
-class Fault(Struct, frozen=True, kw_only=True, gc=False):
+class Fault(Struct, frozen=True, gc=False):
     """One thing that keeps a revision from being compiled: the row, the column, what to do."""
 
     row: str
@@ -95,7 +95,7 @@ def _keys_once(revision: Revision) -> Iterator[Fault]:
             if count > 1:
                 row = firsts[key]
                 column = ", ".join(row.key_columns)
-                yield _fault(row.ref, column, f"stands {count} times in {name}: keep one")
+                yield Fault(row.ref, column, f"stands {count} times in {name}: keep one")
 
 
 def _sources_known(revision: Revision) -> Iterator[Fault]:
@@ -106,18 +106,18 @@ def _sources_known(revision: Revision) -> Iterator[Fault]:
                 for column in row.source_columns:
                     source = getattr(row, column)
                     if source is not None and source not in known:
-                        yield _fault(row.ref, column, f"`{source}` is not in sources: add it there")
+                        yield Fault(row.ref, column, f"`{source}` is not in sources: add it there")
     for formula in FORMULAS:
         if formula.source not in known:
             message = f"the formula `{formula.text}` rests on it: add it to sources"
-            yield _fault(f"sources/{formula.source}", "id", message)
+            yield Fault(f"sources/{formula.source}", "id", message)
 
 
 def _texts_complete(revision: Revision) -> Iterator[Fault]:
     have = {row.code for row in rows_of(revision, Caution)}
     for code in CODES:
         if code not in have:
-            yield _fault(f"cautions/{code}", "code", "has no text: add the row")
+            yield Fault(f"cautions/{code}", "code", "has no text: add the row")
     for row in rows_of(revision, Caution):
         if row.code not in CODES:
             yield _no_code(row, "code", row.code, "take the row out")
@@ -149,7 +149,7 @@ def _references_hold(revision: Revision) -> Iterator[Fault]:
                 yield _unknown(press, "gauges", gauge, "gauges")
         if len(set(press.gauges)) != len(press.gauges):
             message = "a gauge stands twice: keep one"
-            yield _fault(press.ref, "gauges", message, "list-contradiction", "name each gauge once")
+            yield Fault(press.ref, "gauges", message, "list-contradiction", "name each gauge once")
 
 
 def _sizes_complete(revision: Revision) -> Iterator[Fault]:
@@ -163,12 +163,12 @@ def _sizes_complete(revision: Revision) -> Iterator[Fault]:
             continue
         at = size_key(size.od_mm)
         if (size.series, at) not in cones:
-            yield _fault(size.ref, "od_mm", "no forming cone of this series and od: add one")
+            yield Fault(size.ref, "od_mm", "no forming cone of this series and od: add one")
         if (of.system, at) not in plates:
-            yield _fault(size.ref, "od_mm", f"no thrust plate of this od in {of.system}: add one")
+            yield Fault(size.ref, "od_mm", f"no thrust plate of this od in {of.system}: add one")
     for cone in rows_of(revision, Cone):
         if (cone.series, size_key(cone.od_mm)) not in sizes:
-            yield _fault(cone.ref, "od_mm", "no such size of this series: add it to sizes")
+            yield Fault(cone.ref, "od_mm", "no such size of this series: add it to sizes")
 
 
 def _targets_stand(revision: Revision) -> Iterator[Fault]:
@@ -179,36 +179,34 @@ def _targets_stand(revision: Revision) -> Iterator[Fault]:
         rings[ring.series, ring.ring_style, ring.material].append(ring)
     for row in rows_of(revision, Target):
         if (row.series, size_key(row.od_mm)) not in sizes:
-            yield _fault(row.ref, "od_mm", "no such size of this series: add it to sizes")
+            yield Fault(row.ref, "od_mm", "no such size of this series: add it to sizes")
         if row.grade is not None and families.get(row.grade) != row.family:
             message = f"`{row.grade}` is no grade of {row.family} in materials"
-            yield _fault(row.ref, "grade", message)
-        sets = rings[row.series, row.ring_style, row.family]
-        yield from _of_one_set(row, [each for each in sets if _covers(each, row.od_mm)])
+            yield Fault(row.ref, "grade", message)
+        at, sets = size_key(row.od_mm), rings[row.series, row.ring_style, row.family]
+        yield from _of_one_set(
+            row, [ring for ring in sets if ring.od_mm is None or size_key(ring.od_mm) == at]
+        )
         highest_kn = row.force_kn * (1 + row.tolerance_percent / 100)
         if above(highest_kn, row.ceiling_kn):
             message = f"{row.ceiling_kn:g} kN is below the band's top {highest_kn:.4g} kN"
-            yield _fault(row.ref, "ceiling_kn", message)
-
-
-def _covers(ring: Ring, od_mm: float) -> bool:
-    return ring.od_mm is None or size_key(ring.od_mm) == size_key(od_mm)
+            yield Fault(row.ref, "ceiling_kn", message)
 
 
 def _of_one_set(row: Target, sets: list[Ring]) -> Iterator[Fault]:
     """A target is that of one ring set: of the one that it names, or the only one of the size."""
     named = [ring for ring in sets if row.ring in {None, ring.id}]
     if not sets:
-        yield _fault(row.ref, "ring_style", "no ring set of this series, style and family")
+        yield Fault(row.ref, "ring_style", "no ring set of this series, style and family")
     elif not named:
         message = f"`{row.ring}` is no ring set of this series, style, family and od"
-        yield _fault(row.ref, "ring", message)
+        yield Fault(row.ref, "ring", message)
     elif len(named) > 1:
         ids = " and ".join(f"`{ring.id}`" for ring in named)
-        yield _fault(row.ref, "ring", f"{ids} cover this od: name the one that it was found with")
+        yield Fault(row.ref, "ring", f"{ids} cover this od: name the one that it was found with")
     elif named[0].finish != row.finish:
         message = f"`{row.finish}`, but {named[0].ref} says `{named[0].finish}`"
-        yield _fault(row.ref, "finish", message)
+        yield Fault(row.ref, "finish", message)
 
 
 def _bands_apart(revision: Revision) -> Iterator[Fault]:
@@ -223,7 +221,7 @@ def _bands_apart(revision: Revision) -> Iterator[Fault]:
         ordered = sorted(rows, key=lambda r: (r.wall_min_mm, r.wall_max_mm))
         for thin, thick in pairwise(ordered):
             if size_key(thick.wall_min_mm) <= size_key(thin.wall_max_mm):
-                yield _fault(thick.ref, "wall_min_mm", f"overlaps {thin.ref}: bands must be apart")
+                yield Fault(thick.ref, "wall_min_mm", f"overlaps {thin.ref}: bands must be apart")
 
 
 def _limits_apart(revision: Revision) -> Iterator[Fault]:
@@ -235,16 +233,16 @@ def _limits_apart(revision: Revision) -> Iterator[Fault]:
     for ordered_limits in limits.values():
         for small, large in pairwise(sorted(ordered_limits, key=lambda r: r.od_min_mm)):
             if size_key(large.od_min_mm) <= size_key(small.od_max_mm):
-                yield _fault(large.ref, "od_min_mm", f"overlaps {small.ref}: bands must be apart")
+                yield Fault(large.ref, "od_min_mm", f"overlaps {small.ref}: bands must be apart")
 
 
 def _rows_sound(revision: Revision) -> Iterator[Fault]:
     for tube in rows_of(revision, Tube):
         if tube.wall_mm >= tube.od_mm / 2:
-            yield _fault(tube.ref, "wall_mm", "leaves no bore: must be below half the od")
+            yield Fault(tube.ref, "wall_mm", "leaves no bore: must be below half the od")
     for insert in rows_of(revision, Insert):
         if insert.useless_below_mm > insert.needed_below_mm:
-            yield _fault(insert.ref, "useless_below_mm", "must not be above needed_below_mm")
+            yield Fault(insert.ref, "useless_below_mm", "must not be above needed_below_mm")
 
 
 def _lists_sound(revision: Revision) -> Iterator[Fault]:
@@ -258,12 +256,12 @@ def _lists_sound(revision: Revision) -> Iterator[Fault]:
     ]
     for row, what, accepted, refused in lists:
         for both in (each for each in refused if each in accepted):
-            yield _fault(row.ref, what, f"`{both}` is accepted too: it can be one of the two")
+            yield Fault(row.ref, what, f"`{both}` is accepted too: it can be one of the two")
     for ring in rows_of(revision, Ring):
         if (ring.lubrication == "required") != bool(ring.lubricate):
             message = "says where, so lubrication must be `required`, and the other way round"
             remedy = "write where it is lubricated, or leave the place blank"
-            yield _fault(ring.ref, "lubricate", message, remedy=remedy)
+            yield Fault(ring.ref, "lubricate", message, remedy=remedy)
 
 
 def _ranges_sound(revision: Revision) -> Iterator[Fault]:
@@ -274,30 +272,30 @@ def _ranges_sound(revision: Revision) -> Iterator[Fault]:
     )
     for row in ranges:
         if row.temp_min_c >= row.temp_max_c:
-            yield _fault(row.ref, "temp_min_c", "must be below temp_max_c")
+            yield Fault(row.ref, "temp_min_c", "must be below temp_max_c")
     for material in rows_of(revision, Material):
         if (material.hardness_max is None) != (material.hardness_scale is None):
             message = "a limit needs its scale, and a scale its limit"
-            yield _fault(material.ref, "hardness_scale", message)
+            yield Fault(material.ref, "hardness_scale", message)
 
 
 def _gauges_sound(revision: Revision) -> Iterator[Fault]:
     for gauge in rows_of(revision, Gauge):
         if (gauge.protected_to is None) != (gauge.protected_tolerance is None):
             message = "a protector needs its tolerance, and a tolerance its protector"
-            yield _fault(gauge.ref, "protected_tolerance", message)
+            yield Fault(gauge.ref, "protected_tolerance", message)
         elif gauge.protected_to is not None and gauge.protected_to <= (
             gauge.protected_tolerance or 0.0
         ):
             message = "the tolerance leaves nothing of the reading at which the protector closes"
-            yield _fault(gauge.ref, "protected_tolerance", message)
+            yield Fault(gauge.ref, "protected_tolerance", message)
         if gauge.overload is not None and gauge.overload < gauge.span:
-            yield _fault(gauge.ref, "overload", "must not be below the span")
+            yield Fault(gauge.ref, "overload", "must not be below the span")
         if gauge.overload is not None and gauge.protected_to is not None:
             closes_by = gauge.protected_to + (gauge.protected_tolerance or 0.0)
             if above(closes_by, gauge.overload):
                 message = "closes, by its tolerance, only above what the gauge survives"
-                yield _fault(gauge.ref, "protected_to", message)
+                yield Fault(gauge.ref, "protected_to", message)
 
 
 def _dials_made(revision: Revision) -> Iterator[Fault]:
@@ -307,7 +305,7 @@ def _dials_made(revision: Revision) -> Iterator[Fault]:
                 f"no dial is graduated in {number_text(gauge.graduation)} {gauge.unit}: it must be "
                 "1, 2 or 5 times a power of ten"
             )
-            yield _fault(gauge.ref, "graduation", message)
+            yield Fault(gauge.ref, "graduation", message)
 
 
 def _names_once(revision: Revision) -> Iterator[Fault]:
@@ -321,7 +319,7 @@ def _names_once(revision: Revision) -> Iterator[Fault]:
         for name in row.names:
             if others := owners[name.casefold()] - {row.id}:
                 message = f"`{name}` is `{min(others)}` too: a name is that of one grade"
-                yield _fault(row.ref, "names", message)
+                yield Fault(row.ref, "names", message)
 
 
 def _rings_sized(revision: Revision) -> Iterator[Fault]:
@@ -329,7 +327,7 @@ def _rings_sized(revision: Revision) -> Iterator[Fault]:
     sizes = {(row.series, size_key(row.od_mm)) for row in rows_of(revision, Size)}
     for ring in rows_of(revision, Ring):
         if ring.od_mm is not None and (ring.series, size_key(ring.od_mm)) not in sizes:
-            yield _fault(ring.ref, "od_mm", "no such size of this series: add it to sizes")
+            yield Fault(ring.ref, "od_mm", "no such size of this series: add it to sizes")
 
 
 # The rule of every check, by which a report names it, and what mends it where a fault says nothing.
@@ -352,19 +350,15 @@ _CHECKS: Final[dict[Check, tuple[str, str]]] = {
 }
 
 
-def _fault(row: str, column: str, message: str, rule: str = "", remedy: str = "") -> Fault:
-    return Fault(row=row, column=column, message=message, rule=rule, remedy=remedy)
-
-
 def _reversed(row: Row, column: str) -> Fault:
     message = "the band ends before it begins"
-    return _fault(row.ref, column, message, "range-reversed", "exchange the two ends of the band")
+    return Fault(row.ref, column, message, "range-reversed", "exchange the two ends of the band")
 
 
 def _no_code(row: Row, column: str, code: str, remedy: str) -> Fault:
     message = f"`{code}` is no finding code"
-    return _fault(row.ref, column, message, "reference-unknown", remedy)
+    return Fault(row.ref, column, message, "reference-unknown", remedy)
 
 
 def _unknown(row: Row, column: str, value: str, table: str) -> Fault:
-    return _fault(row.ref, column, f"`{value}` is not in {table}: add it there")
+    return Fault(row.ref, column, f"`{value}` is not in {table}: add it there")

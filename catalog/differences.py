@@ -57,12 +57,10 @@ def _of_table(name: str, old_rows: tuple[AnyRow, ...], after: Revision) -> Itera
     rows = {**old, **new}
     for ref in sorted(rows, key=lambda ref: key_of(rows[ref])):
         before, now = old.get(ref), new.get(ref)
-        if before is None:
-            yield RowChange(table=name, row=ref, kind="added", cells=_cells(None, now))
-        elif now is None:
-            yield RowChange(table=name, row=ref, kind="removed", cells=_cells(before, None))
-        elif cells := _cells(before, now):
-            yield RowChange(table=name, row=ref, kind="changed", cells=cells)
+        kind: RowChangeKind = "added" if before is None else "removed" if now is None else "changed"
+        cells = _cells(before, now)
+        if cells or kind != "changed":
+            yield RowChange(table=name, row=ref, kind=kind, cells=cells)
 
 
 def _cells(before: AnyRow | None, after: AnyRow | None) -> tuple[CellChange, ...]:

@@ -65,17 +65,16 @@ def _shipped() -> Traversable:
 
 def _tables(folder: Traversable, names: Iterable[str]) -> dict[str, list[AnyRow]]:
     faults = Faults(_LIMITS.told)
-    tables = {name: _table(folder.joinpath(f"{name}.csv"), name, faults) for name in names}
+    tables: dict[str, list[AnyRow]] = {}
+    for name in names:
+        file = folder.joinpath(f"{name}.csv")
+        if not file.is_file():
+            message = f"`{file.name}` is missing"
+            remedy = "put it there, with a header alone where the table has no rows"
+            faults.add(name, 0, "", file.name, Problem("file-missing", message, remedy))
+            continue
+        text = text_of(name, file.name, file.read_bytes(), faults)
+        tables[name] = [] if text is None else csv_rows(name, text, _LIMITS, faults)
     if faults.count:
         raise TablesError(faults.cells(), faults.count)
     return tables
-
-
-def _table(file: Traversable, name: str, faults: Faults) -> list[AnyRow]:
-    if not file.is_file():
-        message = f"`{file.name}` is missing"
-        remedy = "put it there, with a header alone where the table has no rows"
-        faults.add(name, 0, "", file.name, Problem("file-missing", message, remedy))
-        return []
-    text = text_of(name, file.name, file.read_bytes(), faults)
-    return [] if text is None else csv_rows(name, text, _LIMITS, faults)

@@ -30,7 +30,6 @@ from service.routes.answers import (
     ask_tube_rating,
     read_vocabulary,
 )
-from service.routes.approvals import approve_revision
 from service.routes.asking import Turns
 from service.routes.docs import docs_routes
 from service.routes.exports import read_file, read_workbook
@@ -40,7 +39,7 @@ from service.routes.impact import ask_impact
 from service.routes.proposals import propose
 from service.routes.reports import read_report, read_report_page, read_whole_report
 from service.routes.revisions import read_diff, read_revision, read_revisions, read_table
-from service.routes.withdrawals import withdraw_rows
+from service.routes.steps import approve_revision, withdraw_rows
 from service.settings import Settings, fixed_day_note, settings_from
 from service.store.sqlite import open_store
 from service.store.sqlite.keeping import Store

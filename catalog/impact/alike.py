@@ -4,8 +4,6 @@ INVARIANT: an outcome follows from its setup, from the rows looked at beside it,
 sources and from the standing of the revision. Withdrawals rest on the same.
 """
 
-from collections.abc import Iterable, Iterator
-
 import msgspec
 from msgspec import structs
 
@@ -14,7 +12,6 @@ from catalog.impact.outcomes import Pair, end_setup, refusals_of
 from catalog.impact.shapes import End
 from catalog.index import Index
 from catalog.revision import Revision
-from catalog.rows import AnyRow
 from catalog.standing import ACTIVE
 
 
@@ -24,16 +21,11 @@ def with_rows_of(against: Revision, revision: Revision) -> Revision:
     A row equals itself alone: this is how `Likeness` knows it again. Two revisions that share no
     row are alike in nothing, and are asked everything.
     """
-    tables = {
-        name: tuple(_known(rows, against.tables[name])) for name, rows in revision.tables.items()
-    }
+    tables = {}
+    for name, rows in revision.tables.items():
+        known = {(row.ref, msgspec.json.encode(row)): row for row in against.tables[name]}
+        tables[name] = tuple(known.get((row.ref, msgspec.json.encode(row)), row) for row in rows)
     return structs.replace(revision, tables=tables)
-
-
-def _known(rows: Iterable[AnyRow], against: Iterable[AnyRow]) -> Iterator[AnyRow]:
-    by_content = {(row.ref, msgspec.json.encode(row)): row for row in against}
-    for row in rows:
-        yield by_content.get((row.ref, msgspec.json.encode(row)), row)
 
 
 class Likeness:

@@ -18,9 +18,7 @@ from catalog.impact.shapes import (
     End,
     Ground,
     Impact,
-    LimitName,
     Outcome,
-    Rated,
     RatingChange,
     TargetChange,
     Totals,
@@ -195,37 +193,27 @@ def _rating_changes(
     changes = []
     for temp_c in temperatures:
         old, new = rated_at(before, end, temp_c), rated_at(after, end, temp_c)
-        if old != new:
-            changes.append(
-                RatingChange(
-                    end=end,
-                    temp_c=temp_c,
-                    relative=_rerated(old, new),
-                    moved=_moved(old, new),
-                    before=old,
-                    after=new,
-                )
-            )
-    return changes
-
-
-def _rerated(old: Rated, new: Rated) -> float:
-    now = {limit.of: limit.bar for limit in new.limits}
-    told: list[tuple[float | None, float | None]] = [
-        (limit.bar, now.get(limit.of)) for limit in old.limits
-    ]
-    return _largest((*told, (old.static_bar, new.static_bar)))
-
-
-def _moved(old: Rated, new: Rated) -> tuple[LimitName, ...]:
-    """Limits that one of the two does not have, or has otherwise."""
-    return tuple(
-        dict.fromkeys(
+        if old == new:
+            continue
+        now = {limit.of: limit.bar for limit in new.limits}
+        both = [(limit.bar, now.get(limit.of)) for limit in old.limits]
+        # Limits that one of the two does not have, or has otherwise.
+        moved = [
             limit.of
             for limit in (*old.limits, *new.limits)
             if limit not in old.limits or limit not in new.limits
+        ]
+        changes.append(
+            RatingChange(
+                end=end,
+                temp_c=temp_c,
+                relative=_largest((*both, (old.static_bar, new.static_bar))),
+                moved=tuple(dict.fromkeys(moved)),
+                before=old,
+                after=new,
+            )
         )
-    )
+    return changes
 
 
 def _order(change: TargetChange) -> tuple[int, float, End, str, str]:

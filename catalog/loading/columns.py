@@ -132,7 +132,14 @@ def _column(name: str, kind: Any) -> Column:
     form = _form(info)
     is_id = item == _ID
     # The form of a name is that it can stand in a list.
-    in_words = "a list of names" if item == _NAME else _in_words(form, kind, is_id=is_id)
+    if form == "truth":
+        in_words = "`yes` or `no`"
+    elif item == _NAME:
+        in_words = "a list of names"
+    elif is_id:
+        in_words = "a list of ids" if form == "list" else "an id"
+    else:
+        in_words = wanted(kind)
     may_be_blank = (
         isinstance(info, inspect.StrType) and not info.min_length and info.pattern is None
     )
@@ -148,14 +155,6 @@ def _column(name: str, kind: Any) -> Column:
         longest=item.max_length if isinstance(item, inspect.StrType) else None,
         words=tuple(map(str, item.values)) if isinstance(item, inspect.LiteralType) else (),
     )
-
-
-def _in_words(form: Form, kind: Any, *, is_id: bool) -> str:
-    if form == "truth":
-        return "`yes` or `no`"
-    if is_id:
-        return "a list of ids" if form == "list" else "an id"
-    return wanted(kind)
 
 
 def _form(info: inspect.Type) -> Form:

@@ -1,32 +1,36 @@
 """CSV text to typed rows, with every bad cell reported at once.
 
 A cell is text. A list is parted by `;`, a truth is `yes` or `no`, a blank is "not said". Nothing is
-guessed: a decimal comma, a thousands mark or a stray space in a number is a bad cell; only a whole
-file of the form in `semicolons` is read, where it can be told.
+guessed: a decimal comma, a thousands mark or a stray space in a number is a bad cell.
+
+A whole file as spreadsheets of many countries write it, with semicolons between cells and commas in
+numbers, is read where nothing can be taken for something else: the header is exactly the table's,
+no number has a point, and at least one comma cannot part thousands. Each number is told.
 """
 
 import csv
 import io
+import re
 from collections.abc import Iterator, Sequence
 from typing import Any, Final
 
+from msgspec import structs
+
 from catalog.loading.cells import value_of_text
 from catalog.loading.columns import Column, columns_of
-from catalog.loading.faults import Faults, Limits, Problem, blank_rows, too_many_rows
+from catalog.loading.faults import Faults, Limits, Problem, blank_rows, shown, too_many_rows
 from catalog.loading.header import HEADER_LINE, header_of
 from catalog.loading.rows import row_of
-from catalog.loading.semicolons import (
-    MARK,
-    WORKBOOK,
-    decimal_comma_shown,
-    in_commas,
-    is_semicolon_form,
-    with_point,
-)
 from catalog.rows import AnyRow
 
+_MARK: Final = ";"
+_WORKBOOK: Final = "or send the workbook (.xlsx)"
+_DECIMAL: Final = re.compile("-?[0-9]+,[0-9]+")
+_COMMA: Final = re.compile("[-+\u2212]?[0-9]*,[0-9]+")
+_POINT: Final = re.compile("(?<=[0-9])[.](?=[0-9])")
+_MAYBE_THOUSANDS: Final = re.compile("-?[1-9][0-9]{0,2}(,[0-9]{3})+")
 _OTHER_MARKS: Final = {";": "semicolon", "\t": "tab", "|": "bar"}
-_COMMAS: Final = f"save it again as CSV with commas and a decimal point, {WORKBOOK}"
+_COMMAS: Final = f"save it again as CSV with commas and a decimal point, {_WORKBOOK}"
 
 
 def csv_rows(table: str, text: str, limits: Limits, faults: Faults) -> list[AnyRow]:
@@ -40,7 +44,7 @@ def csv_rows(table: str, text: str, limits: Limits, faults: Faults) -> list[AnyR
     rows: list[AnyRow] = []
     line = 0
     try:
-        decimal = decimal_comma_shown(table, text) if mark == MARK else None
+        decimal = _decimal_comma_shown(table, text) if mark == _MARK else None
         names = next(reader, [])
         line = HEADER_LINE
         before = faults.count
@@ -85,7 +89,7 @@ def _row(
     decimal: bool | None,
 ) -> AnyRow | None:
     if len(cells) != len(header):
-        mark = "," if decimal is None else MARK
+        mark = "," if decimal is None else _MARK
         problem = _length(len(cells), len(header), mark)
         faults.add(table, line, "", mark.join(cells)[:200], problem)
         return None
@@ -103,12 +107,12 @@ def _value(
     """Value of a cell; a number of a file with semicolons is told as it was read."""
     if decimal is None or not column.is_number:
         return value_of_text(column, cell)
-    pointed = with_point(column, cell, shown_elsewhere=decimal)
+    pointed = _with_point(column, cell, shown_elsewhere=decimal)
     if isinstance(pointed, Problem):
         return pointed
     value = value_of_text(column, pointed)
     if isinstance(value, Problem):
-        return in_commas(value, cell, pointed)
+        return _in_commas(value, cell, pointed)
     if pointed != cell:
         faults.add_converted(table, line, column, cell, value)
     return value
@@ -118,7 +122,7 @@ def _length(cells: int, columns: int, mark: str) -> Problem:
     message = f"{cells} cells under {columns} columns"
     if cells < columns:
         return Problem("row-length", message, "add the cells that are missing, blank or not")
-    if mark == MARK:
+    if mark == _MARK:
         remedy = "look for a semicolon in a text or a list: put it in double quotes"
     else:
         remedy = (
@@ -131,8 +135,8 @@ def _length(cells: int, columns: int, mark: str) -> Problem:
 def _mark(table: str, first_lines: Sequence[str], *, takes_semicolons: bool) -> str | Problem:
     """Mark between the cells, by the first lines of the file."""
     first, *others = first_lines
-    if takes_semicolons and is_semicolon_form(table, first):
-        return MARK
+    if takes_semicolons and _is_semicolon_form(table, first):
+        return _MARK
     if first.casefold().startswith("sep="):
         message = f"the first line is `{first[:8]}`, which is a note to one spreadsheet"
         below = _mark(table, others, takes_semicolons=takes_semicolons) if others else ","
@@ -157,4 +161,48 @@ def _unreadable(error: csv.Error) -> Problem:
         "unreadable",
         f"not readable as CSV: {what}",
         "save it again as CSV from the spreadsheet; a double quote in a text is written twice",
+    )
+
+
+def _is_semicolon_form(table: str, first_line: str) -> bool:
+    """Whether a first line is exactly the header of the table, parted by semicolons."""
+    return [name.strip('"') for name in first_line.split(_MARK)] == list(columns_of(table))
+
+
+def _decimal_comma_shown(table: str, text: str) -> bool:
+    """Whether some number of the table has a comma that cannot part thousands.
+
+    A text that is no CSV is refused where it is read, so nothing is said of its commas.
+    """
+    columns = list(columns_of(table).values())
+    try:
+        return any(
+            _DECIMAL.fullmatch(cell) and not _MAYBE_THOUSANDS.fullmatch(cell)
+            for cells in csv.reader(io.StringIO(text, newline=""), delimiter=_MARK, strict=True)
+            for column, cell in zip(columns, cells, strict=False)
+            if column.is_number
+        )
+    except csv.Error:
+        return True
+
+
+def _with_point(column: Column, cell: str, *, shown_elsewhere: bool) -> str | Problem:
+    """Cell of a column of numbers with a decimal point, or why its comma is not read as one."""
+    message = f"{shown(cell)} is not {column.wanted}"
+    if "." in cell:
+        advice = f"write a comma for the point alone, as a file with semicolons has it, {_WORKBOOK}"
+        return Problem("decimal-comma", f"{message}: a point beside semicolons", advice)
+    if _DECIMAL.fullmatch(cell) and not shown_elsewhere:
+        told = f"{message}: no number of the table shows that the comma parts no thousands"
+        advice = f"write `{cell.replace(',', '')}` or `{cell}0`, as it is meant, {_WORKBOOK}"
+        return Problem("thousands-mark", told, advice)
+    return cell.replace(",", ".") if _COMMA.fullmatch(cell) else cell
+
+
+def _in_commas(problem: Problem, cell: str, pointed: str) -> Problem:
+    """The problem of a number as a file with decimal commas has it: the cell, and what to write."""
+    return structs.replace(
+        problem,
+        message=problem.message.replace(shown(pointed), shown(cell)),
+        remedy=_POINT.sub(",", problem.remedy).replace("point", "comma"),
     )

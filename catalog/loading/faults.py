@@ -113,6 +113,9 @@ class Conversion(Struct, frozen=True, kw_only=True, gc=False):
     value: Annotated[float, about("what it became, in the unit of that column")]
 
 
+USUAL: Final = Limits()
+
+
 class Problem(Struct, frozen=True, gc=False):
     """What is wrong with a value, before it is known where the value stands."""
 

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from typing import Final
 
 from catalog.loading.csv_text import csv_rows
-from catalog.loading.faults import MIB, Faults, Limits, Problem, shown
+from catalog.loading.faults import MIB, USUAL, BadCell, Conversion, Faults, Limits, Problem, shown
 from catalog.loading.package import SAVE_AGAIN
 from catalog.loading.workbook import table_doubled, unknown_table, workbook_tables
 from catalog.rows import TABLES, AnyRow
@@ -14,10 +14,18 @@ _NAME_LETTERS: Final = 120
 _MACROS: Final = frozenset({"xlsm", "xltm", "xlam"})
 
 
-def file_tables(
-    files: Mapping[str, bytes], limits: Limits, faults: Faults
-) -> dict[str, list[AnyRow]]:
-    """Rows of every table in these files; a name is a name and never a place on a disk."""
+def tables_from_files(
+    files: Mapping[str, bytes],
+    limits: Limits = USUAL,
+    converted: list[Conversion] | None = None,
+    exported: list[str] | None = None,
+) -> tuple[dict[str, list[AnyRow]], list[BadCell]]:
+    """Rows of every table in CSV files and workbooks by name, and every bad cell of them all.
+
+    To `exported` are appended the ids of the revisions that workbooks say they were exported from.
+    A name is a name and never a place on a disk.
+    """
+    faults = Faults(limits.told, converted, exported)
     tables: dict[str, list[AnyRow]] = {}
     for name, content in files.items():
         for table, rows in _tables(name, content, limits, faults).items():
@@ -25,7 +33,7 @@ def file_tables(
                 faults.add(table, 0, "", name, table_doubled(table))
             else:
                 tables[table] = rows
-    return tables
+    return tables, faults.cells()
 
 
 def text_of(table: str, name: str, content: bytes, faults: Faults) -> str | None:

@@ -9,7 +9,16 @@ from typing import Any, Final
 
 from catalog.loading.cells import blank_of, value_of_text
 from catalog.loading.columns import Column, columns_of
-from catalog.loading.faults import Faults, Limits, Problem, shown, too_many_rows
+from catalog.loading.faults import (
+    USUAL,
+    BadCell,
+    Conversion,
+    Faults,
+    Limits,
+    Problem,
+    shown,
+    too_many_rows,
+)
 from catalog.loading.figures import DIGITS, out_of_bounds, too_many_digits, whole_of
 from catalog.loading.header import column_missing, doubled, no_such_column, taken
 from catalog.loading.rows import row_of
@@ -19,13 +28,22 @@ from catalog.rows import AnyRow
 _LARGEST: Final = sys.float_info.max
 
 
-def json_rows(table: str, items: Sequence[Any], limits: Limits, faults: Faults) -> list[AnyRow]:
-    """Rows of one table from decoded JSON; every bad value is told, the first object being 1."""
+def rows_from_json(
+    table: str,
+    items: Sequence[Any],
+    limits: Limits = USUAL,
+    converted: list[Conversion] | None = None,
+) -> tuple[list[AnyRow], list[BadCell]]:
+    """Rows of one table from decoded JSON objects, and every bad value; the first object is 1.
+
+    Strict: a number is a number, a list a list, null a blank, and every column is there.
+    """
+    faults = Faults(limits.told, converted)
     if len(items) > limits.rows_a_table:
         faults.add(table, limits.rows_a_table + 1, "", "", too_many_rows(limits))
-        return []
-    rows = (_row(table, line, item, faults) for line, item in enumerate(items, start=1))
-    return [row for row in rows if row is not None]
+        return [], faults.cells()
+    rows = [_row(table, line, item, faults) for line, item in enumerate(items, start=1)]
+    return [row for row in rows if row is not None], faults.cells()
 
 
 def _row(table: str, line: int, item: Any, faults: Faults) -> AnyRow | None:
@@ -73,7 +91,10 @@ def _value(column: Column, value: Any) -> Any:
 def _number(column: Column, value: Any) -> float | Problem:
     if isinstance(value, str):
         read = value_of_text(column, value) if value else _empty(column)
-        return read if isinstance(read, Problem) else _quoted(column, value)
+        if isinstance(read, Problem):
+            return read
+        message = f"{shown(value)} is a text, and {column.wanted} is wanted"
+        return Problem("not-a-number", message, "send the number without quotes")
     if isinstance(value, bool) or not isinstance(value, int | float):
         return _other(column, value, "truth-value" if isinstance(value, bool) else "not-a-number")
     if not abs(value) <= _LARGEST:
@@ -105,11 +126,6 @@ def _other(column: Column, value: Any, rule: Any) -> Problem:
         "not-a-list": "send a list of texts, empty where there is none",
     }[rule]
     return Problem(rule, f"{shown(value)} is not {wanted}", remedy)
-
-
-def _quoted(column: Column, value: str) -> Problem:
-    message = f"{shown(value)} is a text, and {column.wanted} is wanted"
-    return Problem("not-a-number", message, "send the number without quotes")
 
 
 def _empty(column: Column) -> Problem:

@@ -182,7 +182,8 @@ class SheetCells(ContentHandler):
                 return Cell("error", text)
             case "d":
                 return Cell("date", text)
-        shows = self._shows(attrs.get("s", "0"))
+        style = _whole(attrs.get("s", "0"))
+        shows = self._parts.shows[style] if style < len(self._parts.shows) else ""
         return Cell("date" if shows == "date" else "number", text, shows)
 
     def _shared(self, text: str) -> str:
@@ -191,10 +192,6 @@ class SheetCells(ContentHandler):
             message = f"not readable as a workbook: a text of row {self._row} is not there"
             raise refused(message)
         return self._parts.texts[at]
-
-    def _shows(self, style: str) -> Shows:
-        at = _whole(style)
-        return self._parts.shows[at] if at < len(self._parts.shows) else ""
 
 
 @lru_cache(maxsize=512)

@@ -38,45 +38,40 @@ class Window(Struct, frozen=True, kw_only=True):
 
 Key = Callable[[Target], tuple[Any, ...]]
 
+
+def _tube(row: Target) -> str:
+    return tube_of(row.family, row.grade)
+
+
+def _ends(row: Target) -> tuple[str, str]:
+    return row.ring or "", row.insert
+
+
 _ORDERS: Final[tuple[tuple[str, Key, Key], ...]] = (
     (
         "by series, style, family and grade, od and wall",
-        lambda r: (r.series, r.ring_style, tube_of(r.family, r.grade)),
-        lambda r: (r.od_mm, r.wall_min_mm, r.ring or "", r.insert),
+        lambda r: (r.series, r.ring_style, _tube(r)),
+        lambda r: (r.od_mm, r.wall_min_mm, *_ends(r)),
     ),
     (
         "by series, style, family, od, wall and grade",
         lambda r: (r.series, r.ring_style, r.family),
-        lambda r: (r.od_mm, r.wall_min_mm, r.grade or "", r.ring or "", r.insert),
+        lambda r: (r.od_mm, r.wall_min_mm, r.grade or "", *_ends(r)),
     ),
     (
         "by series, od, wall, family and grade, and style",
         lambda r: (r.series,),
-        lambda r: (
-            r.od_mm,
-            r.wall_min_mm,
-            tube_of(r.family, r.grade),
-            r.ring_style,
-            r.ring or "",
-            r.insert,
-        ),
+        lambda r: (r.od_mm, r.wall_min_mm, _tube(r), r.ring_style, *_ends(r)),
     ),
     (
         "by series, od, family and grade, style and wall",
         lambda r: (r.series,),
-        lambda r: (
-            r.od_mm,
-            tube_of(r.family, r.grade),
-            r.ring_style,
-            r.wall_min_mm,
-            r.ring or "",
-            r.insert,
-        ),
+        lambda r: (r.od_mm, _tube(r), r.ring_style, r.wall_min_mm, *_ends(r)),
     ),
     (
         "by style, series, od, wall, family and grade",
         lambda r: (r.series, r.ring_style),
-        lambda r: (r.od_mm, r.wall_min_mm, tube_of(r.family, r.grade), r.ring or "", r.insert),
+        lambda r: (r.od_mm, r.wall_min_mm, _tube(r), *_ends(r)),
     ),
 )
 

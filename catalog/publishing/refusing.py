@@ -60,22 +60,21 @@ def _too_much(index: Index) -> Iterator[Refusal]:
 def _refusal(rows: Mapping[str, AnyRow], fault: Fault) -> Refusal:
     table = fault.row.partition("/")[0]
     row = rows.get(fault.row)
-    value = "" if row is None else _value(row, fault.column)
+    # The cell of a column, or those of a key of several columns (`series, od_mm`).
+    cells = [
+        cell_text(getattr(row, column))
+        for column in fault.column.split(", ")
+        if hasattr(row, column)
+    ]
     return Refusal(
         table=table,
         row=fault.row,
         column=fault.column,
-        value=value,
+        value=", ".join(cells)[:200],
         rule=fault.rule,
         message=fault.message,
         remedy=fault.remedy,
     )
-
-
-def _value(row: AnyRow, columns: str) -> str:
-    """Cell of a column, or those of a key of several columns (`series, od_mm`)."""
-    told = (cell_text(getattr(row, c)) for c in columns.split(", ") if hasattr(row, c))
-    return ", ".join(told)[:200]
 
 
 def _grades_raised(revision: Revision, before: Revision) -> Iterator[Refusal]:

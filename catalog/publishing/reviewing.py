@@ -16,8 +16,7 @@ from catalog.publishing.coverage import coverage_doubts
 from catalog.publishing.grades import grade_doubts
 from catalog.publishing.refusing import refusals_of
 from catalog.publishing.shapes import REPORT_FORMAT, Refusal, Report, Review, refusal_of_cell
-from catalog.publishing.unread import replaced_doubts, unread, unread_doubts
-from catalog.publishing.withdrawn import withdrawn_doubts
+from catalog.publishing.unread import replaced_doubts, unread, unread_doubts, withdrawn_doubts
 from catalog.revision import Revision, digest, revision_of
 from catalog.rows import TABLES, AnyRow
 from catalog.seed import shipped_spares
@@ -75,7 +74,9 @@ def report_on(
         impact=impact_of(
             _standing(against, withdrawn),
             _standing(revision, withdrawn),
-            _changed(rows),
+            # A row that came or went changes its whole table.
+            {f"{row.table}.{cell.column}" for row in rows for cell in row.cells}
+            | {row.table for row in rows},
             progress,
         ),
         converted=(),
@@ -103,12 +104,6 @@ def _standing(revision: Revision, withdrawn: Sequence[WithdrawnRow]) -> Index:
 
 def _compiled(revision: Revision) -> Index:
     return compile_revision(revision, shipped_spares())
-
-
-def _changed(rows: Sequence[RowChange]) -> set[str]:
-    """Tables with changed rows, and their columns; a row that came or went changes them all."""
-    columns = {f"{row.table}.{cell.column}" for row in rows for cell in row.cells}
-    return columns | {row.table for row in rows}
 
 
 def report_bytes(report: Report) -> bytes:

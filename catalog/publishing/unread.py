@@ -1,13 +1,15 @@
-"""Changes that no replayed question reads, and rows that went while others came: read by people."""
+"""What people must read: changes that no replayed question reads, rows replaced or withdrawn."""
 
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Final
 
 from catalog.differences import CellChange, RowChange
 from catalog.impact import NOT_REPLAYED
 from catalog.plausibility.doubt import Doubt, doubt
 from catalog.plausibility.naming import MOST_NAMED
+from catalog.rows import AnyRow
+from catalog.withdrawing import WithdrawnRow, withdrawn_in
 
 _UNREAD: Final = frozenset(NOT_REPLAYED)
 # Said of a document, a size or a case; no rule reads them.
@@ -54,8 +56,9 @@ def unread_doubts(changes: Sequence[RowChange]) -> Iterator[Doubt]:
             new[change.table][change.row] = f"`{change.row}` {told}"
     for name, lines in rows.items():
         table, _, column = name.partition(".")
+        many = "1 row has" if len(lines) == 1 else f"{len(lines)} rows have"
         message = (
-            f"{_counted(lines)} another `{column}`, which no replayed question reads in full: "
+            f"{many} another `{column}`, which no replayed question reads in full: "
             + "; ".join(lines[:MOST_NAMED])
         )
         remedy = "read every one of these rows in the report, and say why they change"
@@ -88,5 +91,32 @@ def replaced_doubts(changes: Sequence[RowChange]) -> Iterator[Doubt]:
             yield doubt("rows-replaced", "strong", (), "", message, remedy, about=table)
 
 
-def _counted(told: list[str]) -> str:
-    return "1 row has" if len(told) == 1 else f"{len(told)} rows have"
+def withdrawn_doubts(
+    rows: Mapping[str, AnyRow], changes: Sequence[RowChange], withdrawn: Sequence[WithdrawnRow]
+) -> Iterator[Doubt]:
+    """Doubts about rows that were withdrawn: the reason for that may hold still."""
+    kept = withdrawn_in(rows, withdrawn)
+    changed = {change.row: change for change in changes}
+    added = [change.row for change in changes if change.kind == "added"]
+    for each in {w.row: w for w in withdrawn}.values():
+        said = f"`{each.row}` was withdrawn by {each.why.by} on {each.why.on}: {each.why.reason}"
+        if each.row in kept:
+            message = f"{said}; it stands here as it was, so answers on it stay rejected"
+            yield _withdrawn(each.row, message, "mend the row, or say why it stays")
+        elif each.row in changed and each.row in rows:
+            cells = ", ".join(
+                f"{c.column} {c.before} -> {c.after}" for c in changed[each.row].cells
+            )
+            message = f"{said}; it answers again with {cells}"
+            yield _withdrawn(each.row, message, "see that what it was withdrawn for is mended")
+        elif each.row in changed:
+            table = each.row.partition("/")[0]
+            like = [row for row in added if row.startswith(f"{table}/")]
+            message = f"{said}; it is gone, and {len(like)} rows of its table are new"
+            yield _withdrawn(
+                each.row, message, "see that no new row says the same again", *like[:20]
+            )
+
+
+def _withdrawn(row: str, message: str, remedy: str, *more: str) -> Doubt:
+    return doubt("withdrawn", "strong", (row, *more), "", message, remedy)

@@ -5,7 +5,7 @@ Denied by default: a handler that says nothing of a scope is open to nobody.
 
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from typing import Any, Final, Literal, get_args
+from typing import Final, Literal, get_args
 
 from litestar.handlers.base import BaseRouteHandler
 from litestar.routes import ASGIRoute, BaseRoute, HTTPRoute
@@ -91,20 +91,20 @@ def _methods(route: BaseRoute) -> Iterator[tuple[str, BaseRouteHandler]]:
 
 
 def _place(path: str, methods: Iterable[tuple[str, BaseRouteHandler]]) -> Place:
-    doors = {method: _door(path, each.opt) for method, each in methods if method != "OPTIONS"}
+    doors: dict[str, Door] = {}
+    for method, handler in methods:
+        opt = handler.opt
+        needs = opt.get("scope")
+        if needs is not None and needs not in _NEEDS:
+            message = f"`{path}` asks for the scope `{needs}`, which there is not"
+            raise ValueError(message)
+        throttled = opt.get("throttled", True)
+        doors[method] = Door(needs=needs, query=opt.get("query"), throttled=throttled)
     if "GET" in doors:
         doors["HEAD"] = doors["GET"]
     # What methods there are is no secret; the edge answers it itself.
     doors["OPTIONS"] = Door(needs="open")
     return Place(form=path, doors=doors, allow=tuple(sorted(doors)))
-
-
-def _door(path: str, opt: Mapping[str, Any]) -> Door:
-    needs = opt.get("scope")
-    if needs is not None and needs not in _NEEDS:
-        message = f"`{path}` asks for the scope `{needs}`, which there is not"
-        raise ValueError(message)
-    return Door(needs=needs, query=opt.get("query"), throttled=opt.get("throttled", True))
 
 
 def _pattern(path: str) -> str:

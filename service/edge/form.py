@@ -33,9 +33,8 @@ def errors_of(value: Any, kind: Any, pointer: str = "") -> Iterator[FieldError]:
     if _bare(kind) is dict and isinstance(value, dict):
         yield from _entry_errors(value, kind, pointer)
         return
-    item_kind = _item_kind(kind)
-    if item_kind is not None and isinstance(value, list):
-        yield from _list_errors(value, kind, item_kind, pointer)
+    if _bare(kind) is tuple and isinstance(value, list):
+        yield from _list_errors(value, kind, pointer)
         return
     try:
         msgspec.convert(value, kind)
@@ -89,8 +88,9 @@ def hint(name: str, kinds: dict[str, Any]) -> str:
     return f", did you mean `{near[0]}`" if near else ""
 
 
-def _list_errors(value: list[Any], kind: Any, item_kind: Any, pointer: str) -> Iterator[FieldError]:
+def _list_errors(value: list[Any], kind: Any, pointer: str) -> Iterator[FieldError]:
     least, most = _length(kind)
+    item_kind = get_args(_plain(kind))[0]
     if not least <= len(value) <= (len(value) if most is None else most):
         yield FieldError(pointer, f"{len(value)} items are not {_how_many(kind)}")
     for number, item in enumerate(value[:most]):
@@ -141,10 +141,6 @@ def _struct(kind: Any) -> type | None:
         if isinstance(part, type) and issubclass(part, msgspec.Struct):
             return part
     return None
-
-
-def _item_kind(kind: Any) -> Any:
-    return get_args(_plain(kind))[0] if _bare(kind) is tuple else None
 
 
 def _plain(kind: Any) -> Any:

@@ -62,14 +62,17 @@ _NOT_ALWAYS: Final = {"503"}
 
 def operation(handler: Described, method: str, path: str) -> dict[str, Any]:
     """One method of a path."""
+    needs = handler.opt.get("scope")
     summary, _, description = (inspect.getdoc(handler.fn) or "").partition("\n")
     told: dict[str, Any] = {
         "operationId": handler.operation_id,
         "tags": list(handler.tags or ()),
         "summary": summary.strip().rstrip("."),
-        "security": _security(handler),
+        "security": [] if needs == "open" else [{SCHEME: [needs]}],
         "responses": {str(handler.status_code): _answer(handler, method, "the answer")},
     }
+    if needs == "read":
+        told["security"].append({})  # it may be opened to everybody, by a setting
     if description.strip():
         told["description"] = " ".join(description.split())
     if given := parameters(handler, path):
@@ -131,14 +134,6 @@ def header(about: str, pattern: str) -> dict[str, Any]:
         "required": True,
         "schema": {"type": "string", "pattern": pattern},
     }
-
-
-def _security(handler: Described) -> list[dict[str, Any]]:
-    needs = handler.opt.get("scope")
-    if needs == "open":
-        return []
-    # Reading may be opened to everybody, by a setting.
-    return [{SCHEME: [needs]}, {}] if needs == "read" else [{SCHEME: [needs]}]
 
 
 def _bodies(handler: Described) -> dict[str, Any]:

@@ -8,7 +8,6 @@ import re
 from collections.abc import Iterator
 from typing import Final
 
-from msgspec import Struct
 from multipart import (  # type: ignore[import-untyped]
     MultipartError,
     MultipartSegment,
@@ -24,12 +23,6 @@ MOST_PARTS: Final = 100
 """Texts and files of one form."""
 
 _FOLDERS: Final = re.compile(r".*[/\\]", re.DOTALL)
-
-
-class _Part(Struct, frozen=True):
-    field: str
-    file: str | None
-    content: bytes
 
 
 def parts_of(body: bytes, content_type: str) -> tuple[dict[str, str], dict[str, bytes]]:
@@ -51,23 +44,24 @@ def parts_of(body: bytes, content_type: str) -> tuple[dict[str, str], dict[str, 
     texts: dict[str, str] = {}
     files: dict[str, bytes] = {}
     errors: list[FieldError] = []
-    for part in parts:
-        name = part.field if part.file is None else part.file
+    for field, file, content in parts:
+        name = field if file is None else file
         at = f"/{escaped(name)}"
-        if name in (texts if part.file is None else files):
+        if name in (texts if file is None else files):
             errors.append(FieldError(at, f"`{shown(name)}` stands twice in the form: keep one"))
-        elif part.file is not None:
-            files[name] = part.content
+        elif file is not None:
+            files[name] = content
         else:
             try:
-                texts[name] = part.content.decode()
+                texts[name] = content.decode()
             except UnicodeDecodeError as broken:
                 errors.append(FieldError(at, f"is not UTF-8 at byte {broken.start}"))
     refuse_if_any(errors, "not-our-form")
     return texts, files
 
 
-def _parts(body: bytes, boundary: str) -> Iterator[_Part]:
+def _parts(body: bytes, boundary: str) -> Iterator[tuple[str, str | None, bytes]]:
+    """Field, name of the file if it is one, and content of each part."""
     content: list[bytes] = []
     segment: MultipartSegment | None = None
     with PushMultipartParser(boundary, max_segment_count=MOST_PARTS, strict=True) as parser:
@@ -81,4 +75,4 @@ def _parts(body: bytes, boundary: str) -> Iterator[_Part]:
                 # that was not chosen without a name.
                 file = None if segment.filename is None else _FOLDERS.sub("", segment.filename)
                 if file != "" or content:
-                    yield _Part(segment.name or "", file, b"".join(content))
+                    yield segment.name or "", file, b"".join(content)

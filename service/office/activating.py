@@ -9,8 +9,7 @@ from service.office.proposing import stored_revision
 from service.office.refused import OfficeError, refuse_unseen
 from service.office.reporting import is_of_today
 from service.office.standing import whole_withdrawn
-from service.store.people import person
-from service.store.records import Activation, Withdrawal
+from service.store.records import Activation, Withdrawal, person
 from service.store.sqlite.keeping import Store
 from service.store.sqlite.reading import Records
 
@@ -43,17 +42,17 @@ def activate(
                 "them, and propose them anew"
             )
             raise OfficeError("conflict", detail, refusals=refusals)
-        activation = Activation(
-            n=change.next_number(Activation),
-            at=at,
-            by=by,
-            revision=revision,
-            previous=None if last is None else last.revision,
-            approval=_approval(change, revision, last),
-            note=note,
+        return change.add(
+            Activation(
+                n=change.next_number(Activation),
+                at=at,
+                by=by,
+                revision=revision,
+                previous=None if last is None else last.revision,
+                approval=_approval(change, revision, last),
+                note=note,
+            )
         )
-        change.add(activation)
-        return activation
 
 
 def withdraw(
@@ -93,16 +92,11 @@ def withdraw(
         for row, digest in wanted or [(None, None)]:
             earlier = earlier_ones.get((None if row else revision, row, digest))
             if earlier is None:
-                earlier = Withdrawal(
-                    n=change.next_number(Withdrawal),
-                    at=at,
-                    by=by,
-                    revision=revision,
-                    row=row,
-                    row_digest=digest,
-                    reason=reason,
+                n = change.next_number(Withdrawal)
+                new = Withdrawal(
+                    n=n, at=at, by=by, revision=revision, row=row, row_digest=digest, reason=reason
                 )
-                change.add(earlier)
+                earlier = change.add(new)
             done.append(earlier)
         return tuple(done)
 

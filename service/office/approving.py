@@ -11,8 +11,7 @@ from service.office.proposing import active_revision
 from service.office.refused import OfficeError, not_stored, refuse_unseen
 from service.office.reporting import is_of_today
 from service.office.standing import whole_withdrawn, withdrawn_rows
-from service.store.people import person
-from service.store.records import Acknowledged, Approval
+from service.store.records import Acknowledged, Approval, person
 from service.store.sqlite.keeping import Store
 from service.store.sqlite.reading import Records
 

@@ -4,8 +4,7 @@ from msgspec import Struct
 
 from service.edge.access import key_text, new_id, new_secret, secret_hash
 from service.office.refused import OfficeError
-from service.store.people import alphabets, person
-from service.store.records import Key, KeyRevocation, Scope
+from service.store.records import Key, KeyRevocation, Scope, alphabets, person
 from service.store.sqlite.changing import Change
 from service.store.sqlite.keeping import Store
 
@@ -93,8 +92,5 @@ def _held(change: Change, key: str) -> Key:
 
 
 def _revoke(change: Change, key: str, reason: str, by: str, at: str) -> KeyRevocation:
-    revocation = KeyRevocation(
-        n=change.next_number(KeyRevocation), at=at, by=by, key=key, reason=reason
-    )
-    change.add(revocation)
-    return revocation
+    n = change.next_number(KeyRevocation)
+    return change.add(KeyRevocation(n=n, at=at, by=by, key=key, reason=reason))

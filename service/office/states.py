@@ -6,7 +6,7 @@ from msgspec import Struct
 
 from catalog.wanted import about
 from service.office.reporting import is_of_today
-from service.store.records import Moment, Proposal
+from service.store.records import Moment
 from service.store.sqlite.reading import Records
 
 State = Literal["proposed", "approved", "active", "superseded", "withdrawn"]
@@ -43,10 +43,20 @@ def states_of(records: Records) -> tuple[RevisionState, ...]:
     }
     withdrawals = records.withdrawals()
     whole = {each.revision for each in withdrawals if each.row is None}
+
+    def state(revision: str) -> State:
+        if revision in whole:
+            return "withdrawn"
+        if revision == active:
+            return "active"
+        if revision in activated:
+            return "superseded"
+        return "approved" if revision in approved else "proposed"
+
     return tuple(
         RevisionState(
             revision=proposal.revision,
-            state=_state(proposal, active, activated, approved, whole),
+            state=state(proposal.revision),
             proposed_by=proposal.by,
             proposed_at=proposal.at,
             note=proposal.note,
@@ -57,19 +67,3 @@ def states_of(records: Records) -> tuple[RevisionState, ...]:
         )
         for proposal in records.proposals()
     )
-
-
-def _state(
-    proposal: Proposal,
-    active: str | None,
-    activated: set[str],
-    approved: set[str],
-    whole: set[str],
-) -> State:
-    if proposal.revision in whole:
-        return "withdrawn"
-    if proposal.revision == active:
-        return "active"
-    if proposal.revision in activated:
-        return "superseded"
-    return "approved" if proposal.revision in approved else "proposed"

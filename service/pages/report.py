@@ -16,7 +16,7 @@ from catalog.impact import KINDS, ChangeKind, TargetChange
 from catalog.publishing import Report, headline_of, largest_rows
 from catalog.rows import number_text
 from service.office.states import states_of
-from service.pages.changes import Group, RatingGroup, grouped_changes, grouped_ratings
+from service.pages.changes import Group, grouped_changes, grouped_ratings
 from service.pages.figures import visible
 from service.pages.picture import picture_of
 from service.safety import SAFETY
@@ -127,6 +127,7 @@ def report_page(report: Report, digest: str, *, about: ReportAbout) -> bytes:
     weak = [doubt for doubt in report.doubts if doubt.weight != "strong"]
     rows = listing(report.rows, f"{path}rows")
     first = listing(largest_rows(report.rows, FIRST_ROWS), f"{path}rows")
+    ratings = listing(impact.ratings, f"{path}ratings")
     page = _template().render(
         style=Markup(_STYLE),  # noqa: S704 (our own file, no text of a caller)
         report=report,
@@ -141,7 +142,7 @@ def report_page(report: Report, digest: str, *, about: ReportAbout) -> bytes:
         lost=listing(impact.coverage_lost, f"{path}coverage-lost"),
         gained=listing(impact.coverage_gained, f"{path}coverage-gained"),
         changes={kind: _changes(report, kind, path) for kind in KINDS},
-        ratings=_ratings(report, path),
+        ratings=regrouped(ratings, grouped_ratings(ratings.items, impact.ratings)),
         rows=_by_table(rows),
         first_rows=_by_table(first),
         converted=listing(report.converted, f"{path}converted"),
@@ -192,11 +193,6 @@ def _changes(report: Report, kind: ChangeKind, path: str) -> ChangesPart:
         listing=regrouped(plain, grouped_changes(plain.items, every)),
         numbers=any(c.dial or c.before.marks or c.after.marks for c in plain.items),
     )
-
-
-def _ratings(report: Report, path: str) -> Listing[RatingGroup]:
-    plain = listing(report.impact.ratings, f"{path}ratings")
-    return regrouped(plain, grouped_ratings(plain.items, report.impact.ratings))
 
 
 def _by_table(plain: Listing[RowChange]) -> Listing[TableRows]:

@@ -7,7 +7,6 @@ from typing import Any, Final
 
 from litestar import Response, get
 from litestar.handlers import HTTPRouteHandler
-from msgspec import Struct
 
 CONTRACT: Final = "openapi/openapi.json"
 _OPEN: Final[dict[str, Any]] = {"scope": "open"}
@@ -20,15 +19,6 @@ _ASSETS: Final = {
 }
 
 
-class Links(Struct, frozen=True):
-    """Where to find what."""
-
-    contract: str
-    docs: str
-    vocabulary: str
-    ready: str
-
-
 @cache
 def contract_bytes() -> bytes:
     """Committed OpenAPI document: beside the packages in a checkout, inside them in a wheel."""
@@ -39,9 +29,14 @@ def contract_bytes() -> bytes:
 
 
 @get("/", include_in_schema=False, opt=_OPEN)
-async def read_links() -> Links:
+async def read_links() -> dict[str, str]:
     """Where to find what."""
-    return Links("/openapi.json", "/docs", "/v1/vocabulary", "/health/ready")
+    return {
+        "contract": "/openapi.json",
+        "docs": "/docs",
+        "vocabulary": "/v1/vocabulary",
+        "ready": "/health/ready",
+    }
 
 
 @get("/openapi.json", include_in_schema=False, opt=_OPEN)

@@ -19,7 +19,7 @@ from service.office.proposing import Kept, Looked, Sent, keep, look
 from service.office.refused import refuse_unseen
 from service.office.replaying import replayed_apart
 from service.routes.asking import caller_of, done, named, store_of, turn
-from service.routes.summary import ReportSummary, summary_of
+from service.routes.reports import ReportSummary, summary_of
 from service.routes.words import NOTE_LETTERS, Note, RevisionName
 from service.settings import Settings
 from service.store.records import Moment

@@ -7,10 +7,10 @@ from litestar.params import FromPath
 from msgspec import UNSET, Struct, UnsetType, structs
 
 from catalog.differences import RowChange
-from catalog.impact import ChangeKind, End, RatingChange, TargetChange
+from catalog.impact import ChangeKind, End, RatingChange, TargetChange, Totals
 from catalog.loading import Conversion
 from catalog.plausibility import Doubt
-from catalog.publishing import Report, report_bytes
+from catalog.publishing import Report, headline_of, report_bytes
 from catalog.wanted import about
 from service.current import moment
 from service.edge.decoding import StrictRequest
@@ -18,8 +18,10 @@ from service.office.replaying import replayed_apart
 from service.office.reporting import report_for, report_kept
 from service.pages.report import PAGE_CSP, about_of, report_page
 from service.routes.asking import caller_of, done, named, read, store_of, turn
-from service.routes.summary import ReportSummary, summary_of
 from service.routes.words import After, Limit, Next, page
+
+SHOWN: Final = 100
+"""Entries of each kind that are shown with a proposal; the report has all, page by page."""
 
 Section = Literal[
     "rows", "doubts", "changes", "ratings", "coverage-lost", "coverage-gained", "converted"
@@ -37,6 +39,41 @@ class ReportQuery(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True)
     )
     after: Annotated[After, about("entries to pass over")] = 0
     limit: Annotated[Limit, about("how many entries")] = 100
+
+
+class ReportSummary(Struct, frozen=True, kw_only=True):
+    """What a report says in short; `strong` must be acknowledged one by one with a reason.
+
+    Of `rows`, `changes` and `ratings` the first are shown, gravest or largest first; the totals
+    count them all.
+    """
+
+    headline: Annotated[str, about("what it says in one sentence")]
+    digest: Annotated[str, about("sha256 of the whole report, which an approval names")]
+    revision: Annotated[str, about("id of the proposed revision")]
+    against: Annotated[str, about("id of the revision that it is compared with")]
+    rules: Annotated[str, about("version of the rules that it was made by")]
+    totals: Annotated[Totals, about("how many of each kind")]
+    row_changes: Annotated[int, about("how many rows differ")]
+    strong: Annotated[tuple[str, ...], about("ids of the doubts that must be acknowledged")]
+    doubts: Annotated[tuple[Doubt, ...], about("everything that looks wrong")]
+    rows: Annotated[tuple[RowChange, ...], about(f"the first {SHOWN} rows that differ")]
+    changes: Annotated[
+        tuple[TargetChange, ...],
+        about(f"the first {SHOWN} press targets that are answered otherwise"),
+    ]
+    ratings: Annotated[tuple[RatingChange, ...], about(f"the first {SHOWN} ratings that differ")]
+    converted_count: Annotated[int, about("how many cells were converted")]
+    converted: Annotated[
+        tuple[Conversion, ...],
+        about(
+            f"the first {SHOWN} cells sent in another unit or with a decimal comma, and what they "
+            "became"
+        ),
+    ]
+    not_replayed: Annotated[
+        tuple[str, ...], about("tables and columns that changed and that no question here reads")
+    ]
 
 
 class ReportAnswer(Struct, frozen=True, kw_only=True):
@@ -150,3 +187,24 @@ def _section(digest: str, report: Report, query: ReportQuery) -> ReportAnswer:
     shown, following = page(items, after, limit)
     answer = ReportAnswer(digest=digest, section=query.section, count=len(items), next=following)
     return structs.replace(answer, **{field: shown})
+
+
+def summary_of(report: Report, digest: str) -> ReportSummary:
+    """Report in short."""
+    return ReportSummary(
+        headline=headline_of(report),
+        digest=digest,
+        revision=report.revision,
+        against=report.against,
+        rules=report.rules,
+        totals=report.impact.totals,
+        row_changes=len(report.rows),
+        strong=report.strong,
+        doubts=report.doubts,
+        rows=report.rows[:SHOWN],
+        changes=report.impact.changes[:SHOWN],
+        ratings=report.impact.ratings[:SHOWN],
+        converted_count=len(report.converted),
+        converted=report.converted[:SHOWN],
+        not_replayed=report.impact.not_replayed,
+    )

@@ -137,9 +137,6 @@ def _units() -> Iterator[dict[str, str]]:
     for name in TABLES:
         for column, kinds in _cell_kinds(name).items():
             if _column_type(kinds) is not str:
-                unit = _TOLD_BY.get((name, column)) or _unit(column)
+                by_name = (unit for end, unit in _SUFFIX_UNITS.items() if column.endswith(end))
+                unit = _TOLD_BY.get((name, column)) or next(by_name, "1")
                 yield {"table_name": name, "column_name": column, "unit": unit}
-
-
-def _unit(column: str) -> str:
-    return next((unit for end, unit in _SUFFIX_UNITS.items() if column.endswith(end)), "1")

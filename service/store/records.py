@@ -1,5 +1,6 @@
 """What the store keeps of publishing: who did what, when, to which revision; nothing is changed."""
 
+import unicodedata
 from typing import Annotated, ClassVar, Final, Literal, get_args
 
 from msgspec import Meta, Struct
@@ -150,3 +151,25 @@ class AuditEntry(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     record: Annotated[str, about("sha256 of the canonical JSON of the record")]
     previous: Annotated[str, about("hash of the entry before")]
     hash: Annotated[str, about("sha256 over every other field of this entry")]
+
+
+def person(name: str) -> str:
+    """What is the same for every spelling of a name: only letters and digits count, not their case.
+
+    The name of a key stands for a person, however it is spelt.
+
+    >>> person("Anna Lind") == person("anna.lind ")
+    True
+    """
+    plain = unicodedata.normalize("NFKC", name).casefold()
+    return "".join(letter for letter in plain if letter.isalnum())
+
+
+def alphabets(name: str) -> set[str]:
+    """Alphabets of a name that hold letters which look alike.
+
+    >>> sorted(alphabets("\N{CYRILLIC SMALL LETTER O}ffice"))
+    ['CYRILLIC', 'LATIN']
+    """
+    words = {unicodedata.name(letter, "").partition(" ")[0] for letter in name if letter.isalpha()}
+    return words & {"LATIN", "CYRILLIC", "GREEK", "ARMENIAN"}

@@ -4,7 +4,6 @@ from collections.abc import Iterator, Mapping
 
 from msgspec import Struct
 
-from service.store.people import person
 from service.store.records import (
     Action,
     Activation,
@@ -16,6 +15,7 @@ from service.store.records import (
     Record,
     Report,
     Withdrawal,
+    person,
 )
 
 

@@ -60,7 +60,9 @@ def _chain_faults(entries: Iterable[AuditEntry]) -> Iterator[str]:
     wanted, previous = 1, FIRST_PREVIOUS
     for entry in entries:
         if entry.n != wanted:
-            yield f"{_numbers('audit entry', wanted, entry.n - 1)} missing"
+            last = entry.n - 1
+            gap = f"{wanted} is" if wanted >= last else f"{wanted} to {last} are"
+            yield f"audit entry {gap} missing"
         if entry.previous != previous:
             yield f"audit entry {entry.n} does not follow the one before it: the chain is broken"
         if entry.hash != entry_hash(entry):
@@ -118,7 +120,3 @@ def _blob_faults(records: Records, history: History) -> Iterator[str]:
             yield f"report `{address}` is missing"
         except StoreError as error:
             yield str(error)
-
-
-def _numbers(name: str, first: int, last: int) -> str:
-    return f"{name} {first} is" if first >= last else f"{name} {first} to {last} are"

@@ -59,7 +59,7 @@ def the_proposer_may_approve(patch: pytest.MonkeyPatch) -> None:
     def approve(*about: Any, by: str, **more: Any) -> Any:
         return kept(*about, by=f"not {by}", **more)
 
-    patch.setattr("service.routes.approvals.approve", approve)
+    patch.setattr("service.routes.steps.approve", approve)
 
 
 def any_activation_may_be_seen(patch: pytest.MonkeyPatch) -> None:

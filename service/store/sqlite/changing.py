@@ -2,17 +2,19 @@
 
 import sqlite3
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 import msgspec
 from msgspec import structs
 
 from catalog.revision import Revision, digest, manifest_bytes, table_bytes
 from service.store.chain import FIRST_PREVIOUS, entry_of
-from service.store.records import AnyRecord
+from service.store.records import AnyRecord, Record
 from service.store.sqlite.reading import Records
 from service.store.sqlite.refusals import StoreError, told
 from service.store.sqlite.schema import JSON_COLUMNS
+
+R = TypeVar("R", bound=AnyRecord)
 
 
 class Change(Records):
@@ -52,8 +54,8 @@ class Change(Records):
         self._keep(content, address, "the report")
         return address
 
-    def add(self, record: AnyRecord) -> None:
-        """Append a record and its audit entry.
+    def add(self, record: R) -> R:
+        """Append a record and its audit entry; the record.
 
         Errors: `ValueError` unless its number is the next of its kind (`next_number`), where it
         names a revision, report, approval or key that is not stored, and where that revision was
@@ -78,8 +80,9 @@ class Change(Records):
         except BaseException:
             self._broken = True
             raise
+        return record
 
-    def next_number(self, kind: type[AnyRecord]) -> int:
+    def next_number(self, kind: type[Record]) -> int:
         """Number that the next record of a kind must have."""
         return self._last(kind.table) + 1
 

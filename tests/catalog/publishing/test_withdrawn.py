@@ -4,7 +4,7 @@ from typing import Any
 
 from catalog.differences import differences
 from catalog.plausibility.doubt import Doubt
-from catalog.publishing.withdrawn import withdrawn_doubts
+from catalog.publishing.unread import withdrawn_doubts
 from catalog.revision import revision_of, row_digest
 from catalog.seed import shipped_revision
 from catalog.standing import Withdrawn

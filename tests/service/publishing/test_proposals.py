@@ -15,7 +15,7 @@ from openpyxl import load_workbook
 from catalog.differences import differences
 from catalog.loading import workbook_from_rows
 from catalog.publishing import Report, report_on
-from service.routes.summary import SHOWN, summary_of
+from service.routes.reports import SHOWN, summary_of
 from service.settings import Settings
 from tests.service.pages.markup import parsed
 from tests.service.publishing.conftest import Prepared
