@@ -5,9 +5,11 @@ The table behind "unknown is never allowed": a required fact left out is a findi
 """
 
 from functools import cache
-from typing import Any, Final
+from typing import Annotated, Any, Final
 
 from msgspec import UNSET, Struct
+
+from catalog.wanted import about
 
 
 class Required(Struct, frozen=True, gc=False):
@@ -18,12 +20,12 @@ class Required(Struct, frozen=True, gc=False):
     or_at: str = ""
 
 
-class Assumed(Struct, frozen=True, kw_only=True, gc=False):
-    """A fact taken as given when it is not stated: where, what, and in words."""
+class Assumption(Struct, frozen=True, gc=False):
+    """A fact that was taken as given because the question does not state it."""
 
-    at: str
-    value: str
-    text: str
+    at: Annotated[str, about("JSON pointer of the field that was left out")]
+    value: Annotated[str, about("what was taken as given")]
+    text: Annotated[str, about("the same in words")]
 
 
 PRESSING: Final = (
@@ -80,54 +82,50 @@ the insert where the wall asks for one, how the tube was identified where tolera
 and the intended reading unless the ring is finished at contact."""
 
 ASSUMED_PRESSING: Final = (
-    Assumed(at="/tube/coating", value="none", text="the tube has no coating"),
-    Assumed(at="/fitting/ring_condition", value="new", text="the ring has not been pressed before"),
-    Assumed(at="/fitting/ring_source", value="one set", text="ring and nut are of one matched set"),
-    Assumed(at="/fitting/nut_source", value="one set", text="ring and nut are of one matched set"),
+    Assumption("/tube/coating", "none", "the tube has no coating"),
+    Assumption("/fitting/ring_condition", "new", "the ring has not been pressed before"),
+    Assumption("/fitting/ring_source", "one set", "ring and nut are of one matched set"),
+    Assumption("/fitting/nut_source", "one set", "ring and nut are of one matched set"),
 )
-ASSUMED_HARDNESS: Final = Assumed(
-    at="/tube/hardness", value="within limit", text="hardness is within the limit of the grade"
+ASSUMED_HARDNESS: Final = Assumption(
+    "/tube/hardness", "within limit", "hardness is within the limit of the grade"
 )
-ASSUMED_CALIBRATION: Final = Assumed(
-    at="/tool_state/gauge_calibration_due",
-    value="not overdue",
-    text="the gauge is within its calibration",
+ASSUMED_CALIBRATION: Final = Assumption(
+    "/tool_state/gauge_calibration_due", "not overdue", "the gauge is within its calibration"
 )
 """Of a press target with a gauge; a setup check states when its gauge is due."""
 ASSUMED_FLUID: Final = "mineral-oil"
 """Id of the fluid behind `/service/fluid` where it is assumed."""
 ASSUMED_SERVICE: Final = (
-    Assumed(at="/service/fluid", value=ASSUMED_FLUID, text="the fluid is mineral oil"),
-    Assumed(at="/service/proof_factor", value="1.5", text="proof pressure is 1.5 x the pressure"),
-    Assumed(at="/service/corrosion_allowance", value="0 mm", text="no wall is lost to corrosion"),
+    Assumption("/service/fluid", ASSUMED_FLUID, "the fluid is mineral oil"),
+    Assumption("/service/proof_factor", "1.5", "proof pressure is 1.5 x the pressure"),
+    Assumption("/service/corrosion_allowance", "0 mm", "no wall is lost to corrosion"),
 )
-ASSUMED_PEAK: Final = Assumed(
-    at="/service/peak_pressure", value="none", text="no peak above the working pressure"
+ASSUMED_PEAK: Final = Assumption(
+    "/service/peak_pressure", "none", "no peak above the working pressure"
 )
 """Of a line that does not pulsate; a pulsating one states its peak."""
 ASSUMED_LEAST_C: Final = -20.0
 """Temperature behind `/service/least_temperature` where it is assumed [degC]."""
-ASSUMED_LEAST: Final = Assumed(
-    at="/service/least_temperature",
-    value=f"{ASSUMED_LEAST_C:g} degC",
-    text=f"the line is never colder than {ASSUMED_LEAST_C:g} degC",
+ASSUMED_LEAST: Final = Assumption(
+    "/service/least_temperature",
+    f"{ASSUMED_LEAST_C:g} degC",
+    f"the line is never colder than {ASSUMED_LEAST_C:g} degC",
 )
 """Of a metal ring; with an elastomer seal the cold is what counts, and it is stated."""
-ASSUMED_SEAL: Final = Assumed(
-    at="/fitting/ring",
-    value="no less than the fitting",
-    text="the seal bears what the fitting bears",
+ASSUMED_SEAL: Final = Assumption(
+    "/fitting/ring", "no less than the fitting", "the seal bears what the fitting bears"
 )
 """Of a ring with an elastomer seal whose row gives no rating of its own."""
 ASSUMED_RATING: Final = (
-    Assumed(at="/temperature", value="20 degC", text="the tube is at room temperature"),
-    Assumed(at="/proof_factor", value="1.5", text="proof pressure is 1.5 x the pressure"),
-    Assumed(at="/corrosion_allowance", value="0 mm", text="no wall is lost to corrosion"),
+    Assumption("/temperature", "20 degC", "the tube is at room temperature"),
+    Assumption("/proof_factor", "1.5", "proof pressure is 1.5 x the pressure"),
+    Assumption("/corrosion_allowance", "0 mm", "no wall is lost to corrosion"),
 )
 """Facts of a tube rating by a grade; a stress that is given is used as it is."""
 ASSUMED_ASME: Final = (
-    Assumed(at="/weld_factor", value="1", text="no weld is weakened by heat"),
-    Assumed(at="/y_coefficient", value="0.4", text="the tube is below the creep range"),
+    Assumption("/weld_factor", "1", "no weld is weakened by heat"),
+    Assumption("/y_coefficient", "0.4", "the tube is below the creep range"),
 )
 LEAST_BEND_ODS: Final = 2.0
 """Radius of a bend, in ods, below which no rating counts it: common practice."""

@@ -6,7 +6,7 @@ from typing import Final, get_args
 
 from msgspec import UNSET, UnsetType
 
-from catalog.answers.shapes import Assumption, Next
+from catalog.answers.shapes import Next
 from catalog.answers.telling import CONTACT, Telling, is_contact_alone
 from catalog.facts import (
     ASSUMED_CALIBRATION,
@@ -16,7 +16,7 @@ from catalog.facts import (
     ASSUMED_PRESSING,
     ASSUMED_SEAL,
     ASSUMED_SERVICE,
-    Assumed,
+    Assumption,
     stated,
 )
 from catalog.findings import CODES, SEVERITIES, Finding
@@ -153,7 +153,7 @@ def data_raised(
 
 def assumptions_of(setup: Setup) -> tuple[Assumption, ...]:
     """Facts that were taken as given because the question does not state them."""
-    candidates: list[Assumed] = [*ASSUMED_PRESSING]
+    candidates: list[Assumption] = [*ASSUMED_PRESSING]
     material = setup.tube.material
     if material is not None and material.hardness_max is not None:
         candidates.append(ASSUMED_HARDNESS)
@@ -171,17 +171,13 @@ def assumptions_of(setup: Setup) -> tuple[Assumption, ...]:
         return found
     if ring.seal_rated_pressure_bar is None:
         # Not a fact of the question but a blank of the row: no field of it can answer this.
-        found = (*found, _assumption(ASSUMED_SEAL))
+        found = (*found, ASSUMED_SEAL)
     return found
 
 
-def unstated(question: object, candidates: Iterable[Assumed]) -> tuple[Assumption, ...]:
+def unstated(question: object, candidates: Iterable[Assumption]) -> tuple[Assumption, ...]:
     """Those of the candidates that a question does not state."""
-    return tuple(_assumption(e) for e in candidates if stated(question, e.at) is UNSET)
-
-
-def _assumption(assumed: Assumed) -> Assumption:
-    return Assumption(at=assumed.at, value=assumed.value, text=assumed.text)
+    return tuple(e for e in candidates if stated(question, e.at) is UNSET)
 
 
 def assumed_raised(assumptions: Sequence[Assumption]) -> Iterator[Raised]:

@@ -18,13 +18,13 @@ from catalog.answers.headline import headline, how_far
 from catalog.answers.pressing import force_steps, press_target_of, reading_steps
 from catalog.answers.shapes import (
     AssemblyRating,
-    Assumption,
     Loads,
     Next,
     PressTarget,
 )
 from catalog.answers.standing import rows_beside, standing_raised
 from catalog.answers.telling import NO_RATING, Telling, telling_of
+from catalog.facts import Assumption
 from catalog.findings import Finding, verdict
 from catalog.index import Index
 from catalog.provenance import SourceNote

@@ -9,7 +9,6 @@ from catalog.answers.headline import with_cautions
 from catalog.answers.judging import Judged, judged
 from catalog.answers.shapes import (
     AssemblyRating,
-    Assumption,
     ExcludedPair,
     Loads,
     Next,
@@ -17,6 +16,7 @@ from catalog.answers.shapes import (
     PartsList,
     PressTarget,
 )
+from catalog.facts import Assumption
 from catalog.findings import CODES, Finding
 from catalog.index import Index
 from catalog.provenance import SourceNote

@@ -8,6 +8,7 @@ from typing import Annotated
 
 from msgspec import UNSET, Struct, UnsetType
 
+from catalog.facts import Assumption
 from catalog.findings import Finding
 from catalog.provenance import SourceNote
 from catalog.quantities import Quantity
@@ -25,14 +26,6 @@ from catalog.terms import (
 )
 from catalog.wanted import about
 from catalog.working import WorkingStep
-
-
-class Assumption(Struct, frozen=True, kw_only=True, gc=False):
-    """A fact that was taken as given because the question does not state it."""
-
-    at: Annotated[str, about("JSON pointer of the field that was left out")]
-    value: Annotated[str, about("what was taken as given")]
-    text: Annotated[str, about("the same in words")]
 
 
 class ForceBand(Struct, frozen=True, kw_only=True, gc=False):

@@ -7,10 +7,10 @@ from msgspec import UNSET, json, structs
 from catalog.answers.grounds import assumed_raised, is_of_data
 from catalog.answers.picking import Picked, picked
 from catalog.answers.shapes import (
-    Assumption,
     PickedItem,
     ToolingPickAnswer,
 )
+from catalog.facts import Assumption
 from catalog.findings import Finding, gravest
 from catalog.index import Index
 from catalog.provenance import SourceNote

@@ -13,10 +13,10 @@ from catalog.answers.grounds import (
     unstated,
 )
 from catalog.answers.headline import headline, limit_text
-from catalog.answers.shapes import Assumption, MethodRating, TubeRatingAnswer
+from catalog.answers.shapes import MethodRating, TubeRatingAnswer
 from catalog.answers.standing import standing_raised
 from catalog.answers.telling import telling_of
-from catalog.facts import ASSUMED_ASME, ASSUMED_RATING
+from catalog.facts import ASSUMED_ASME, ASSUMED_RATING, Assumption
 from catalog.findings import verdict
 from catalog.index import Index
 from catalog.quantities import Quantity, quantity

@@ -47,7 +47,7 @@ def test_what_an_empty_question_is_asked_for_is_told_as_required() -> None:
 
 def test_every_fact_that_may_be_taken_as_given_is_told() -> None:
     groups = [each if isinstance(each, tuple) else (each,) for each in vars(facts).values()]
-    known = {each for group in groups for each in group if isinstance(each, facts.Assumed)}
+    known = {each for group in groups for each in group if isinstance(each, facts.Assumption)}
     told = vocabulary(shipped_with()).assumed
     assert {(fact.at, fact.value, fact.text) for fact in told} == {
         (fact.at, fact.value, fact.text) for fact in known
