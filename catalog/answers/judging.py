@@ -121,15 +121,15 @@ def _working(index: Index, setup: Setup, telling: Telling) -> tuple[WorkingStep,
         return ()
     units, dial = setup.units, telling == "dial"
     rating = () if setup.rating is None else in_units(setup.rating.steps, index.sources, units)
-    loads: tuple[WorkingStep, ...] = ()
-    if dial and setup.loads is not None:
-        loads = in_units(setup.loads.steps, index.sources, units)
     if telling == "ratings" or setup.target is None:
-        return (*rating, *loads)
+        return rating
     pressed: tuple[WorkingStep, ...] = ()
     if dial and setup.pressing is not None:
         pressed = reading_steps(index, setup.pressing, units)
     forced = force_steps(index, setup.target, units, ceiling=dial and setup.pressing is None)
+    loads: tuple[WorkingStep, ...] = ()
+    if dial and setup.loads is not None:
+        loads = in_units(setup.loads.steps, index.sources, units)
     return (*forced, *pressed, *rating, *loads)
 
 

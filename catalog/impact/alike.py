@@ -77,5 +77,8 @@ class Likeness:
 
 def _read(index: Index, end: End) -> tuple[object, ...]:
     setup = end_setup(index, end)
-    # Words are named in messages; which code is raised does not hang on them.
-    return structs.replace(setup, words={}), tuple(rows_beside(index, setup))
+    # An end equals itself alone, and what it adds stands beside it. Words are named in messages;
+    # which code is raised does not hang on them.
+    of_end = setup.end.caliper, setup.end.bands
+    read = structs.asdict(setup) | {"end": of_end, "words": None}
+    return read, tuple(rows_beside(index, setup))
