@@ -222,6 +222,7 @@ class Following(Current):
             self._compiled[tables.id] = compiled
             while len(self._compiled) > KEPT_INDEXES:
                 self._compiled.popitem(last=False)
+                forget()  # what is remembered would keep it alive
         return compiled
 
     def health(self) -> Health:

@@ -1,4 +1,4 @@
-"""What is remembered by row, so that it can be let go with the revision that the rows belong to."""
+"""What is remembered of rows and indexes, so that it can be let go with their revision."""
 
 from typing import Final
 
@@ -26,6 +26,6 @@ REMEMBERED: Final = (
 
 
 def forget() -> None:
-    """Let go of all that is remembered: rows of a replaced revision would be kept alive by it."""
+    """Let go of all that is remembered: a revision that is replaced would be kept alive by it."""
     for each in REMEMBERED:
         each.cache_clear()

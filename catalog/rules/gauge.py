@@ -17,14 +17,14 @@ from catalog.rules.raised import (
     told,
     tool_at,
 )
-from catalog.setup.pair import GaugeOnDay, Pair, Pressed
+from catalog.setup.pair import GaugeOnDay, PressAndGauge, Pressed
 from catalog.setup.pressing import Pressing, Window, weakest
 
 DUE_NOW_DAYS: Final = 7
 """Days before a due day from which on it is worth a caution, and no note alone."""
 
 
-def not_for_press(pair: Pair) -> Iterator[Raised]:
+def not_for_press(pair: PressAndGauge) -> Iterator[Raised]:
     """A gauge belongs to the presses that list it."""
     press, gauge = pair.press, pair.gauge
     if gauge.id not in press.gauges:
@@ -183,10 +183,10 @@ def _better(numbers: Pressing) -> str:
 
 
 CALIBRATION_RULES = (Group(GaugeOnDay, (calibration,)),)
-"""Those that depend on the day and on the state of the tools."""
+"""What a day adds to a pair that was tried before without one."""
 
 GAUGE_RULES = (
-    Group(Pair, (not_for_press,), lasting=True),
+    Group(PressAndGauge, (not_for_press,), lasting=True),
     Group(
         Pressed,
         (

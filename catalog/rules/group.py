@@ -14,8 +14,8 @@ T = TypeVar("T")
 class Group(Struct, Generic[T], frozen=True, eq=False):
     """Rules over one class of subject, in the order of their findings.
 
-    `lasting` says that a subject is rows and units alone, so that what the rules find in it is the
-    same the next time that it is met, and is remembered.
+    `lasting` says that a subject that is met again is equal in all that the rules read (the same
+    object, or one of the same rows and units), so that what they find in it is remembered.
 
     INVARIANT: where a question has no such subject, something that was not stated, or is not
     known, has a finding of its own.

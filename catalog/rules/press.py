@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from catalog.quantities import FACTOR, above
 from catalog.rules.group import Group
 from catalog.rules.raised import Raised, at_the_most, force_limit, pressure, pressure_limit, told
-from catalog.setup.pair import OnPress, Pair, Pressed
+from catalog.setup.pair import OnPress, PressAndGauge, Pressed
 from catalog.setup.pressing import is_protected, overload_of
 
 
@@ -53,7 +53,7 @@ def _is_above_rating(on: OnPress) -> bool:
     return on.press.relief_setting_bar > on.press.rated_pressure_bar
 
 
-def relief_above_span(pair: Pair) -> Iterator[Raised]:
+def relief_above_span(pair: PressAndGauge) -> Iterator[Raised]:
     """A relief set above the gauge's span does not protect the gauge, unless a protector does.
 
     A protector that closes beyond what the gauge survives protects nothing.
@@ -109,6 +109,6 @@ def too_little_oil(p: Pressed) -> Iterator[Raised]:
 PRESS_RULES = (
     Group(Pressed, (too_small, relief_too_low), lasting=True),
     Group(OnPress, (relief_above_rating,), lasting=True),
-    Group(Pair, (relief_above_span,), lasting=True),
+    Group(PressAndGauge, (relief_above_span,), lasting=True),
     Group(Pressed, (relief_above_force_rating, too_little_oil), lasting=True),
 )

@@ -8,17 +8,17 @@ from catalog.quantities import FACTOR, Pressure, above, in_mpa, quantity
 from catalog.rules.group import Group
 from catalog.rules.raised import Raised, at_the_most, told
 from catalog.setup.pressing import Pressing, Window
-from catalog.setup.reading import CONTACT, INTENDED, Readings, ReadOnDial
+from catalog.setup.reading import CONTACT, INTENDED, ReadOnDial, StatedReadings
 
 
-def reading_missing(read: Readings) -> Iterator[Raised]:
+def reading_missing(read: StatedReadings) -> Iterator[Raised]:
     """A ring finished at pressure needs a reading to press to; contact is a finish of its own."""
     if read.intended is None and read.finish != "at-contact":
         message = "intended reading is not stated"
         yield Raised("press.reading-missing", INTENDED, message, (), _asked(read, message))
 
 
-def reading_unit(read: Readings) -> Iterator[Raised]:
+def reading_unit(read: StatedReadings) -> Iterator[Raised]:
     """A reading in another unit than the dial's invites a slip: it is told on the dial's scale."""
     gauge = read.gauge
     for at, reading in read.stated:
@@ -90,7 +90,7 @@ def between_graduations(read: ReadOnDial) -> Iterator[Raised]:
         yield Raised("press.between-graduations", INTENDED, "", (gauge,), message)
 
 
-def above_press_rating(read: Readings) -> Iterator[Raised]:
+def above_press_rating(read: StatedReadings) -> Iterator[Raised]:
     """A reading beyond the press's rated pressure."""
     press = read.press
     for at, reading in read.stated:
@@ -100,7 +100,7 @@ def above_press_rating(read: Readings) -> Iterator[Raised]:
             yield Raised("press.above-press-rating", at, message, (press,))
 
 
-def reading_above_span(read: Readings) -> Iterator[Raised]:
+def reading_above_span(read: StatedReadings) -> Iterator[Raised]:
     """A reading beyond the end of the dial."""
     gauge = read.gauge
     for at, reading in read.stated:
@@ -127,7 +127,7 @@ def contact_not_as_expected(read: ReadOnDial) -> Iterator[Raised]:
         yield _off("press.contact-too-hard", away, "above the most that is expected", numbers)
 
 
-def reading_psi_as_bar(read: Readings) -> Iterator[Raised]:
+def reading_psi_as_bar(read: StatedReadings) -> Iterator[Raised]:
     """A reading beyond the dial that would be on it in psi was read off the other scale.
 
     Judged by the dial alone, since what fits the window would give the window away.
@@ -152,7 +152,7 @@ def _as_stated(reading: Pressure) -> str:
     return f"{figure(reading.value, DUST_FREE)} {reading.unit}"
 
 
-def _asked(read: Readings | ReadOnDial, message: str) -> str:
+def _asked(read: StatedReadings, message: str) -> str:
     """Message with window and mark, which is what is asked where the reading alone is open.
 
     INVARIANT: rounding never widens the window, and leaves the reading on its side of each end.
@@ -169,7 +169,7 @@ def _asked(read: Readings | ReadOnDial, message: str) -> str:
     )
 
 
-def _digits(read: Readings | ReadOnDial) -> int:
+def _digits(read: StatedReadings) -> int:
     """Digits that keep the intended reading and the mark to stop at on their side of each end."""
     numbers = read.numbers
     if numbers is None:
@@ -190,7 +190,7 @@ def _window(numbers: Pressing) -> tuple[float, float]:
 
 
 READING_RULES = (
-    Group(Readings, (reading_missing, reading_unit)),
+    Group(StatedReadings, (reading_missing, reading_unit)),
     Group(
         ReadOnDial,
         (
@@ -201,5 +201,5 @@ READING_RULES = (
             contact_not_as_expected,
         ),
     ),
-    Group(Readings, (above_press_rating, reading_above_span, reading_psi_as_bar)),
+    Group(StatedReadings, (above_press_rating, reading_above_span, reading_psi_as_bar)),
 )

@@ -20,7 +20,7 @@ class OnPress(Struct, frozen=True, kw_only=True, gc=False):
     press: Press
 
 
-class Pair(OnPress, frozen=True, kw_only=True, gc=False):
+class PressAndGauge(OnPress, frozen=True, kw_only=True, gc=False):
     """A press and the gauge on it."""
 
     gauge: Gauge
@@ -60,7 +60,7 @@ def pair_subjects(
             gauge=gauge, state=state, day=day, is_day_required=is_day_required
         )
     if press is not None and gauge is not None:
-        subjects[Pair] = Pair(units=units, press=press, gauge=gauge)
+        subjects[PressAndGauge] = PressAndGauge(units=units, press=press, gauge=gauge)
     if press is not None and numbers is not None:
         subjects[Pressed] = Pressed(units=units, press=press, numbers=numbers)
     return subjects

@@ -39,7 +39,7 @@ class Window(Struct, frozen=True, gc=False):
         return Window(self.low_mpa, min(pascals(self.high_mpa), pascals(limit_mpa)) / 1e6)
 
 
-class Forces(Struct, frozen=True, kw_only=True, gc=False, eq=False):
+class TargetForces(Struct, frozen=True, kw_only=True, gc=False, eq=False):
     """The forces between which a target presses its ring rightly.
 
     `ceiling_steps` say how far the ceiling is above them, where no press gives it a reading.
@@ -132,8 +132,8 @@ def is_protected(gauge: Gauge) -> bool:
 
 
 @lru_cache(maxsize=8192)
-def forces(target: Target) -> Forces:
-    """Forces of a target."""
+def forces(target: Target) -> TargetForces:
+    """TargetForces of a target."""
     w, above_it = Working(), Working()
     force = cell(target, "force_kn", "force of the target")
     ceiling = cell(target, "ceiling_kn", "ceiling of the target")
@@ -142,7 +142,7 @@ def forces(target: Target) -> Forces:
     high = w.calc("greatest force", ram.greatest_force, **band)
     name = "room below the ceiling"
     above_it.calc(name, ram.room_below_ceiling, F_ceiling=ceiling, F_high=high)
-    return Forces(
+    return TargetForces(
         force_kn=force,
         low_kn=low,
         high_kn=high,

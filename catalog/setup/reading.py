@@ -14,8 +14,8 @@ INTENDED: Final = "/intended_reading"
 CONTACT: Final = "/contact_reading"
 
 
-class Readings(Struct, frozen=True, kw_only=True, gc=False):
-    """Readings of a setup check, as far as they and their dial are known; None where not."""
+class StatedReadings(Struct, frozen=True, kw_only=True, gc=False):
+    """StatedReadings of a setup check, as far as they and their dial are known; None where not."""
 
     intended: Pressure | None
     contact: Pressure | None
@@ -32,8 +32,8 @@ class Readings(Struct, frozen=True, kw_only=True, gc=False):
         return tuple((at, reading) for at, reading in both if reading is not None)
 
 
-class ReadOnDial(Readings, frozen=True, kw_only=True, gc=False):
-    """Readings beside the numbers of their target on their press and gauge."""
+class ReadOnDial(StatedReadings, frozen=True, kw_only=True, gc=False):
+    """StatedReadings beside the numbers of their target on their press and gauge."""
 
     numbers: Pressing
 
@@ -45,7 +45,7 @@ def reading_subjects(
     finish: Finish | None,
     numbers: Pressing | None,
 ) -> dict[type, Any]:
-    """Readings of a question; on their dial too where the numbers of a pressing are known."""
+    """StatedReadings of a question; on their dial too where the numbers of a pressing are known."""
     intended, contact = question.intended_reading, question.contact_reading
     known: dict[str, Any] = {
         "intended": None if intended is UNSET else intended,
@@ -56,7 +56,7 @@ def reading_subjects(
         "finish": finish,
         "numbers": numbers,
     }
-    subjects: dict[type, Any] = {Readings: Readings(**known)}
+    subjects: dict[type, Any] = {StatedReadings: StatedReadings(**known)}
     if numbers is not None:
         subjects[ReadOnDial] = ReadOnDial(**known)
     return subjects

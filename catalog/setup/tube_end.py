@@ -16,6 +16,8 @@ class TubeEnd(Struct, frozen=True, kw_only=True, gc=False, eq=False):
     """What is known of a tube end and its fitting; None where question or revision do not say.
 
     `cone` and `plate` are those that the size asks for, whatever state they are in.
+
+    INVARIANT: an end equals itself alone: what is found of it is found of all that it is made of.
     """
 
     units: AnswerUnits

@@ -49,4 +49,7 @@ class Log(logging.StreamHandler[TextIO]):
     def flush(self) -> None:
         """Write what is kept back."""
         self.timer = None
-        super().flush()
+        try:
+            super().flush()
+        except OSError:
+            self.handleError(logging.makeLogRecord({"msg": "lines of requests"}))

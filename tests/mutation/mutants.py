@@ -11,8 +11,8 @@ from typing import Final, NamedTuple
 HERE: Final = Path(__file__).parent
 ROOT: Final = HERE.parents[1]
 ROOMS: Final = {
-    "formulas": ("catalog/calc", "catalog/formulas"),
-    "bench": ("catalog/setup", "catalog/rules", "catalog/bench"),
+    "formulas": ("catalog/formulas",),
+    "bench": ("catalog/setup", "catalog/rules"),
     "answers": ("catalog/answers",),
     "publishing": ("catalog/publishing",),
 }

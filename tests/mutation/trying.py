@@ -30,8 +30,8 @@ TOLD: Final = "told"
 """File beside the copy with what the last tests printed."""
 ORACLE: Final = "the oracle"
 OWN: Final = {
-    "formulas": ("tests/catalog/calc", "tests/catalog/formulas"),
-    "bench": ("tests/catalog/rules", "tests/catalog/bench"),
+    "formulas": ("tests/catalog/formulas",),
+    "bench": ("tests/catalog/rules",),
     "answers": ("tests/catalog/answers", "tests/service/test_vocabulary.py"),
     "publishing": (
         *("tests/catalog/publishing", "tests/service/pages/test_report.py"),

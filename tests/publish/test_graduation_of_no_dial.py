@@ -1,7 +1,12 @@
 """A graduation that no dial has: no mark of it can be stopped at."""
 
 import pytest
+from msgspec import structs
 
+from catalog.compiling import CompileError, compile_revision
+from catalog.revision import revision_of, rows_of
+from catalog.rows import Gauge
+from catalog.seed import shipped_revision, shipped_spares
 from tests.publish.office import edited_csv, put, shipped_text
 from tests.publish.revised import refusals, reviewed_without_report
 
@@ -30,3 +35,16 @@ def test_a_graduation_that_dials_have_is_taken(graduation: str) -> None:
     reviewed_without_report(
         edited_csv("gauges", lambda grid: put(grid, 7, "graduation", graduation))
     )
+
+
+def test_a_stored_revision_with_such_a_dial_is_answered_from() -> None:
+    """It was stored before dials were asked for, and its shop must not stand still."""
+    tables = {name: list(rows) for name, rows in shipped_revision().tables.items()}
+    tables["gauges"] = [
+        structs.replace(row, graduation=2.5) if row.id == "gauge-due" else row
+        for row in rows_of(shipped_revision(), Gauge)
+    ]
+    revision = revision_of({name: tuple(rows) for name, rows in tables.items()})
+    with pytest.raises(CompileError, match=r"no dial is graduated in 2\.5 bar"):
+        compile_revision(revision)
+    assert compile_revision(revision, shipped_spares()).gauges["gauge-due"].graduation == 2.5

@@ -15,7 +15,7 @@ from catalog.rules import BASE_RULES, PAIR_RULES, RULES
 from catalog.rules.group import Group
 from catalog.rules.raised import Raised
 from catalog.rules.tube_rating import TUBE_RATING_RULES
-from catalog.setup.pair import Pair
+from catalog.setup.pair import PressAndGauge
 from catalog.setup.resolving import Setup
 from tests.catalog.synthetic import CONTROL, control, synthetic_index
 
@@ -33,7 +33,7 @@ def broken(setup: Any) -> Iterator[Raised]:
 
 
 BROKEN = Group(Setup, (broken,))
-BROKEN_OF_PAIR = Group(Pair, (broken,))
+BROKEN_OF_PAIR = Group(PressAndGauge, (broken,))
 
 
 def test_a_setup_check_fails_with_its_rule() -> None:

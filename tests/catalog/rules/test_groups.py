@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from catalog.questions import PressTargetQuestion, SetupCheckQuestion
-from catalog.rules import RULES
+from catalog.rules import PAIR_RULES, RULES
 from catalog.setup.resolving import Setup, press_target_setup, setup_check_setup
 from tests.catalog.pairs.asking import FORMS, Form, answered, changed_facts
 from tests.catalog.pairs.change import Change, with_standing
@@ -19,11 +19,11 @@ from tests.catalog.synthetic import in_full
 SEED = 20261127
 CHECK, TARGET = FORMS[:2]
 CLASSES = {group.over.__name__ for group in RULES}
-NOT_OF_A_TARGET = {"RatedLine", "Prepared", "Readings", "ReadOnDial"}
+NOT_OF_A_TARGET = {"RatedLine", "Prepared", "StatedReadings", "ReadOnDial"}
 """A press target states no reading, and judges neither line nor preparation."""
-OF_A_PAIR = {"OnPress", "Pair", "Pressed", "GaugeOnDay"}
+OF_A_PAIR = {"OnPress", "PressAndGauge", "Pressed", "GaugeOnDay"}
 """Asked of a press target only where it names a press or a gauge."""
-ALWAYS = {"Setup", "TubeEnd", "Tooled", "Prepared", "RatedLine", "Readings"}
+ALWAYS = {"Setup", "TubeEnd", "Tooled", "Prepared", "RatedLine", "StatedReadings"}
 """What a kind of question has whenever it is asked."""
 
 
@@ -64,3 +64,8 @@ def test_what_is_not_known_has_a_finding_of_its_own(form: Form) -> None:
                 assert answered(form, sound, *made).verdict in REFUSED, (sound.name, names)
     # Every group was seen without its subject, but for what every question of its kind has.
     assert missed == asked(form, {"/press": ""}) - ALWAYS
+
+
+def test_rules_of_a_pair_are_over_what_a_pair_has() -> None:
+    """Pairs are tried by their subjects alone: a rule over another would be left out in silence."""
+    assert {group.over.__name__ for group in PAIR_RULES} == OF_A_PAIR

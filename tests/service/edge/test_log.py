@@ -84,3 +84,20 @@ def test_a_server_that_is_told_to_end_loses_no_line(ended_by: signal.Signals) ->
         written, _ = process.communicate(timeout=60)
     lines = [json.loads(line) for line in written.splitlines() if line.startswith("{")]
     assert [line["request_id"] for line in lines] == [f"r{n}" for n in range(asked)]
+
+
+class Gone(io.StringIO):
+    """A stream that nobody reads any more."""
+
+    def flush(self) -> None:
+        raise BrokenPipeError
+
+
+def test_a_reader_that_is_gone_stops_nothing(capsys: pytest.CaptureFixture[str]) -> None:
+    async def lines_for_nobody() -> None:
+        log = Log(Gone())
+        log.add({"n": 1})
+        log.flush()
+
+    asyncio.run(lines_for_nobody())
+    assert "BrokenPipeError" in capsys.readouterr().err
