@@ -136,13 +136,13 @@ def in_units(
         VOLUME: "cm3",
     }
 
-    def told(number: Num) -> Quantity:
+    def in_unit(number: Num) -> Quantity:
         ours = number.measure.unit
         return quantity(number, ours, shown.get(number.measure, ours))
 
-    def put(number: Num) -> Input:
-        shown = told(number)
-        return Input(value=shown.value, unit=shown.unit, of=number.of, origin=number.origin)
+    def as_input(number: Num) -> Input:
+        given = in_unit(number)
+        return Input(value=given.value, unit=given.unit, of=number.of, origin=number.origin)
 
     return tuple(
         WorkingStep(
@@ -150,8 +150,8 @@ def in_units(
             formula=step.formula.text,
             source=step.formula.source,
             grade=sources[step.formula.source].grade,
-            inputs={symbol.rstrip("_"): put(each) for symbol, each in step.inputs.items()},
-            result=told(step.result),
+            inputs={symbol.rstrip("_"): as_input(each) for symbol, each in step.inputs.items()},
+            result=in_unit(step.result),
         )
         for step in steps
     )

@@ -93,9 +93,12 @@ def between_graduations(read: ReadOnDial) -> Iterator[Raised]:
 def above_press_rating(read: StatedReadings) -> Iterator[Raised]:
     """A reading beyond the press's rated pressure."""
     press = read.press
+    if press is None:
+        return
+    rated_mpa = press.rated_pressure_bar * FACTOR["bar"]
     for at, reading in read.stated:
-        if press is not None and above(in_mpa(reading), press.rated_pressure_bar * FACTOR["bar"]):
-            limit = at_the_most(press.rated_pressure_bar * FACTOR["bar"], "MPa", reading.unit)
+        if above(in_mpa(reading), rated_mpa):
+            limit = at_the_most(rated_mpa, "MPa", reading.unit)
             message = f"{_as_stated(reading)}, rating of `{press.id}` {limit}"
             yield Raised("press.above-press-rating", at, message, (press,))
 

@@ -36,7 +36,8 @@ class Window(Struct, frozen=True, gc=False):
 
     def up_to(self, limit_mpa: float) -> "Window":
         """What is left of the window up to a limit [MPa]."""
-        return Window(self.low_mpa, min(pascals(self.high_mpa), pascals(limit_mpa)) / 1e6)
+        high_mpa = dial.usable_high(p_high=self.high_mpa, p_max=limit_mpa, p_relief=limit_mpa)
+        return Window(self.low_mpa, high_mpa)
 
 
 class TargetForces(Struct, frozen=True, kw_only=True, gc=False, eq=False):

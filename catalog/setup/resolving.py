@@ -1,7 +1,7 @@
 """Resolve a question on an index: the one place where questions meet rows.
 
-INVARIANT: rules read a `Setup` and never an index; an answer reads the index for texts, grades and
-the pairs of the shop alone, so every other row that it rests on is in the setup.
+INVARIANT: rules read the subjects of a `Setup` and never an index; an answer reads the index for
+texts, grades and the pairs of the shop alone, so every other row that it rests on is in the setup.
 """
 
 from collections.abc import Mapping
